@@ -1,0 +1,1 @@
+"""Motion into trustworthy reps, reps into verdicts, verdicts into the next session."""

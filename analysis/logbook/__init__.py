@@ -1,0 +1,1 @@
+"""The progression log: what was done, kept for years."""

@@ -1,0 +1,1 @@
+"""Samples in, bouts of reps with phase times out; pure: no clock, no file, no screen."""

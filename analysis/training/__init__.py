@@ -1,0 +1,1 @@
+"""What was asked, whether it was done, and what follows from it; pure."""

@@ -1,0 +1,109 @@
+"""What the coach asked for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from analysis.motion.mounts import Mount
+
+
+class Grip(StrEnum):
+    """How the hands hold the bar."""
+
+    PRONATED = "pronated"
+    SUPINATED = "supinated"
+    NEUTRAL = "neutral"
+
+
+@dataclass(frozen=True, slots=True)
+class Tempo:
+    """Prescribed seconds of each phase, in the order of the trade's four digits.
+
+    The digits are always shown with named phases beside them (:meth:`named`): people misread them for pull-ups, whose
+    first phase is the third digit.
+
+    Attributes
+    ----------
+    down_s, bottom_s, up_s, top_s
+        Lowering, pause at the bottom, rise, hold at the top. `up_s` None means "as fast as possible" (digit X).
+    """
+
+    down_s: float
+    bottom_s: float
+    up_s: float | None
+    top_s: float
+
+    @property
+    def digits(self) -> str:
+        """The four digits of the trade, eccentric – bottom – concentric – top."""
+        up = "X" if self.up_s is None else f"{self.up_s:g}"
+        return f"{self.down_s:g}{self.bottom_s:g}{up}{self.top_s:g}"
+
+    def named(self) -> str:
+        """The same in the order of a pull-up, with names."""
+        up = "fast" if self.up_s is None else f"{self.up_s:g}"
+        return f"up {up} · top {self.top_s:g} · down {self.down_s:g} · bottom {self.bottom_s:g}"
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far a phase may be off: the larger of `absolute_s` and `relative` × target (no source).
+
+    `tut_relative` is the band of the set's time under tension (Faber et al. 2015, PeerJ 3:e1102).
+    """
+
+    absolute_s: float = 0.3
+    relative: float = 0.20
+    tut_relative: float = 0.08
+
+    def of(self, target_s: float) -> float:
+        """Allowed deviation of a phase, seconds."""
+        return max(self.absolute_s, self.relative * target_s)
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """One variation of the pull.
+
+    Attributes
+    ----------
+    key
+        Short stable name, kebab case.
+    name
+        As shown.
+    mount
+        Default place of the sensor.
+    cues
+        A few short cues in the product's own words.
+    """
+
+    key: str
+    name: str
+    mount: Mount
+    cues: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only)
+class Prescription:
+    """One exercise of one session: sets × reps, tempo, rest, grip, load.
+
+    Attributes
+    ----------
+    rest_s
+        From the last rep's end to the next set's first rep.
+    half_pause_s
+        Pause part-way of a one-and-a-half rep; None for other kinds.
+    load_kg
+        Added (positive) or assistance (negative).
+    """
+
+    exercise: Exercise
+    sets: int
+    reps: int
+    tempo: Tempo
+    rest_s: float
+    grip: Grip = Grip.PRONATED
+    load_kg: float = 0.0
+    half_pause_s: float | None = None
+    tolerance: Tolerance = Tolerance()

@@ -1,0 +1,1 @@
+"""Bytes of a device, by whatever way they come, into numbered samples in SI units."""

@@ -1,0 +1,141 @@
+"""What the session tells a screen (or the plain text of a headless run): immutable, complete, already computed.
+
+A `Snapshot` holds everything a live screen shows; a screen never asks for more and never computes. A `Moment` is the
+thing that just happened, for text output and sound.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from analysis.motion.events import Phase
+from analysis.training.prescription import Prescription
+from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
+from sensor.source import LinkState
+
+
+class Stage(StrEnum):
+    """Where the session stands."""
+
+    SEARCHING = "searching"
+    READY = "ready"
+    SET = "set"
+    REST = "rest"
+    DONE = "done"
+
+
+@dataclass(frozen=True, slots=True, kw_only)
+class Hill:
+    """One rep as it is drawn: left flank up, flat top the hold, right flank down, valley the bottom pause.
+
+    Attributes
+    ----------
+    up_s, top_s, down_s, bottom_s
+        Seconds of each phase; None where not measured (drawn frayed).
+    height
+        0–1 of the set's own highest rep (1 on mounts that show no travel).
+    two_summits
+        A one-and-a-half rep.
+    counted
+        False for a partial rep: it stays below the line.
+    provisional
+        The top was reached, the end not yet.
+    outcome
+        The rep's verdict, None while it is not known.
+    """
+
+    up_s: float | None
+    top_s: float | None
+    down_s: float | None
+    bottom_s: float | None
+    height: float = 1.0
+    two_summits: bool = False
+    counted: bool = True
+    provisional: bool = False
+    outcome: Outcome | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only)
+class Link:
+    """The sensor, in words.
+
+    Attributes
+    ----------
+    loss
+        Share of samples lost so far, 0–1.
+    battery
+        Percent; None where unknown.
+    """
+
+    state: LinkState
+    sensor: str = ""
+    battery: int | None = None
+    rate_hz: float | None = None
+    loss: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only)
+class Snapshot:
+    """Everything a live screen shows, at one moment.
+
+    Attributes
+    ----------
+    set_number
+        1-based number of the set in progress, or of the next one in READY and REST.
+    count
+        Confirmed reps of the set in progress (in REST and DONE: of the last set).
+    provisional
+        A further rep has reached its top.
+    phase_s, phase_target_s
+        Seconds in the present phase, and prescribed for it (None: no target).
+    rest_left_s
+        Seconds until the next set, negative when overdue; None outside REST.
+    cue
+        At most one short word of what is off; empty when nothing is.
+    hills
+        Reps of the set in progress (in REST and DONE: of the last set).
+    target
+        The prescribed rep as a hill.
+    closed
+        Verdicts of the sets done.
+    next_text
+        In DONE: the next session and its reasons, line by line.
+    """
+
+    trainee: str
+    stage: Stage
+    prescription: Prescription
+    link: Link
+    set_number: int
+    count: int = 0
+    provisional: bool = False
+    phase: Phase = Phase.AWAY
+    phase_s: float = 0.0
+    phase_target_s: float | None = None
+    rest_left_s: float | None = None
+    cue: str = ""
+    hills: tuple[Hill, ...] = ()
+    target: Hill
+    closed: tuple[SetVerdict, ...] = ()
+    session_verdict: SessionVerdict | None = None
+    next_text: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    elapsed_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only)
+class Moment:
+    """Something that just happened, as one line of text.
+
+    Attributes
+    ----------
+    at_s
+        Session seconds.
+    kind
+        "link", "set", "rep", "rest", "verdict", "next", "note".
+    """
+
+    at_s: float
+    kind: str
+    text: str
