@@ -25,7 +25,7 @@ class Stage(StrEnum):
     DONE = "done"
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hill:
     """One rep as it is drawn: left flank up, flat top the hold, right flank down, valley the bottom pause.
 
@@ -56,7 +56,7 @@ class Hill:
     outcome: Outcome | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
     """The sensor, in words.
 
@@ -75,7 +75,7 @@ class Link:
     loss: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """Everything a live screen shows, at one moment.
 
@@ -124,7 +124,7 @@ class Snapshot:
     elapsed_s: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
     """Something that just happened, as one line of text.
 

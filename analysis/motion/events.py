@@ -33,7 +33,7 @@ class EventId:
     ordinal: int
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Event:
     """Shared by all events.
 
@@ -52,14 +52,14 @@ class _Event:
     emitted_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseChanged(_Event):
     """A phase began at `at_s`."""
 
     phase: Phase
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RepProvisional(_Event):
     """The top of the rep that would be number `count` (from 1) was reached; it may still be withdrawn."""
 
@@ -68,7 +68,7 @@ class RepProvisional(_Event):
     top_s: float
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RepConfirmed(_Event):
     """A rep ended. `count` is the number of counted reps of the bout so far."""
 
@@ -76,7 +76,7 @@ class RepConfirmed(_Event):
     rep: Rep
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RepWithdrawn(_Event):
     """The provisional (or last confirmed) rep was none; `count` is what stands now."""
 
@@ -84,19 +84,19 @@ class RepWithdrawn(_Event):
     reason: str
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BoutOpened(_Event):
     """Someone took hold and began to move."""
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BoutClosed(_Event):
     """The bout is over; `bout` is the live answer as it stood."""
 
     bout: Bout
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BoutRefined(_Event):
     """The whole bout seen in both directions; replaces the live answer of bout numbers `supersedes`."""
 
@@ -104,7 +104,7 @@ class BoutRefined(_Event):
     supersedes: tuple[int, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SpanUnmeasurable(_Event):
     """A stretch of the stream of which nothing can be said."""
 

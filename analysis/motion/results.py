@@ -46,7 +46,7 @@ class TimingSd:
     end_s: float | None
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rep:
     """One repetition: up from `start_s` to `top_s`, hold to `down_s`, down to `end_s`.
 
@@ -106,7 +106,7 @@ class Hold:
     where: Where
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bout:
     """Hands on to hands off. It is a set when it holds at least three alike reps; training decides on clusters.
 

@@ -41,7 +41,7 @@ class Tempo:
         return f"{self.down_s:g}{self.bottom_s:g}{up}{self.top_s:g}"
 
     def named(self) -> str:
-        """The same in the order of a pull-up, with names."""
+        """Name the phases, in the order of a pull-up."""
         up = "fast" if self.up_s is None else f"{self.up_s:g}"
         return f"up {up} · top {self.top_s:g} · down {self.down_s:g} · bottom {self.bottom_s:g}"
 
@@ -58,7 +58,7 @@ class Tolerance:
     tut_relative: float = 0.08
 
     def of(self, target_s: float) -> float:
-        """Allowed deviation of a phase, seconds."""
+        """Return the allowed deviation of a phase, seconds."""
         return max(self.absolute_s, self.relative * target_s)
 
 
@@ -84,7 +84,7 @@ class Exercise:
     cues: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Prescription:
     """One exercise of one session: sets × reps, tempo, rest, grip, load.
 
