@@ -58,6 +58,7 @@ __all__ = [
     "encode_command",
     "layout_for",
     "max_samples",
+    "unwrap",
 ]
 
 SERVICE_UUID = "6b5e0001-b708-40f3-ad48-2b28ebde7bbf"
@@ -221,6 +222,16 @@ def decode(payload: bytes) -> Packet:
         flags=PacketFlags(head & _FLAGS),
         wrap_us=layout.wrap_us,
     )
+
+
+def unwrap(value: int, modulus: int, near: int) -> int:
+    """Return the number nearest to `near` that equals `value` modulo `modulus` (of two as near, the lower).
+
+    Extends a sample index (modulo 2³²) near the next index expected, and a device time (modulo `Packet.wrap_us`) near
+    the time that the index lets expect.
+    """
+    half = modulus // 2
+    return near + (value - near + half) % modulus - half
 
 
 def _le(counts: NDArray[np.int16]) -> bytes:

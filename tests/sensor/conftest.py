@@ -1,0 +1,6 @@
+"""Settings of the property tests: the same examples each time, and no deadline on a loaded machine."""
+
+from hypothesis import settings
+
+settings.register_profile("sensor", deadline=None, derandomize=True)
+settings.load_profile("sensor")
