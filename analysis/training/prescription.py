@@ -50,12 +50,25 @@ class Tempo:
 class Tolerance:
     """How far a phase may be off: the larger of `absolute_s` and `relative` × target (no source).
 
-    `tut_relative` is the band of the set's time under tension (Faber et al. 2015, PeerJ 3:e1102).
+    Attributes
+    ----------
+    tut_relative
+        Band of the set's time under tension (Faber et al. 2015, PeerJ 3:e1102).
+    tut_from_s
+        The band is judged only where a rep is prescribed to last this long: in a shorter one a single late
+        boundary is already several percent (no source).
+    reps_off
+        Share of a set's reps whose tempo may be off while the set's tempo is still met (no source).
+    rest_late_s
+        How much longer than prescribed a rest may be and still be kept (no source).
     """
 
     absolute_s: float = 0.3
     relative: float = 0.20
     tut_relative: float = 0.08
+    tut_from_s: float = 4.0
+    reps_off: float = 0.20
+    rest_late_s: float = 5.0
 
     def of(self, target_s: float) -> float:
         """Return the allowed deviation of a phase, seconds."""
@@ -107,3 +120,10 @@ class Prescription:
     load_kg: float = 0.0
     half_pause_s: float | None = None
     tolerance: Tolerance = Tolerance()
+
+    @property
+    def rep_tut_s(self) -> float | None:
+        """Prescribed time under tension of one rep: up + top + down + half-way pause; None where up is "fast"."""
+        if self.tempo.up_s is None:
+            return None
+        return self.tempo.up_s + self.tempo.top_s + self.tempo.down_s + (self.half_pause_s or 0.0)

@@ -1,4 +1,4 @@
-"""Was the prescription met? Per phase, rep, set and session.
+"""Was the prescription met? The answers, per phase, rep, set and session; `analysis.training.judge` finds them.
 
 With deviation d beyond the tolerance's edge and the phase's own standard deviation σ (from both its boundaries), a
 phase is *met* if d + 2σ stays inside, *missed* if d − 2σ lies outside, else *unsure*. A null phase is not measurable.
@@ -6,6 +6,7 @@ phase is *met* if d + 2σ stays inside, *missed* if d − 2σ lies outside, else
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -17,6 +18,14 @@ class Outcome(StrEnum):
     MISSED = "missed"
     UNSURE = "unsure"
     NOT_MEASURABLE = "not measurable"
+
+
+_BEST_FIRST = (Outcome.MET, Outcome.UNSURE, Outcome.NOT_MEASURABLE, Outcome.MISSED)
+
+
+def worst(outcomes: Iterable[Outcome]) -> Outcome:
+    """Return the answer that decides: missed, else not measurable, else unsure, else met (also of nothing)."""
+    return max(outcomes, key=_BEST_FIRST.index, default=Outcome.MET)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +40,8 @@ class PhaseVerdict:
         Seconds; None where not measured, or not prescribed.
     direction
         −1 too short, +1 too long, 0 inside or unknown.
+    tolerance_s
+        Allowed deviation from the target, seconds.
     """
 
     name: str
@@ -39,11 +50,16 @@ class PhaseVerdict:
     target_s: float | None
     outcome: Outcome
     direction: int = 0
+    tolerance_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class RepVerdict:
-    """One rep: the worst of its phases decides."""
+    """One rep: the worst of its phases decides.
+
+    Only prescribed phases are listed: no "up" where it is "fast", no "top", "half" or "bottom" where none is asked for,
+    no "bottom" after the last rep. A partial rep has no phases and is missed.
+    """
 
     phases: tuple[PhaseVerdict, ...]
     outcome: Outcome
@@ -53,16 +69,30 @@ class RepVerdict:
 class SetVerdict:
     """One set: its count, its reps, its time under tension and the rest before it.
 
+    `outcome` is the worst of the count, the tempo and too little time under tension. The rest is told beside it and
+    does not change it: starting early or late is recorded, and the ladder draws its own conclusion.
+
     Attributes
     ----------
     count, target_reps
         Counted and prescribed reps.
+    reps
+        One for each rep given, partial ones included, in their order.
     tut_s, target_tut_s
-        Time under tension, and prescribed: seconds; None where not measurable.
+        Time under tension, and prescribed: seconds. The target is None where none is judged (a rep prescribed shorter
+        than `Tolerance.tut_from_s`, or an up that is "fast"); `tut_outcome` is then not measurable and decides nothing.
+    tut_outcome
+        Both sides of the band. Too long does not fail the set: lowering and holds are minima.
     rest_before_s, target_rest_s
         Rest kept before this set; None before the first.
+    rest_outcome
+        Met up to `Tolerance.rest_late_s` over the target; not measurable where there is no rest before.
     remark
         The one thing to say about it, short, kind, exact; empty when there is nothing.
+    tut_sd_s
+        One-sigma uncertainty of `tut_s`.
+    in_tempo
+        Counted reps whose every phase is met.
     """
 
     count: int
@@ -78,6 +108,8 @@ class SetVerdict:
     rest_outcome: Outcome
     outcome: Outcome
     remark: str = ""
+    tut_sd_s: float | None = None
+    in_tempo: int = 0
 
 
 @dataclass(frozen=True, slots=True)

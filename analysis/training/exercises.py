@@ -1,0 +1,60 @@
+"""The variations of the first ladder. What each asks of the body is common practice, no source."""
+
+from __future__ import annotations
+
+from analysis.motion.mounts import Mount
+from analysis.training.prescription import Exercise
+
+_BREATHING = "Breathe out on the way up, in on the way down; keep breathing in every hold."
+_SHOULDERS = "Top: shoulder blades drawn back, chest ahead of the shoulders."
+
+FEET_ON_FLOOR = Exercise(
+    "low-bar-feet-on-floor",
+    "low-bar pull-up, feet on the floor",
+    Mount.BODY,
+    (
+        "Start: knees bent, on the heels, hips hanging under the bar, arms long and shoulders raised.",
+        "Draw the shoulder blades down first, with straight elbows; then pull.",
+        _SHOULDERS,
+        "Trunk upright all the way; let the legs help only as much as needed.",
+        _BREATHING,
+    ),
+)
+
+HEELS_RAISED = Exercise(
+    "low-bar-heels-raised",
+    "low-bar pull-up, heels raised",
+    Mount.BODY,
+    (
+        "Start: heels on a block that cannot slide or tip, hips hanging under the bar, arms long.",
+        "Draw the shoulder blades down first, with straight elbows; then pull.",
+        _SHOULDERS,
+        "Trunk upright to the end: a pull that turns into a row is the usual fault here.",
+        _BREATHING,
+    ),
+)
+
+SLOW_LOWERING = Exercise(
+    "slow-lowering",
+    "slow lowering from the top, off a box",
+    Mount.BODY,
+    (
+        "Start: step up from the box until the chin is over the bar; the way up is not judged.",
+        "Lift the feet, then lower evenly until the arms are long.",
+        "Trunk still, ribs down; back onto the box between reps.",
+        "Keep breathing on the way down. With high blood pressure: only after medical advice.",
+    ),
+)
+
+PULL_UP = Exercise(
+    "pull-up",
+    "pull-up",
+    Mount.BODY,
+    (
+        "Only with three strict ones in a row; until then stay with slow lowering.",
+        "Start: dead hang, arms long.",
+        "Draw the shoulder blades down, then pull until the chin is over the bar.",
+        "Trunk still: no swing, no kick.",
+        _BREATHING,
+    ),
+)

@@ -1,0 +1,199 @@
+"""Was it done as asked? Reps, sets and sessions against a prescription.
+
+All functions take times in true seconds: pass what the sensor measured through `analysis.training.scale.scaled` first,
+or use `analysis.training.sets.judged`, which does.
+
+- **Reps of a set**: met when at least the prescribed number counts.
+- **Tempo of a set**: at most `Tolerance.reps_off` of its counted reps may be off. It is met when even with every unsure
+  or unmeasured rep taken as off no more are, and missed when the surely missed ones alone are more.
+- **Time under tension** of a set: Σ(end − start) over its counted reps, bottom pauses excluded; prescribed: reps ×
+  (up + top + down + half-way pause); band ±8 % (Faber et al. 2015, PeerJ 3:e1102).
+- **Session**: as many sets as prescribed, each met; what was done beyond them is kept and does not decide.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from math import floor
+
+from analysis.motion.results import Rep, Why
+from analysis.training.phases import EDGE_S, Duration, judge_phases, root_sum, within
+from analysis.training.prescription import Prescription
+from analysis.training.remarks import (
+    Fault,
+    count_words,
+    fault_words,
+    faults,
+    main_fault,
+    not_measured_words,
+    rest_words,
+    tempo_words,
+    tension_words,
+)
+from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict, worst
+from analysis.training.words import listing, sentence
+
+
+def judge_rep(rep: Rep, prescription: Prescription, *, following: Rep | None = None) -> RepVerdict:
+    """Judge one rep.
+
+    Parameters
+    ----------
+    rep
+        Times in true seconds. A partial rep is missed, without phases.
+    prescription
+        What was asked.
+    following
+        The next rep of the same set, where there is one: a prescribed bottom pause needs its one-sigma.
+    """
+    if not rep.counts:
+        return RepVerdict((), Outcome.MISSED)
+    phases = judge_phases(rep, prescription, following)
+    return RepVerdict(phases, worst(phase.outcome for phase in phases))
+
+
+def judge_set(
+    reps: Sequence[Rep],
+    prescription: Prescription,
+    *,
+    rest_before_s: float | None,
+    measured: bool = True,
+    why: Why | None = None,
+) -> SetVerdict:
+    """Judge one set.
+
+    Parameters
+    ----------
+    reps
+        All reps of the set in their order, partial ones included; times in true seconds.
+    prescription
+        What was asked.
+    rest_before_s
+        From the last rep's end of the set before to this one's first rep; None before the first.
+    measured, why
+        False where the motion says its count should not be relied on, and the reason: nothing is judged then.
+    """
+    verdicts = tuple(
+        judge_rep(rep, prescription, following=following)
+        for rep, following in zip(reps, [*reps[1:], None], strict=False)
+    )
+    counted = [verdict for rep, verdict in zip(reps, verdicts, strict=True) if rep.counts]
+    count_outcome = Outcome.MET if len(counted) >= prescription.reps else Outcome.MISSED
+    tempo_outcome = _tempo(counted, prescription.tolerance.reps_off)
+    tension = _tension(reps)
+    target_tut_s = _target_tut(prescription)
+    tut_outcome, enough = _judge_tension(tension, target_tut_s, prescription.tolerance.tut_relative)
+    rest_outcome = _rest(rest_before_s, prescription)
+    outcome = worst((count_outcome, tempo_outcome, enough))
+    if not measured:
+        count_outcome = tempo_outcome = tut_outcome = rest_outcome = outcome = Outcome.NOT_MEASURABLE
+    remarks = (
+        "" if measured else not_measured_words(why),
+        count_words(reps, prescription.reps),
+        tempo_words(counted, tempo_outcome),
+        tension_words(tension.actual_s, target_tut_s) if enough is not Outcome.MET else "",
+        rest_words(rest_before_s, prescription.rest_s) if rest_outcome is Outcome.MISSED else "",
+    )
+    return SetVerdict(
+        count=len(counted),
+        target_reps=prescription.reps,
+        reps=verdicts,
+        reps_outcome=count_outcome,
+        tempo_outcome=tempo_outcome,
+        tut_s=tension.actual_s,
+        target_tut_s=target_tut_s,
+        tut_outcome=tut_outcome,
+        rest_before_s=rest_before_s,
+        target_rest_s=prescription.rest_s,
+        rest_outcome=rest_outcome,
+        outcome=outcome,
+        remark=next((remark for remark in remarks if remark), ""),
+        tut_sd_s=tension.sd_s,
+        in_tempo=sum(verdict.outcome is Outcome.MET for verdict in counted),
+    )
+
+
+def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> SessionVerdict:
+    """Judge a session from the verdicts of its sets, in their order.
+
+    Parameters
+    ----------
+    sets
+        Sets done so far. Fewer than prescribed is missed; more are kept and do not decide.
+    prescription
+        What was asked.
+    """
+    asked = sets[: prescription.sets]
+    missing = Outcome.MET if len(asked) == prescription.sets else Outcome.MISSED
+    outcome = worst((missing, *(one.outcome for one in asked)))
+    sentences = (_met_words(asked, prescription.sets), _open_words(asked), _work_words(asked))
+    return SessionVerdict(tuple(sets), outcome, tuple(text for text in sentences if text))
+
+
+def _tempo(counted: Sequence[RepVerdict], share_off: float) -> Outcome:
+    """Judge the tempo of a set: how many reps are off, and how many might be."""
+    if not counted:
+        return Outcome.NOT_MEASURABLE
+    allowed = floor(share_off * len(counted) + EDGE_S)
+    of = Counter(verdict.outcome for verdict in counted)
+    missed, unseen, unsure = of[Outcome.MISSED], of[Outcome.NOT_MEASURABLE], of[Outcome.UNSURE]
+    if missed > allowed:
+        return Outcome.MISSED
+    if missed + unseen > allowed:
+        return Outcome.NOT_MEASURABLE
+    return Outcome.UNSURE if missed + unseen + unsure > allowed else Outcome.MET
+
+
+def _tension(reps: Sequence[Rep]) -> Duration:
+    counted = [rep for rep in reps if rep.counts]
+    sds = [sd for rep in counted for sd in (rep.timing_sd.start_s, rep.timing_sd.end_s)]
+    return Duration(sum(rep.end_s - rep.start_s for rep in counted), root_sum(0.0, *sds))
+
+
+def _target_tut(prescription: Prescription) -> float | None:
+    a_rep = prescription.rep_tut_s
+    judged = a_rep is not None and a_rep >= prescription.tolerance.tut_from_s
+    return prescription.reps * a_rep if a_rep is not None and judged else None
+
+
+def _judge_tension(tension: Duration, target_s: float | None, band: float) -> tuple[Outcome, Outcome]:
+    """Judge both sides of the band, and the lower one alone, which is what decides over the set."""
+    if target_s is None:
+        return Outcome.NOT_MEASURABLE, Outcome.MET
+    low_s, high_s = target_s * (1 - band), target_s * (1 + band)
+    return within(tension, low_s, high_s)[0], within(tension, low_s)[0]
+
+
+def _rest(rest_s: float | None, prescription: Prescription) -> Outcome:
+    """Judge the rest. Its boundaries are known far better than its tolerance, so there is no unsure."""
+    latest_s = prescription.rest_s + prescription.tolerance.rest_late_s
+    return within(Duration(rest_s, 0.0), high_s=latest_s)[0] if rest_s is not None else Outcome.NOT_MEASURABLE
+
+
+def _met_words(asked: Sequence[SetVerdict], sets: int) -> str:
+    met = sum(one.outcome is Outcome.MET for one in asked)
+    return f"{met} of {sets} sets met."
+
+
+def _open_words(asked: Sequence[SetVerdict]) -> str:
+    """Say of the first set that decides against the session what it was."""
+    decisive = worst(one.outcome for one in asked)
+    if decisive is Outcome.MET:
+        late = [number for number, one in enumerate(asked, start=1) if one.rest_outcome is Outcome.MISSED]
+        return f"Rest longer than asked before {'set' if len(late) == 1 else 'sets'} {listing(late)}." if late else ""
+    number, first = next((n, one) for n, one in enumerate(asked, start=1) if one.outcome is decisive)
+    return f"Set {number}: {first.remark[:1].lower()}{first.remark[1:]}"
+
+
+def _work_words(asked: Sequence[SetVerdict]) -> str:
+    """Name the one thing to work on: the fault that most reps show."""
+    found: dict[Fault, list[int]] = {}
+    for one in asked:
+        for fault, numbers in faults(one.reps).items():
+            found.setdefault(fault, []).extend(numbers)
+    main = main_fault(found)
+    if main is None:
+        return ""
+    times = len(found[main])
+    return sentence(f"to work on: {fault_words(main)} in {times} {'rep' if times == 1 else 'reps'}")

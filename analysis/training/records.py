@@ -1,0 +1,87 @@
+"""What was done: the pure form in which the log keeps it and the ladder reads it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from analysis.motion.mounts import Mount
+from analysis.motion.results import Rep, Why
+from analysis.training.prescription import Prescription
+from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetRecord:
+    """One set that was done.
+
+    Attributes
+    ----------
+    number
+        1, 2, 3, … within the session.
+    bouts
+        Numbers of the bouts of motion it consists of.
+    start_s, end_s, reps
+        As measured, on the sensor's own clock: they point into the recording.
+    rest_before_s
+        True seconds since the end of the set before; None for the first.
+    clock_ratio
+        True seconds in one of the sensor's, with which the verdict was found.
+    trainee
+        Who did it, where that is not the session's own trainee: two people may share a bar.
+    """
+
+    number: int
+    bouts: tuple[int, ...]
+    start_s: float
+    end_s: float
+    reps: tuple[Rep, ...]
+    measured: bool
+    why: Why | None
+    rest_before_s: float | None
+    verdict: SetVerdict
+    clock_ratio: float = 1.0
+    trainee: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionRecord:
+    """One session, finished or broken off.
+
+    Attributes
+    ----------
+    day
+        The trainee's own calendar day on which it began.
+    started_utc_us, ended_utc_us
+        Microseconds since 1970-01-01 UTC; the end is None where the session was broken off.
+    rung
+        Key of the rung it was done for; None outside the ladder.
+    sets
+        In their order.
+    verdict
+        As found when it ended; of a session broken off, that of the sets it has.
+    recording
+        File name of the raw recording; empty without one.
+    demo
+        Done by the virtual trainee.
+    """
+
+    session_id: UUID
+    trainee: UUID
+    day: date
+    started_utc_us: int
+    ended_utc_us: int | None
+    rung: str | None
+    prescription: Prescription
+    mount: Mount
+    sensor: str
+    recording: str
+    sets: tuple[SetRecord, ...]
+    verdict: SessionVerdict
+    demo: bool = False
+
+    @property
+    def outcome(self) -> Outcome:
+        """The answer to whether it was done as asked."""
+        return self.verdict.outcome
