@@ -1,0 +1,279 @@
+"""One SQLite file a session: every arrival as it came, before anything interprets it.
+
+A kill or a power cut at any moment loses at most what came since the last commit (one a second, see `run_commits`).
+While it is written, the file has companions (`-wal`, `-shm`) that belong to it; closing folds them in. Readers have no
+delays: pacing is `sensor.playback`.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Self
+from uuid import UUID
+
+from sensor.recording_order import InOrder
+from sensor.source import Arrival, Channel, HostClock
+
+APPLICATION_ID = 0x52756E67  # "Rung", at offset 68 of the file, where file(1) looks
+FORMAT_VERSION = 1
+COMMIT_EVERY_S = 1.0
+ANCHOR_EVERY_S = 60.0
+_BUSY_TIMEOUT_S = 5.0
+
+_SCHEMA = f"""
+BEGIN;
+CREATE TABLE meta (key TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE sensor (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE);
+CREATE TABLE arrival (
+    id INTEGER PRIMARY KEY,
+    sensor INTEGER NOT NULL REFERENCES sensor (id),
+    at_s REAL NOT NULL,
+    channel TEXT NOT NULL,
+    payload BLOB NOT NULL
+);
+CREATE TABLE anchor (id INTEGER PRIMARY KEY, at_s REAL NOT NULL, utc_us INTEGER NOT NULL);
+CREATE TABLE event (id INTEGER PRIMARY KEY, run TEXT NOT NULL, emitted_s REAL NOT NULL, body TEXT NOT NULL);
+PRAGMA application_id = {APPLICATION_ID};
+PRAGMA user_version = {FORMAT_VERSION};
+"""
+_SELECT = "SELECT arrival.id, name, at_s, channel, payload FROM arrival JOIN sensor ON sensor.id = arrival.sensor"
+_FULL = "free some space on the disk"
+_DAMAGED = "the file is damaged; use a copy of it"
+
+
+class RecordingError(ValueError):
+    """A file that cannot be used as a recording; the message names it and says what to do next."""
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """The wall clock (µs since 1970-01-01 UTC) at a host monotonic time."""
+
+    at_s: float
+    utc_us: int
+
+
+@dataclass(frozen=True, slots=True)
+class StoredEvent:
+    """One event as it was emitted.
+
+    Attributes
+    ----------
+    run
+        The analysis run that it belongs to, as the writer named it.
+    emitted_s
+        Motion time of the packet that caused it.
+    body
+        JSON text.
+    """
+
+    run: str
+    emitted_s: float
+    body: str
+
+
+class Recording:
+    """A session's file. Made with `create` to be written, with `open` to be read.
+
+    Written times are those of the session's clock; `at_s` keeps every digit, so that a replay computes the very same.
+    """
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, clock: HostClock | None) -> None:
+        self.path = path
+        self._db = connection
+        self._clock = clock
+        self._sensors: dict[str, int] = {}
+        self._anchored_s = float("-inf")
+        self._closed = False
+
+    @classmethod
+    def create(cls, path: Path, *, session_id: UUID, clock: HostClock, meta: Mapping[str, str]) -> Self:
+        """Begin a new file.
+
+        Parameters
+        ----------
+        path
+            Must not exist; its folder must.
+        session_id
+            What the logbook calls this session.
+        clock
+            The session's clock: it paces the commits and gives the wall-clock anchors.
+        meta
+            Any further facts, as text (mount, trainee's UUID, version, …).
+
+        Raises
+        ------
+        RecordingError
+            When the file exists or cannot be written.
+        """
+        if path.exists():
+            raise RecordingError(f"{path}: exists already; give the new recording another name")
+        with _named_errors(path, "check the folder and the space on the disk"):
+            connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
+            connection.execute("PRAGMA journal_mode = WAL")
+            connection.execute("PRAGMA synchronous = FULL")
+            connection.executescript(_SCHEMA)
+            recording = cls(path, connection, clock)
+            facts = {**meta, "session_id": str(session_id)}
+            connection.executemany("INSERT INTO meta VALUES (?, ?)", facts.items())
+            recording.commit()
+        return recording
+
+    @classmethod
+    def open(cls, path: Path) -> Self:
+        """Open a file for reading only; it may be one that was never closed, or that is being written.
+
+        Raises
+        ------
+        RecordingError
+            When there is no such file, it is no recording, or it is one of a later version.
+        """
+        if not path.is_file():
+            raise RecordingError(f"{path}: no such file; check the path")
+        with _named_errors(path, "give the path of a recording made by rungwise"):
+            uri = f"{path.absolute().as_uri()}?mode=ro"
+            connection = sqlite3.connect(uri, uri=True, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
+            try:
+                _check_format(path, connection)
+            except BaseException:
+                connection.close()
+                raise
+        return cls(path, connection, None)
+
+    def append(self, arrival: Arrival) -> None:
+        """Keep one arrival; it is safe after the next commit."""
+        with self._writing():
+            self._db.execute(
+                "INSERT INTO arrival (sensor, at_s, channel, payload) VALUES (?, ?, ?, ?)",
+                (self._sensor(arrival.sensor_id), arrival.at_s, arrival.channel.value, arrival.payload),
+            )
+
+    def append_event(self, emitted_s: float, body: str, run: str) -> None:
+        """Keep one event (JSON text) of an analysis run as it was emitted."""
+        with self._writing():
+            self._db.execute("INSERT INTO event (run, emitted_s, body) VALUES (?, ?, ?)", (run, emitted_s, body))
+
+    def commit(self) -> None:
+        """Make everything appended so far safe, and anchor the clock to the wall once a minute."""
+        clock = self._writer_clock()
+        if clock.now_s() - self._anchored_s >= ANCHOR_EVERY_S:
+            self._anchor(clock)
+        if self._db.in_transaction:
+            with _named_errors(self.path, _FULL):
+                self._db.execute("COMMIT")
+
+    async def run_commits(self) -> None:
+        """Commit once a second of the session's clock, until cancelled."""
+        while True:
+            await self._writer_clock().sleep(COMMIT_EVERY_S)
+            self.commit()
+
+    def close(self) -> None:
+        """Commit, fold the companion files into the one, and let go of it; closing again does nothing."""
+        if self._closed:
+            return
+        self._closed = True
+        if self._clock is not None:
+            self._anchor(self._clock)
+            self.commit()
+            # A reader may be at it at this moment: then the companions stay, and the file is as good with them.
+            with suppress(sqlite3.OperationalError):
+                self._db.execute("PRAGMA journal_mode = DELETE")
+        self._db.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    @property
+    def meta(self) -> dict[str, str]:
+        """The facts given to `create`, and `session_id`."""
+        return dict(self._read("SELECT key, value FROM meta ORDER BY key"))
+
+    @property
+    def session_id(self) -> UUID:
+        """What the logbook calls this session."""
+        return UUID(self.meta["session_id"])
+
+    def arrivals(self) -> Iterator[Arrival]:
+        """All arrivals of all sensors, as they arrived."""
+        return (_arrival(row) for row in self._read(f"{_SELECT} ORDER BY arrival.id"))
+
+    def in_order(self) -> Iterator[Arrival]:
+        """Motion only, as if nothing had been late: by sensor, boot id and sample index, each boot's information first.
+
+        Payloads that are no packets are left out; duplicates are not.
+        """
+        order = InOrder()
+        for row in self._read(f"{_SELECT} ORDER BY arrival.id"):
+            order.add(row[0], _arrival(row))
+        for number in order.numbers():
+            yield from map(_arrival, self._read(f"{_SELECT} WHERE arrival.id = ?", number))
+
+    def events(self) -> Iterator[StoredEvent]:
+        """All events, as they were emitted."""
+        return (StoredEvent(*row) for row in self._read("SELECT run, emitted_s, body FROM event ORDER BY id"))
+
+    def anchors(self) -> tuple[Anchor, ...]:
+        """Wall-clock anchors: at the start, each minute, and at the end if the file was closed."""
+        return tuple(Anchor(*row) for row in self._read("SELECT at_s, utc_us FROM anchor ORDER BY id"))
+
+    def _read(self, query: str, *values: object) -> Iterator[Any]:
+        with _named_errors(self.path, _DAMAGED):
+            yield from self._db.execute(query, values)
+
+    def _writer_clock(self) -> HostClock:
+        if self._clock is None:
+            raise RecordingError(f"{self.path}: is open for reading only; begin a new recording to write")
+        return self._clock
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        self._writer_clock()
+        with _named_errors(self.path, _FULL):
+            if not self._db.in_transaction:
+                self._db.execute("BEGIN")
+            yield
+
+    def _anchor(self, clock: HostClock) -> None:
+        self._anchored_s = clock.now_s()
+        with self._writing():
+            row = (self._anchored_s, clock.utc_us())
+            self._db.execute("INSERT INTO anchor (at_s, utc_us) VALUES (?, ?)", row)
+
+    def _sensor(self, name: str) -> int:
+        if name not in self._sensors:
+            number = self._db.execute("INSERT INTO sensor (name) VALUES (?)", (name,)).lastrowid
+            assert number is not None
+            self._sensors[name] = number
+        return self._sensors[name]
+
+
+def _arrival(row: tuple[int, str, float, str, bytes]) -> Arrival:
+    _, sensor_id, at_s, channel, payload = row
+    return Arrival(sensor_id, at_s, Channel(channel), payload)
+
+
+def _check_format(path: Path, connection: sqlite3.Connection) -> None:
+    (application,) = connection.execute("PRAGMA application_id").fetchone()
+    (version,) = connection.execute("PRAGMA user_version").fetchone()
+    if application != APPLICATION_ID:
+        raise RecordingError(f"{path}: is not a recording; give the path of one made by rungwise")
+    if version != FORMAT_VERSION:
+        raise RecordingError(f"{path}: has format {version}, this program reads {FORMAT_VERSION}; update rungwise")
+
+
+@contextmanager
+def _named_errors(path: Path, advice: str) -> Iterator[None]:
+    try:
+        yield
+    except sqlite3.ProgrammingError:  # used after closing: a fault of ours, not of the file
+        raise
+    except sqlite3.Error as error:
+        raise RecordingError(f"{path}: {error}; {advice}") from error
