@@ -137,7 +137,7 @@ def _not_met(now: Situation) -> _Decision | None:
         rule, lead = _NOT_MET_WORDS[found.outcome]
         if found.rest_only:
             rule, lead = "rest", "The same again"
-        text = f"{lead}: {found.matter} on {day(record.day)}."
+        text = f"{lead}. {day(record.day)}, {found.matter}."
         return _Decision(_here(now), Reason(rule, text, (*_evidence(now), PRACTICE)))
     return None
 
