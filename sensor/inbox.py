@@ -1,0 +1,58 @@
+"""From a radio's callbacks to the session: a bounded queue that never blocks and says what it drops."""
+
+from __future__ import annotations
+
+import asyncio
+from collections import deque
+
+from sensor.source import Arrival, Channel
+
+
+class Inbox:
+    """An async iterator of arrivals, filled from callbacks.
+
+    When the reader is slower than the radio and the queue is full, data packets are dropped, newest first, and
+    counted; everything else (rare, and needed to understand the data) is always kept.
+
+    Parameters
+    ----------
+    size
+        Most arrivals that may wait.
+
+    Attributes
+    ----------
+    dropped
+        Data packets dropped so far.
+    """
+
+    def __init__(self, size: int) -> None:
+        self._size = size
+        self._waiting: deque[Arrival] = deque()
+        self._changed = asyncio.Event()
+        self._closed = False
+        self._error: Exception | None = None
+        self.dropped = 0
+
+    def put(self, arrival: Arrival) -> None:
+        """Add an arrival, or drop it and count it."""
+        if arrival.channel is Channel.DATA and len(self._waiting) >= self._size:
+            self.dropped += 1
+            return
+        self._waiting.append(arrival)
+        self._changed.set()
+
+    def close(self, error: Exception | None = None) -> None:
+        """End the iteration after what is waiting, with `error` if there is one."""
+        self._closed, self._error = True, error
+        self._changed.set()
+
+    def __aiter__(self) -> Inbox:
+        return self
+
+    async def __anext__(self) -> Arrival:
+        while not self._waiting:
+            if self._closed:
+                raise self._error or StopAsyncIteration
+            self._changed.clear()
+            await self._changed.wait()
+        return self._waiting.popleft()

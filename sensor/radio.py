@@ -1,0 +1,216 @@
+"""A sensor over Bluetooth Low Energy: find it, connect, listen, and come back after every loss.
+
+    SEARCHING ──found, connected──► CONNECTED ──link lost──────────────────────► LOST ──► SEARCHING …
+        │                               └─no packet for a while──► STALLED ─────────┘
+        └─ (asked to end when the sensor is gone for good) ──► ENDED
+
+The callbacks only stamp and enqueue. After every loss the client is disconnected before anything else, even when the
+loss was not ours: otherwise BlueZ delivers each packet of the next connection more than once.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import suppress
+from types import TracebackType
+from typing import Self
+
+from bleak import BleakClient
+from bleak.backends.characteristic import BleakGATTCharacteristic
+from bleak.backends.device import BLEDevice
+
+from sensor.inbox import Inbox
+from sensor.protocol import (
+    BATTERY_LEVEL_UUID,
+    CONTROL_UUID,
+    DATA_UUID,
+    INFO_UUID,
+    Command,
+    SetRange,
+    SetRate,
+    Start,
+    encode_command,
+)
+from sensor.radio_errors import FAILURES, RadioError, explain
+from sensor.radio_search import Backends, RadioSettings, Sighting, find, scan, within
+from sensor.source import Arrival, Channel, HostClock, LinkState
+
+__all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting", "scan"]
+
+_WATCH_SLICES = 4
+
+
+class RadioSource:
+    """Arrivals of one sensor over Bluetooth; use it as `async with RadioSource(clock) as source`, then iterate.
+
+    Iterating raises `RadioError` when Bluetooth cannot be used at all or the first search finds nothing. Once a
+    sensor has been connected, every loss leads to a new search.
+
+    Parameters
+    ----------
+    clock
+        The session's clock.
+    settings
+        How to behave.
+    backends
+        Classes for bleak to use; None: the operating system's.
+    """
+
+    def __init__(
+        self, clock: HostClock, settings: RadioSettings | None = None, backends: Backends | None = None
+    ) -> None:
+        self._clock = clock
+        self._settings = settings or RadioSettings()
+        self._backends = backends or Backends()
+        self._inbox = Inbox(self._settings.queue_size)
+        self._client: BleakClient | None = None
+        self._sensor_id = self._settings.address or ""
+        self._packets = 0
+        self._met = False
+        self._task: asyncio.Task[None] | None = None
+
+    async def __aenter__(self) -> Self:
+        self._task = asyncio.create_task(self._run())
+        return self
+
+    async def __aexit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._task is not None:
+            self._task.cancel()
+            await asyncio.wait([self._task])
+
+    def __aiter__(self) -> AsyncIterator[Arrival]:
+        return self._inbox
+
+    @property
+    def dropped(self) -> int:
+        """Packets dropped because the reader was too slow."""
+        return self._inbox.dropped
+
+    async def send(self, command: Command) -> None:
+        """Write a command to the sensor; a change of rate or range is followed by a new INFO arrival.
+
+        Raises
+        ------
+        RadioError
+            When no sensor is connected, or it refuses.
+        """
+        if self._client is None:
+            raise RadioError("No sensor is connected. Wait until it is, then try again.")
+        try:
+            await self._write(self._client, command)
+            if isinstance(command, SetRate | SetRange):
+                await self._read(self._client, INFO_UUID, Channel.INFO)
+        except FAILURES as error:
+            raise RadioError(f"The sensor did not take the command ({error}). Try again.") from error
+
+    async def _run(self) -> None:
+        try:
+            await self._keep_connected()
+        except FAILURES as error:
+            self._inbox.close(explain(error))
+        except Exception as error:
+            self._inbox.close(error)
+        else:
+            self._inbox.close()
+
+    async def _keep_connected(self) -> None:
+        while (device := await self._search()) is not None:
+            self._sensor_id = device.address
+            try:
+                await self._listen(device)
+            except FAILURES:
+                await self._clock.sleep(self._settings.retry_s)
+        self._note(LinkState.ENDED)
+
+    async def _search(self) -> BLEDevice | None:
+        """Search until a sensor is found; None when it is gone for good."""
+        self._note(LinkState.SEARCHING)
+        while True:
+            try:
+                return await self._look()
+            except FAILURES:
+                if not self._met:
+                    raise
+            if self._settings.until_gone:
+                return None
+            await self._clock.sleep(self._settings.retry_s)
+
+    async def _look(self) -> BLEDevice | None:
+        """Search once, as long as the settings allow; None when a sensor once met was not found again."""
+        limit_s = self._settings.find_s
+        if self._met:
+            limit_s = self._settings.gone_after_s if self._settings.until_gone else None
+        found = await find(self._clock, self._settings, self._backends, limit_s)
+        if found is None and not self._met:
+            raise RadioError("No sensor found. Wake it, bring it within a few metres, then try again.")
+        return found
+
+    async def _listen(self, device: BLEDevice) -> None:
+        """Connect and pass on what comes, until the link is lost or has gone silent."""
+        lost: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+
+        def on_loss(_client: BleakClient) -> None:
+            if not lost.done():
+                lost.set_result(None)
+
+        client = BleakClient(
+            device, disconnected_callback=on_loss, timeout=self._settings.io_s, backend=self._backends.client
+        )
+        try:
+            await self._open(client)
+            await self._watch(lost)
+        finally:
+            if self._client is not None:
+                self._client = None
+                self._note(LinkState.LOST)
+            await self._drop(client)
+
+    async def _open(self, client: BleakClient) -> None:
+        await client.connect()
+        self._client, self._met = client, True
+        self._note(LinkState.CONNECTED)
+        await self._read(client, INFO_UUID, Channel.INFO)
+        with suppress(*FAILURES):  # a sensor without a battery service is a sensor all the same
+            await self._read(client, BATTERY_LEVEL_UUID, Channel.BATTERY)
+        async with asyncio.timeout(self._settings.io_s):
+            await client.start_notify(DATA_UUID, self._on_data)
+        await self._write(client, Start())  # only now: the first packets after subscribing may be missed
+
+    async def _watch(self, lost: asyncio.Future[None]) -> None:
+        """Wait until the link is lost, or no packet has come for a while.
+
+        The wait goes in slices, so that a host that was busy itself does not take its own pause for the sensor's.
+        """
+        quiet, seen = 0, self._packets
+        while not await within(self._clock, self._settings.stall_s / _WATCH_SLICES, lost):
+            quiet = quiet + 1 if seen == self._packets else 0
+            seen = self._packets
+            if quiet == _WATCH_SLICES:
+                self._note(LinkState.STALLED)
+                return
+
+    async def _drop(self, client: BleakClient) -> None:
+        with suppress(*FAILURES):
+            async with asyncio.timeout(self._settings.io_s):
+                await client.disconnect()
+
+    async def _read(self, client: BleakClient, uuid: str, channel: Channel) -> None:
+        async with asyncio.timeout(self._settings.io_s):
+            self._enqueue(channel, bytes(await client.read_gatt_char(uuid)))
+
+    async def _write(self, client: BleakClient, command: Command) -> None:
+        async with asyncio.timeout(self._settings.io_s):
+            await client.write_gatt_char(CONTROL_UUID, encode_command(command), response=True)
+
+    def _on_data(self, _characteristic: BleakGATTCharacteristic, payload: bytearray) -> None:
+        self._packets += 1
+        self._enqueue(Channel.DATA, bytes(payload))
+
+    def _note(self, state: LinkState) -> None:
+        self._enqueue(Channel.LINK, state.value.encode())
+
+    def _enqueue(self, channel: Channel, payload: bytes) -> None:
+        self._inbox.put(Arrival(self._sensor_id, self._clock.now_s(), channel, payload))

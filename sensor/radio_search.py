@@ -1,0 +1,132 @@
+"""Find sensors by the service that they advertise. Import from `sensor.radio`, the public face of the radio."""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import dataclass
+from typing import Any
+
+from bleak import BleakScanner
+from bleak.backends.client import BaseBleakClient
+from bleak.backends.device import BLEDevice
+from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
+
+from sensor.protocol import SERVICE_UUID
+from sensor.radio_errors import FAILURES, explain
+from sensor.source import HostClock
+
+
+@dataclass(frozen=True, slots=True)
+class Backends:
+    """What bleak shall use instead of the operating system's own.
+
+    Attributes
+    ----------
+    scanner, client
+        Backend classes.
+    adapter_gone
+        Done when the adapter itself has gone; the operating systems have no such signal.
+    """
+
+    scanner: type[BaseBleakScanner] | None = None
+    client: type[BaseBleakClient] | None = None
+    adapter_gone: asyncio.Future[None] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RadioSettings:
+    """How a radio source behaves.
+
+    Attributes
+    ----------
+    address, name
+        Take only this sensor (address as the system writes it; name as advertised); None: the first one found.
+    find_s
+        Give up when no sensor was found within this time (clock seconds); None: search on.
+    stall_s
+        A link without a packet for so long is dead (clock seconds). The system may not notice by itself.
+    retry_s
+        Pause after a failed attempt (clock seconds).
+    until_gone
+        End, instead of searching on, when a sensor once connected has vanished.
+    gone_after_s
+        Searched for so long in vain, it has vanished (clock seconds).
+    io_s
+        Longest time for one Bluetooth operation (real seconds: the system's own time).
+    queue_size
+        Most arrivals that may wait for the reader.
+    """
+
+    address: str | None = None
+    name: str | None = None
+    find_s: float | None = None
+    stall_s: float = 5.0
+    retry_s: float = 1.0
+    until_gone: bool = False
+    gone_after_s: float = 30.0
+    io_s: float = 10.0
+    queue_size: int = 4096
+
+
+@dataclass(frozen=True, slots=True)
+class Sighting:
+    """A sensor in range. `rssi_dbm` is the strength of its signal."""
+
+    address: str
+    name: str
+    rssi_dbm: int
+
+
+async def scan(clock: HostClock, duration_s: float = 5.0, backends: Backends | None = None) -> tuple[Sighting, ...]:
+    """Return the Rungwise sensors in range, strongest first.
+
+    Raises
+    ------
+    RadioError
+        When Bluetooth cannot be used.
+    """
+    seen: dict[str, Sighting] = {}
+
+    def note(device: BLEDevice, data: AdvertisementData) -> None:
+        seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi)
+
+    try:
+        async with BleakScanner(note, [SERVICE_UUID], backend=(backends or Backends()).scanner):
+            await clock.sleep(duration_s)
+    except FAILURES as error:
+        raise explain(error) from error
+    return tuple(sorted(seen.values(), key=lambda sighting: -sighting.rssi_dbm))
+
+
+async def find(
+    clock: HostClock, settings: RadioSettings, backends: Backends, limit_s: float | None
+) -> BLEDevice | None:
+    """Return the first sensor that the settings want; None after `limit_s`, or when the adapter is gone."""
+    found: asyncio.Future[BLEDevice] = asyncio.get_running_loop().create_future()
+
+    def note(device: BLEDevice, data: AdvertisementData) -> None:
+        if not found.done() and is_wanted(settings, device, data):
+            found.set_result(device)
+
+    async with BleakScanner(note, [SERVICE_UUID], backend=backends.scanner):
+        await within(clock, limit_s, found, backends.adapter_gone)
+    return found.result() if found.done() else None
+
+
+def is_wanted(settings: RadioSettings, device: BLEDevice, data: AdvertisementData) -> bool:
+    """Return whether address and name are those asked for."""
+    if settings.address is not None and device.address.casefold() != settings.address.casefold():
+        return False
+    return settings.name is None or settings.name in (data.local_name, device.name)
+
+
+async def within(clock: HostClock, limit_s: float | None, *events: asyncio.Future[Any] | None) -> bool:
+    """Wait for one of the events, or for `limit_s` of the session's clock; return whether it was an event."""
+    waiting = {event for event in events if event is not None}
+    sleeping = None if limit_s is None else asyncio.create_task(clock.sleep(limit_s))
+    try:
+        await asyncio.wait(waiting | ({sleeping} if sleeping else set()), return_when=asyncio.FIRST_COMPLETED)
+    finally:
+        if sleeping is not None:
+            sleeping.cancel()
+    return any(event.done() for event in waiting)

@@ -1,0 +1,88 @@
+"""The virtual sensor at the other end of a virtual radio, ready to be listened to.
+
+this process                                    its own process
+RadioSource ─ bleak ─ backend ─ bumble host ═ loopback ═ controller )))  ((( controller ─ GATT server ─ SensorCore
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from importlib.util import find_spec
+
+from sensor.radio import RadioSettings, RadioSource
+from sensor.source import HostClock
+from sensor.virtual.motion import FeedSpec
+from sensor.virtual.packets import PacketSource
+from sensor.virtual.process_setup import Setup
+from sensor.virtual.spawn import virtual_sensor
+
+PATIENCE_S = 5.0
+"""Real seconds that a busy computer may need for what a radio does at once."""
+
+
+def link_available() -> bool:
+    """Return whether the library for the virtual link (the extra `demo`) is installed."""
+    return find_spec("bumble") is not None
+
+
+@asynccontextmanager
+async def virtual_link(
+    feed: FeedSpec,
+    clock: HostClock,
+    *,
+    speed: float = 1.0,
+    boot_id: int = 1,
+    settings: RadioSettings | None = None,
+    setup: Setup | None = None,
+) -> AsyncIterator[RadioSource]:
+    """Run a virtual sensor in a process of its own and give a radio source that finds it.
+
+    The source ends when the motion is over.
+
+    Parameters
+    ----------
+    feed
+        What the sensor measures.
+    clock
+        The session's clock.
+    speed
+        Speed of that clock, which the sensor's follows.
+    boot_id
+        The sensor's boot id.
+    settings
+        How the source behaves; by default it is patient enough for a busy computer at any speed.
+    setup
+        More about the sensor (faults, ATT MTU); its feed, speed and boot id are those given here.
+
+    Raises
+    ------
+    VirtualSensorError
+        When the sensor's process does not start (the message says why: a motion file that is none), or breaks down.
+    ImportError
+        Without the extra `demo`; see `link_available`.
+    """
+    from sensor.virtual.adapter import virtual_adapter
+    from sensor.virtual.backend import backends
+
+    told = replace(setup or Setup(), feed=feed, speed=speed, boot_id=boot_id)
+    patient_s = PATIENCE_S * max(1.0, speed)
+    chosen = settings or RadioSettings(stall_s=patient_s, gone_after_s=patient_s, until_gone=True)
+    async with (
+        virtual_sensor(told) as port,
+        virtual_adapter(port) as adapter,
+        RadioSource(clock, chosen, backends(adapter)) as source,
+    ):
+        yield source
+
+
+def packet_source(feed: FeedSpec, clock: HostClock, *, boot_id: int = 1) -> PacketSource:
+    """Return the same packets without any radio.
+
+    Raises
+    ------
+    ValueError, OSError
+        When a motion file is none.
+    """
+    return PacketSource(feed, clock, boot_id=boot_id)
