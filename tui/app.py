@@ -1,0 +1,179 @@
+"""The terminal application: runs a session in its own event loop, draws at most twenty frames a second, takes keys."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from typing import ClassVar
+
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.worker import Worker, WorkerCancelled
+
+from tui.control import Driver, LiveControl, ReplayControl
+from tui.messages import Moment, Snapshot
+from tui.palette import DARK, LIGHT, first_theme
+from tui.rows import LogRow
+from tui.screens.help import HelpScreen
+from tui.screens.live import LiveScreen
+from tui.screens.log import LogScreen
+from tui.screens.log_sets import LogSetsScreen
+from tui.screens.replay import ReplayScreen
+from tui.screens.session import SessionScreen
+
+FRAMES_PER_S = 20.0
+PATIENCE_S = 5.0
+"""Real seconds that a session has to leave by itself before it is cancelled."""
+
+LogReader = Callable[[], Sequence[LogRow]]
+
+
+class RungwiseApp(App[None]):
+    """The application. Run it with `run(mouse=False)`, then look at `failure`.
+
+    Parameters
+    ----------
+    driver
+        The session to run; without one, the log alone is shown.
+    control
+        Takes the wishes of a live session.
+    trainees
+        Whom the bar can be given to.
+    log
+        Reads the log, newest session first; called when the log is opened.
+    replay
+        Makes this a replay: the knobs of the recording that `driver` plays.
+
+    Attributes
+    ----------
+    failure
+        What the session died of, or None. The screen is left first; whoever ran the app says it.
+    """
+
+    CSS = "Screen { background: $background; color: $foreground; }"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("q", "stop", "stop"),
+        Binding("ctrl+c,ctrl+q", "stop", "stop", show=False, priority=True),
+        Binding("question_mark", "help", "help"),
+        Binding("l", "log", "log"),
+        Binding("b", "bright", "bright or dark", show=False),
+    ]
+    ENABLE_COMMAND_PALETTE = False
+    TITLE = "Rungwise"
+
+    def __init__(
+        self,
+        driver: Driver | None = None,
+        *,
+        control: LiveControl | None = None,
+        trainees: Sequence[str] = (),
+        log: LogReader | None = None,
+        replay: ReplayControl | None = None,
+    ) -> None:
+        # Without colour the terminal's own two are used: Textual would otherwise send greys.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.failure: Exception | None = None
+        self._driver_of_session = driver
+        self._control = control
+        self._trainees = tuple(trainees)
+        self._log_reader = log
+        self._replay = replay
+        self._session: SessionScreen | None = None
+        self._worker: Worker[None] | None = None
+        self._stopping = False
+        self._newest: Snapshot | None = None
+        self.register_theme(DARK)
+        self.register_theme(LIGHT)
+
+    def on_mount(self) -> None:
+        """Open the first screen and start the session."""
+        self.theme = first_theme()
+        self.push_screen(self._first_screen())
+        if self._driver_of_session:
+            self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
+            self.set_interval(1 / FRAMES_PER_S, self._frame)
+
+    def _first_screen(self) -> Screen[None]:
+        if self._driver_of_session is None:
+            return LogScreen(self._log_reader() if self._log_reader else ())
+        self._session = (
+            ReplayScreen(self._replay)
+            if self._replay
+            else LiveScreen(self._control, self._trainees, bool(self._log_reader))
+        )
+        return self._session
+
+    def post_snapshot(self, snapshot: Snapshot) -> None:
+        """Show this from the next frame on (`tui.control.Feed`)."""
+        self._newest = snapshot
+
+    def post_moment(self, moment: Moment) -> None:
+        """Show the text of what just happened (`tui.control.Feed`)."""
+        if self._session:
+            self._session.note = moment.text
+
+    def _frame(self) -> None:
+        if self._session is None or not self._session.is_mounted:
+            return
+        if self._newest is not None:
+            self._session.snapshot, self._newest = self._newest, None
+        if isinstance(self._session, ReplayScreen):
+            self._session.frame()
+
+    async def _drive(self, driver: Driver) -> None:
+        try:
+            await driver(self)
+        except Exception as error:
+            self.failure = error  # whatever it is, the screen is left first; the command line says it
+            self.exit(return_code=1)
+        if self._stopping:
+            self.exit()
+
+    async def action_stop(self) -> None:
+        """Leave: ask the session to close, and cancel it when it is asked again or takes too long."""
+        running = self._worker is not None and self._worker.is_running
+        if not running:
+            self.exit()
+        elif self._stopping or self._control is None:
+            await self._cancel()
+        else:
+            self._stopping = True
+            if self._session:
+                self._session.note = "Closing the log. q again leaves at once."
+            self.set_timer(PATIENCE_S, self._cancel)
+            self._control.stop()
+
+    async def _cancel(self) -> None:
+        """Cancel the session, wait until it has cleaned up, leave."""
+        if self._worker is not None and self._worker.is_running:
+            self._worker.cancel()
+            with suppress(WorkerCancelled):
+                await self._worker.wait()
+        self.exit()
+
+    async def action_quit(self) -> None:
+        """Leave as `q` does."""
+        await self.action_stop()
+
+    def action_help(self) -> None:
+        """Show the keys and how to read the hills."""
+        if isinstance(self.screen, SessionScreen | LogScreen | LogSetsScreen):
+            self.push_screen(HelpScreen(self.screen.keys()))
+
+    def action_log(self) -> None:
+        """Open the log over a session."""
+        if self._log_reader and isinstance(self.screen, SessionScreen):
+            self.push_screen(LogScreen(self._log_reader()))
+
+    def action_leave(self) -> None:
+        """Go back to the screen below; leave where there is none."""
+        if len(self.screen_stack) > 2:
+            self.pop_screen()
+        else:
+            self.exit()
+
+    def action_bright(self) -> None:
+        """Change between the dark and the light theme."""
+        self.theme = LIGHT.name if self.theme == DARK.name else DARK.name

@@ -1,0 +1,124 @@
+"""What a screen may ask of the session behind it, and what the session may tell a screen; no screen in here.
+
+Snapshots and moments go up through `Feed`, wishes come down through `LiveControl` or `ReplayControl`. The glue
+implements the two controls; the screens call them and wait for the next snapshot to show what came of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any, Protocol
+
+from tui.messages import Moment, Snapshot
+
+
+class Feed(Protocol):
+    """Where a running session reports. Both calls return at once and may come as often as the session likes."""
+
+    def post_snapshot(self, snapshot: Snapshot) -> None:
+        """Show this from the next frame on; of several within one frame only the newest is drawn."""
+        ...
+
+    def post_moment(self, moment: Moment) -> None:
+        """Something just happened; its text is shown until the next moment."""
+        ...
+
+
+Driver = Callable[[Feed], Coroutine[Any, Any, None]]
+"""A session: runs in the screen's own event loop, reports to the feed, returns when it is over."""
+
+
+class LiveControl(Protocol):
+    """Wishes of whoever stands at a live session. None of them may block."""
+
+    def stop(self) -> None:
+        """Leave as soon as the log is complete; the driver then returns."""
+        ...
+
+    def end_session(self) -> None:
+        """No more sets today: close the session and work out the next one."""
+        ...
+
+    def switch_trainee(self, name: str) -> None:
+        """Give the bar to `name`; only offered before and between sets."""
+        ...
+
+    def drop_last_set(self) -> None:
+        """Do not count the last set; what was recorded stays."""
+        ...
+
+
+class SpanKind(StrEnum):
+    """What a stretch of a recording holds."""
+
+    SET = "set"
+    REST = "rest"
+    GAP = "gap"
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One stretch on the time line of a recording.
+
+    Attributes
+    ----------
+    start_s, end_s
+        Seconds from the start of the recording.
+    label
+        Short, for example the number of the set; may be empty.
+    """
+
+    start_s: float
+    end_s: float
+    kind: SpanKind
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayState:
+    """Where a replay stands.
+
+    Attributes
+    ----------
+    position_s, duration_s
+        Seconds of the recording.
+    speed
+        Seconds of the recording a second.
+    """
+
+    position_s: float
+    duration_s: float
+    speed: float = 1.0
+    playing: bool = True
+
+
+class ReplayControl(Protocol):
+    """The knobs of a replay. None of the calls may block; the next snapshot shows what came of it."""
+
+    @property
+    def spans(self) -> tuple[Span, ...]:
+        """Sets, rests and gaps of the recording, in order."""
+        ...
+
+    @property
+    def state(self) -> PlayState:
+        """Where the replay stands now; read up to twenty times a second."""
+        ...
+
+    def pause(self) -> None:
+        """Hold the picture."""
+        ...
+
+    def resume(self) -> None:
+        """Go on from here."""
+        ...
+
+    def seek(self, position_s: float) -> None:
+        """Go to `position_s`, already kept within the recording."""
+        ...
+
+    def set_speed(self, speed: float) -> None:
+        """Play `speed` seconds of the recording a second."""
+        ...

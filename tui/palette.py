@@ -1,0 +1,66 @@
+"""The colours of the product, in one place; nothing needs them to be read.
+
+Two themes (dark and light) paint their own background, so that they do not depend on the terminal's. With NO_COLOR set
+no colour is sent at all, and the terminal's own two are used.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+
+from textual.theme import Theme
+
+
+def _theme(name: str, *, dark: bool, ground: str, ink: str, muted: str, hill: str, attention: str) -> Theme:
+    return Theme(
+        name=name,
+        dark=dark,
+        primary=hill,
+        secondary=muted,
+        accent=attention,
+        warning=attention,
+        error=attention,
+        success=hill,
+        foreground=ink,
+        background=ground,
+        surface=ground,
+        panel=ground,
+        variables={"muted": muted, "hill": hill, "attention": attention},
+    )
+
+
+DARK = _theme(
+    "rungwise-dark",
+    dark=True,
+    ground="#12171a",
+    ink="#ece7db",
+    muted="#9ba6a6",
+    hill="#86bda6",
+    attention="#e6b052",
+)
+LIGHT = _theme(
+    "rungwise-light",
+    dark=False,
+    ground="#f7f4ec",
+    ink="#20262a",
+    muted="#59646a",
+    hill="#2c6a58",
+    attention="#865700",
+)
+
+INK_CSS = """
+Drawing .ink--text { color: $foreground; }
+Drawing .ink--strong { color: $foreground; text-style: bold; }
+Drawing .ink--muted, Drawing .ink--ground, Drawing .ink--target { color: $muted; }
+Drawing .ink--attention { color: $attention; text-style: bold; }
+Drawing .ink--hill, Drawing .ink--hollow, Drawing .ink--fray { color: $hill; }
+Drawing .ink--inside { color: $hill; text-style: reverse; }
+Drawing .ink--walker { color: $foreground; text-style: bold; }
+"""
+
+
+def first_theme(environ: Mapping[str, str] = os.environ) -> str:
+    """Return the theme to begin with: light where the terminal says that its background is (COLORFGBG), else dark."""
+    background = environ.get("COLORFGBG", "").rpartition(";")[2]
+    return LIGHT.name if background in {"7", "15"} else DARK.name

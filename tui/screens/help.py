@@ -1,0 +1,75 @@
+"""The keys, and how to read the hills."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.screen import ModalScreen
+
+from tui.messages import Hill
+from tui.widgets.canvas import Ink, Rows
+from tui.widgets.drawing import Drawing
+from tui.widgets.hill import draw
+from tui.widgets.key_line import Keys
+from tui.widgets.lines import Lines, Text
+
+_HILL = Hill(up_s=1.0, top_s=0.8, down_s=1.2, bottom_s=0.6)
+_TARGET = Hill(up_s=1.0, top_s=1.4, down_s=1.6, bottom_s=0.0)
+_LEGEND = (
+    "A rep is a hill: wide is time, high is travel.",
+    "Left flank up, flat top the hold, right flank down.",
+    "Dots: the rep as prescribed. Steep: hurried.",
+    "Striped or light: top reached, not counted yet.",
+    "▒ frayed: not sure.  No hill: not measurable.",
+    "Under a hill: × off, ? unsure, ½ partial, – no answer.",
+)
+
+
+class _Example(Drawing):
+    def draw(self, width: int, height: int) -> Rows:
+        return draw(_HILL, _TARGET, width, height)
+
+
+class HelpScreen(ModalScreen[None]):
+    """An overlay; any of the keys it names closes it.
+
+    Parameters
+    ----------
+    keys
+        Of the screen below.
+    """
+
+    DEFAULT_CSS = """
+    HelpScreen { align: center middle; background: $background 60%; }
+    HelpScreen > VerticalScroll { width: 62; max-width: 96%; height: auto; max-height: 92%; border: round $muted; }
+    HelpScreen Lines { height: auto; }
+    HelpScreen _Example { height: 5; width: 30; margin: 1 2; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,q,enter", "leave", "back")]
+
+    def __init__(self, keys: Keys) -> None:
+        super().__init__()
+        self._keys = keys
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        with VerticalScroll():
+            yield _lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
+            yield _Example()
+            yield _lines(tuple((line, Ink.TEXT) for line in _LEGEND))
+
+    def _shown(self) -> Keys:
+        return (*self._keys, ("b", "bright or dark"), ("esc", "back from here"))
+
+    def action_leave(self) -> None:
+        """Go back."""
+        self.dismiss()
+
+
+def _lines(text: Text) -> Lines:
+    lines = Lines()
+    lines.text = text
+    return lines

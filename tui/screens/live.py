@@ -1,0 +1,95 @@
+"""The screen of a session that runs now."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+
+from tui.control import LiveControl
+from tui.messages import Stage
+from tui.screens.pick import PickScreen
+from tui.screens.session import SessionScreen
+from tui.widgets.key_line import KeyLine, Keys
+from tui.widgets.live_view import LiveView
+from tui.widgets.note_line import NoteLine
+
+_BETWEEN = (Stage.SEARCHING, Stage.READY, Stage.REST)
+
+
+class LiveScreen(SessionScreen):
+    """The live screen.
+
+    Parameters
+    ----------
+    control
+        Takes the wishes; without one the keys for them do nothing and are not shown.
+    trainees
+        Whom the bar can be given to.
+    has_log
+        Whether the log can be opened from here.
+    """
+
+    DEFAULT_CSS = """
+    LiveScreen NoteLine, LiveScreen KeyLine { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("t", "trainee", "trainee"),
+        Binding("d", "drop", "drop last set"),
+        Binding("e", "end", "end session"),
+        Binding("up", "scroll_text(-1)", "text up"),
+        Binding("down", "scroll_text(1)", "text down"),
+    ]
+
+    def __init__(self, control: LiveControl | None = None, trainees: Sequence[str] = (), has_log: bool = False) -> None:
+        super().__init__()
+        self._control = control
+        self._trainees = tuple(trainees)
+        self._has_log = has_log
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        yield LiveView()
+        yield NoteLine()
+        yield KeyLine()
+
+    def keys(self) -> Keys:
+        """Return the keys that do something in this stage."""
+        stage = self.snapshot.stage if self.snapshot else Stage.SEARCHING
+        keys: list[tuple[str, str]] = []
+        if self._control and stage is not Stage.DONE:
+            keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
+            keys += [("d", "drop last set")] if self._has_sets() else []
+            keys.append(("e", "end session"))
+        elif self._control and self._has_sets():
+            keys.append(("d", "drop last set"))
+        keys += [("l", "log")] if self._has_log else []
+        return (*keys, ("?", "help"), ("q", "stop" if stage is not Stage.DONE else "leave"))
+
+    def _has_sets(self) -> bool:
+        return bool(self.snapshot and self.snapshot.closed)
+
+    def action_trainee(self) -> None:
+        """Choose who is on the bar; before and between sets only."""
+        if self._control is None or len(self._trainees) < 2:
+            return
+        if self.snapshot and self.snapshot.stage not in _BETWEEN:
+            self.note = "The trainee can be changed before and between sets."
+            return
+        self.app.push_screen(PickScreen("Who is on the bar?", self._trainees), self._switch)
+
+    def _switch(self, index: int | None) -> None:
+        if index is not None and self._control:
+            self._control.switch_trainee(self._trainees[index])
+
+    def action_drop(self) -> None:
+        """Do not count the last set."""
+        if self._control and self._has_sets():
+            self._control.drop_last_set()
+
+    def action_end(self) -> None:
+        """Close the session here."""
+        if self._control and self.snapshot and self.snapshot.stage is not Stage.DONE:
+            self._control.end_session()

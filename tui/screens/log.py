@@ -1,0 +1,89 @@
+"""The log of a trainee: one item a session, newest first, each with its reps as a line of small hills."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from tui.rows import LogRow
+from tui.screens.log_sets import LogSetsScreen
+from tui.widgets.canvas import Ink, Rows, spread
+from tui.widgets.key_line import KeyLine
+from tui.widgets.labels import counts_words
+from tui.widgets.lines import Lines
+from tui.widgets.pick_list import PickList
+from tui.widgets.small_ridges import small_ridges
+
+_KEYS = (("↑ ↓", "move"), ("enter", "sets"), ("?", "help"), ("q", "back"))
+_EMPTY = (
+    "No session in the log yet.",
+    "`rungwise train` makes the first one; `rungwise demo` shows how it goes, without a sensor.",
+)
+
+
+def draw_log_row(row: LogRow, width: int) -> Rows:
+    """Return three lines: what was done and the verdict; rung and prescription; the small hills."""
+    done = f"{row.date:%a %d %b %Y}   {counts_words([one.count for one in row.done])}"
+    first = spread(((done, Ink.STRONG),), ((str(row.outcome) if row.outcome else "not judged", Ink.TEXT),), width)
+    asked = f"{row.rung} · {row.sets} × {row.reps} · rest {row.rest_s:g} s"
+    second = spread(((asked, Ink.MUTED),), ((row.note, Ink.MUTED),), width)
+    return first, second, small_ridges([(one.hills, one.target) for one in row.done if one.hills], width)
+
+
+class LogScreen(Screen[None]):
+    """The list of sessions.
+
+    Parameters
+    ----------
+    rows
+        Newest first.
+    """
+
+    DEFAULT_CSS = """
+    LogScreen #title { height: 2; }
+    LogScreen PickList { height: 1fr; }
+    LogScreen KeyLine { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
+
+    def __init__(self, rows: Sequence[LogRow]) -> None:
+        super().__init__()
+        self._rows = tuple(rows)
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        title = Lines(id="title")
+        title.text = ((self._title(), Ink.STRONG),)
+        yield title
+        if self._rows:
+            yield PickList(len(self._rows), self._item, 4)
+        else:
+            empty = Lines()
+            empty.text = tuple((line, Ink.TEXT) for line in _EMPTY)
+            yield empty
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.query_one(KeyLine).keys = _KEYS if self._rows else _KEYS[2:]
+        if self._rows:
+            self.query_one(PickList).focus()
+
+    def keys(self) -> tuple[tuple[str, str], ...]:
+        """Return the keys that do something here."""
+        return _KEYS
+
+    def _title(self) -> str:
+        names = sorted({row.trainee for row in self._rows})
+        return f"Log of {', '.join(names)}" if names else "Log"
+
+    def _item(self, index: int, width: int) -> Rows:
+        return draw_log_row(self._rows[index], width)
+
+    def on_pick_list_taken(self, message: PickList.Taken) -> None:
+        """Show the sets of the chosen session."""
+        self.app.push_screen(LogSetsScreen(self._rows[message.index]))

@@ -1,0 +1,77 @@
+"""One session of the log: its sets, each with its ridge."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from tui.rows import LogRow, LogSet
+from tui.widgets.canvas import Ink, Rows, fitted
+from tui.widgets.key_line import KeyLine
+from tui.widgets.labels import set_line, set_marks
+from tui.widgets.lines import Lines
+from tui.widgets.pick_list import PickList
+from tui.widgets.ridge import RidgeView, draw_ridge
+
+_KEYS = (("↑ ↓", "move"), ("?", "help"), ("q", "back"))
+_RIDGE = 5
+
+
+def draw_log_set(number: int, one: LogSet, width: int) -> Rows:
+    """Return the lines of one set: its words, its ridge, its remark."""
+    if one.verdict is None:
+        kept = "" if one.rest_before_s is None else f" · rest {one.rest_before_s:.0f} s"
+        words = f"set {number}: {one.count} of {one.target_reps}{kept}"
+    else:
+        words = set_line(number, one.verdict)
+    head = fitted(((words, Ink.STRONG),), width)
+    remark = fitted(((one.verdict.remark if one.verdict else "", Ink.TEXT),), width)
+    if not one.hills:
+        return head, remark, fitted((("no recording of this set", Ink.MUTED),), width)
+    view = RidgeView(hills=one.hills, target=one.target, marks=set_marks(one.verdict))
+    return head, remark, *draw_ridge(view, width, _RIDGE)
+
+
+class LogSetsScreen(Screen[None]):
+    """The sets of one session."""
+
+    DEFAULT_CSS = """
+    LogSetsScreen #title { height: auto; margin-bottom: 1; }
+    LogSetsScreen PickList { height: 1fr; }
+    LogSetsScreen KeyLine { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
+
+    def __init__(self, row: LogRow) -> None:
+        super().__init__()
+        self._row = row
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        row = self._row
+        title = Lines(id="title")
+        asked = f"{row.rung} · {row.exercise} · {row.sets} × {row.reps} · rest {row.rest_s:g} s"
+        judged = str(row.outcome) if row.outcome else "not judged"
+        title.text = (
+            (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),
+            (asked, Ink.MUTED),
+            *(((row.note, Ink.MUTED),) if row.note else ()),
+        )
+        yield title
+        yield PickList(len(row.done), self._item, _RIDGE + 3)
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Take the keys."""
+        self.query_one(KeyLine).keys = _KEYS
+        self.query_one(PickList).focus()
+
+    def keys(self) -> tuple[tuple[str, str], ...]:
+        """Return the keys that do something here."""
+        return _KEYS
+
+    def _item(self, index: int, width: int) -> Rows:
+        return draw_log_set(index + 1, self._row.done[index], width)

@@ -1,0 +1,57 @@
+"""What the live screen and the replay have in common: a live view, a line of notes, a line of keys."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.reactive import reactive
+from textual.screen import Screen
+
+from tui.messages import Snapshot
+from tui.widgets.key_line import KeyLine, Keys
+from tui.widgets.live_view import LiveView
+from tui.widgets.note_line import NoteLine
+
+
+class SessionScreen(Screen[None]):
+    """A screen that shows snapshots."""
+
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (22, "-middle"), (36, "-tall")]  # noqa: RUF012
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pageup", "scroll_text(-5)", "text up"),
+        Binding("pagedown", "scroll_text(5)", "text down"),
+    ]
+
+    snapshot: reactive[Snapshot | None] = reactive(None)
+    note: reactive[str] = reactive("")
+
+    def keys(self) -> Keys:
+        """Return the keys that do something now."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        """Show the keys from the start."""
+        self.refresh_keys()
+
+    def refresh_keys(self) -> None:
+        """Show the keys that do something now."""
+        self.query_one(KeyLine).keys = self.keys()
+
+    def action_scroll_text(self, by: int) -> None:
+        """Move a text that is longer than its place."""
+        for text in self.query(VerticalScroll):
+            text.scroll_relative(y=by, animate=False)
+
+    def watch_snapshot(self, snapshot: Snapshot | None) -> None:
+        """Hand the snapshot down."""
+        if self.is_mounted:
+            self.query_one(LiveView).snapshot = snapshot
+            self.refresh_keys()
+
+    def watch_note(self, note: str) -> None:
+        """Hand the note down."""
+        if self.is_mounted:
+            self.query_one(NoteLine).text = note

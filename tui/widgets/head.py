@@ -1,0 +1,63 @@
+"""The two lines above a live screen: who, what, how it should be; and how the sensor is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.reactive import reactive
+
+from sensor.source import LinkState
+from tui.messages import Snapshot
+from tui.widgets.canvas import Ink, Rows, size, spread
+from tui.widgets.drawing import Drawing
+from tui.widgets.labels import exercise_words, link_words, sensor_words, set_words, target_words
+
+
+@dataclass(frozen=True, slots=True)
+class HeadView:
+    """The words of the heading; `sound` is false where the sensor needs a look."""
+
+    trainee: str
+    doing: str
+    target: str
+    link: str
+    sensor: tuple[str, ...]
+    sound: bool
+
+
+def head_view(snapshot: Snapshot) -> HeadView:
+    """Put a snapshot's heading into words."""
+    return HeadView(
+        trainee=snapshot.trainee,
+        doing=f" · {set_words(snapshot)} · {exercise_words(snapshot.prescription)}",
+        target=target_words(snapshot.prescription),
+        link=link_words(snapshot.link),
+        sensor=sensor_words(snapshot.link),
+        sound=snapshot.link.state in (LinkState.CONNECTED, LinkState.ENDED),
+    )
+
+
+def draw_head(view: HeadView, width: int) -> Rows:
+    """Return the two lines; the sensor at the right."""
+    who = ((f" {view.trainee}", Ink.STRONG), (view.doing, Ink.TEXT))
+    link = ((f"{view.link} ", Ink.MUTED if view.sound else Ink.ATTENTION),)
+    target = ((f" {view.target}", Ink.MUTED),)
+    return spread(who, link, width), spread(
+        target, ((_sensor(view.sensor, width - size(target) - 3), Ink.MUTED),), width
+    )
+
+
+def _sensor(parts: tuple[str, ...], width: int) -> str:
+    """Say as much of the sensor as there is room for."""
+    words = " · ".join(parts)
+    return f"{words} " if len(words) <= width or not parts else _sensor(parts[1:], width)
+
+
+class Head(Drawing):
+    """Heading of a live screen."""
+
+    view: reactive[HeadView | None] = reactive(None)
+
+    def draw(self, width: int, height: int) -> Rows:
+        """Return the lines; nothing before the first snapshot."""
+        return draw_head(self.view, width)[:height] if self.view else ()

@@ -1,0 +1,216 @@
+"""The words on the screens; pure. Short, kind, exact."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from analysis.motion.events import Phase
+from analysis.motion.mounts import Mount
+from analysis.training.prescription import Prescription
+from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
+from sensor.source import LinkState
+from tui.messages import Link, Snapshot, Stage
+from tui.widgets.phase_band import Progress
+
+PHASE_WORDS = {
+    Phase.AWAY: "",
+    Phase.HANG: "HANG",
+    Phase.UP: "UP",
+    Phase.TOP: "TOP",
+    Phase.DOWN: "DOWN",
+    Phase.BOTTOM: "BOTTOM",
+}
+MOUNT_WORDS = {
+    Mount.BODY: "Sensor on belt or strap, tight, so that it does not swing.",
+    Mount.LIMB: "Sensor on wrist or ankle, strap tight. It shows phases, not height.",
+    Mount.MOVING_BAR: "Sensor on the moving bar, clear of both hands.",
+    Mount.FIXED_BAR: "Sensor on the fixed bar, clear of both hands. It shows phases, not height.",
+    Mount.SUSPENSION: "Sensor on the strap or ring, clear of both hands. It shows phases, not height.",
+}
+SOON_S = 10.0
+"""From here on a rest is nearly over."""
+_PHASE_OFF = {-1: "short", 1: "long", 0: "off"}
+_QUICK = {("up", -1): "fast up", ("up", 1): "slow up", ("down", -1): "fast down", ("down", 1): "slow down"}
+
+
+def link_words(link: Link) -> str:
+    """Say how the sensor is."""
+    match link.state:
+        case LinkState.SEARCHING:
+            return "looking for the sensor"
+        case LinkState.STALLED:
+            return "sensor silent"
+        case LinkState.LOST:
+            return "sensor lost, looking again"
+        case LinkState.ENDED:
+            return "sensor closed"
+        case LinkState.CONNECTED:
+            lost = f"{link.loss:.0%} lost" if link.loss >= 0.005 else "good"
+            return f"sensor {lost}"
+
+
+def sensor_words(link: Link) -> tuple[str, ...]:
+    """Name the sensor and its figures as far as they are known, the most useful last."""
+    rate = f"{link.rate_hz:.0f} Hz" if link.rate_hz else ""
+    battery = "" if link.battery is None else f"battery {link.battery} %"
+    return tuple(part for part in (rate, link.sensor, battery) if part)
+
+
+def set_words(snapshot: Snapshot) -> str:
+    """Say where in the session this is."""
+    sets = snapshot.prescription.sets
+    match snapshot.stage:
+        case Stage.DONE:
+            return f"{len(snapshot.closed)} of {sets} sets done"
+        case Stage.REST:
+            return f"before set {snapshot.set_number} of {sets}"
+        case _:
+            return f"set {snapshot.set_number} of {sets}"
+
+
+def load_words(load_kg: float) -> str:
+    """Say the load; empty for body weight alone."""
+    if load_kg == 0:
+        return ""
+    return f"{load_kg:g} kg added" if load_kg > 0 else f"{-load_kg:g} kg help"
+
+
+def exercise_words(prescription: Prescription) -> str:
+    """Name exercise, grip and load."""
+    parts = [prescription.exercise.name, str(prescription.grip), load_words(prescription.load_kg)]
+    return " · ".join(part for part in parts if part)
+
+
+def target_words(prescription: Prescription) -> str:
+    """Say what each rep and each set should be, phases named."""
+    half = "" if prescription.half_pause_s is None else f" · half-way {prescription.half_pause_s:g}"
+    return f"{prescription.reps} reps · {prescription.tempo.named()}{half} s · rest {prescription.rest_s:g} s"
+
+
+def seconds_words(done_s: float, target_s: float | None) -> str:
+    """Say how much of how much."""
+    if not target_s:
+        return f"{done_s:.1f} s"
+    reached = " · met" if done_s >= target_s else ""
+    return f"{done_s:.1f} of {target_s:g} s{reached}"
+
+
+def phase_progress(snapshot: Snapshot) -> Progress | None:
+    """Return the band of the present phase; None while there is no phase."""
+    if snapshot.phase in (Phase.AWAY, Phase.HANG):
+        return None
+    words = seconds_words(snapshot.phase_s, snapshot.phase_target_s)
+    return Progress(snapshot.phase_s, snapshot.phase_target_s, words)
+
+
+def rest_progress(snapshot: Snapshot) -> Progress | None:
+    """Return the band of the rest: the part of it that is over."""
+    if snapshot.rest_left_s is None:
+        return None
+    rest_s = snapshot.prescription.rest_s
+    words = f"seconds left of {rest_s:g}" if snapshot.rest_left_s > 0 else "seconds since the rest ended"
+    return Progress(max(0.0, rest_s - snapshot.rest_left_s), rest_s, words)
+
+
+def rest_digits(left_s: float | None) -> str:
+    """Return the seconds left as shown large: whole seconds begun, `+` when overdue."""
+    if left_s is None:
+        return ""
+    return str(math.ceil(left_s)) if left_s > 0 else f"+{math.floor(-left_s)}"
+
+
+def rest_word(left_s: float | None) -> str:
+    """Return the one word of a rest."""
+    if left_s is None or left_s > SOON_S:
+        return "REST"
+    return "SOON" if left_s > 0 else "READY"
+
+
+def to_go_words(snapshot: Snapshot) -> str:
+    """Say what is left of the set."""
+    left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
+    return f"{left} TO GO" if left > 0 else "ALL DONE"
+
+
+def cue_words(snapshot: Snapshot) -> str:
+    """Return the one thing to be told now: a missing sensor before anything else."""
+    match snapshot.link.state:
+        case LinkState.LOST | LinkState.SEARCHING:
+            return "NO SENSOR"
+        case LinkState.STALLED:
+            return "SENSOR SILENT"
+        case _:
+            return snapshot.cue.upper()
+
+
+def phase_off(phase: PhaseVerdict) -> str:
+    """Say in two words how a missed phase was off."""
+    return _QUICK.get((phase.name, phase.direction), f"{_PHASE_OFF[phase.direction]} {phase.name}")
+
+
+def rep_mark(rep: RepVerdict) -> str:
+    """Return the short word under a missed rep; empty for any other."""
+    missed = [phase for phase in rep.phases if phase.outcome is Outcome.MISSED]
+    return phase_off(missed[0]) if missed and rep.outcome is Outcome.MISSED else ""
+
+
+def set_marks(verdict: SetVerdict | None) -> tuple[str, ...]:
+    """Return the marks of a set's reps; the same word twice running is said once."""
+    if verdict is None:
+        return ()
+    words = [rep_mark(rep) for rep in verdict.reps]
+    return tuple("" if index and word == words[index - 1] else word for index, word in enumerate(words))
+
+
+def under_tension_words(verdict: SetVerdict) -> str:
+    """Say the time under tension against its target; empty where it was not measurable."""
+    if verdict.tut_s is None:
+        return ""
+    wanted = "" if verdict.target_tut_s is None else f" of {verdict.target_tut_s:.0f}"
+    return f"{verdict.tut_s:.0f}{wanted} s under tension"
+
+
+def rest_kept_words(verdict: SetVerdict) -> str:
+    """Say the rest kept before a set; empty for the first."""
+    if verdict.rest_before_s is None:
+        return ""
+    return f"rest {verdict.rest_before_s:.0f} of {verdict.target_rest_s:.0f} s"
+
+
+def verdict_words(verdict: SetVerdict) -> str:
+    """Say what of a set was missed or unsure; the verdict's own word where nothing was."""
+    aspects = (
+        ("reps", verdict.reps_outcome),
+        ("tempo", verdict.tempo_outcome),
+        ("time under tension", verdict.tut_outcome),
+        ("rest", verdict.rest_outcome),
+    )
+    for outcome in (Outcome.MISSED, Outcome.UNSURE):
+        names = [name for name, one in aspects if one is outcome]
+        if names and verdict.outcome is outcome:
+            return f"{' and '.join(names)} {outcome}"
+    return str(verdict.outcome)
+
+
+def set_line(number: int, verdict: SetVerdict) -> str:
+    """Say a set in one line."""
+    parts = [
+        f"set {number}: {verdict.count} of {verdict.target_reps}",
+        verdict_words(verdict),
+        under_tension_words(verdict),
+        rest_kept_words(verdict),
+    ]
+    return " · ".join(part for part in parts if part)
+
+
+def counts_words(counts: Sequence[int]) -> str:
+    """Say the reps of a session's sets."""
+    return ", ".join(str(count) for count in counts) or "no set"
+
+
+def clock_words(seconds: float) -> str:
+    """Say a time as minutes and seconds, with hours where there are any."""
+    minutes, rest = divmod(max(0, round(seconds)), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"

@@ -1,0 +1,69 @@
+"""Before a set: what is asked for, large enough to be read from the bar, and what to look at before hanging."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Vertical, VerticalScroll
+
+from sensor.source import LinkState
+from tui.messages import Snapshot, Stage
+from tui.widgets.block_digits import BlockText
+from tui.widgets.canvas import Ink
+from tui.widgets.labels import MOUNT_WORDS
+from tui.widgets.lines import Lines, Text
+
+_SEARCH = "Switch the sensor on and keep it within a few metres. The search goes on by itself."
+_SILENT = "The sensor is connected but sends nothing. If this lasts, switch it off and on again."
+
+
+class PlanPanel(Vertical):
+    """The panel of the stages SEARCHING and READY."""
+
+    SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
+    DEFAULT_CSS = """
+    PlanPanel { height: 1fr; }
+    PlanPanel #asked { height: 46vh; min-height: 3; margin-left: 2; }
+    PlanPanel #start { height: 3; margin-left: 2; }
+    PlanPanel VerticalScroll { height: 1fr; margin-top: 1; }
+    PlanPanel Lines { height: auto; }
+    .-tall PlanPanel #start { height: 5; }
+    .-low PlanPanel #start { height: 1; }
+    """
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        yield BlockText(id="asked")
+        yield BlockText(id="start")
+        with VerticalScroll(can_focus=False):
+            yield Lines(id="advice")
+
+    def show(self, snapshot: Snapshot) -> None:
+        """Show a snapshot of stage SEARCHING or READY."""
+        self.query_one("#asked", BlockText).text = f"{snapshot.prescription.sets}×{snapshot.prescription.reps}"
+        start = self.query_one("#start", BlockText)
+        start.text = start_words(snapshot)
+        start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
+        self.query_one("#advice", Lines).text = advice(snapshot)
+
+
+def start_words(snapshot: Snapshot) -> str:
+    """Return what the trainee should do now."""
+    if snapshot.stage is Stage.SEARCHING:
+        return "NO SENSOR YET"
+    if snapshot.link.state is not LinkState.CONNECTED:
+        return "SENSOR SILENT"
+    return "HANG TO START" if snapshot.set_number == 1 else f"SET {snapshot.set_number}: HANG"
+
+
+def advice(snapshot: Snapshot) -> Text:
+    """Return what to know before hanging: a sensor that is missing, cautions, where the sensor sits, cues."""
+    exercise = snapshot.prescription.exercise
+    lines: list[tuple[str, Ink]] = []
+    if snapshot.stage is Stage.SEARCHING:
+        lines.append((_SEARCH, Ink.ATTENTION))
+    elif snapshot.link.state is not LinkState.CONNECTED:
+        lines.append((_SILENT, Ink.ATTENTION))
+    lines += [(caution, Ink.TEXT) for caution in snapshot.cautions]
+    lines.append((MOUNT_WORDS[exercise.mount], Ink.MUTED))
+    lines += [(cue, Ink.MUTED) for cue in exercise.cues]
+    return tuple(lines)

@@ -1,0 +1,144 @@
+"""A set as a ridge of hills, newest right, with the reps still to come as dotted silhouettes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
+
+from textual.reactive import reactive
+
+from analysis.motion.events import Phase
+from analysis.training.verdict import Outcome
+from tui.messages import Hill
+from tui.widgets.canvas import Canvas, Ink, Rows
+from tui.widgets.drawing import Drawing
+from tui.widgets.hill import duration_s, fill, is_gap, outline, silhouette, walker
+
+_SIGNS = {Outcome.MISSED: "×", Outcome.UNSURE: "?", Outcome.NOT_MEASURABLE: "–"}
+LEAST_CELLS = 3
+"""Narrowest hill that still shows a slope; a longer set moves out on the left instead."""
+MOST_CELLS_PER_S = 6.0
+SLACK = 1.2
+"""Room for each rep to come, in shares of its prescribed time: pauses between reps are seldom prescribed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RidgeView:
+    """What a ridge shows.
+
+    Attributes
+    ----------
+    planned
+        Prescribed reps; those not yet done stand at the right as silhouettes (0: none).
+    marks
+        A short word under a rep, "" for none; may be shorter than `hills`.
+    phase, phase_s
+        Where the trainee is now: a dot on the silhouette of the rep in progress.
+    """
+
+    hills: tuple[Hill, ...] = ()
+    target: Hill
+    planned: int = 0
+    marks: tuple[str, ...] = ()
+    phase: Phase = Phase.AWAY
+    phase_s: float = 0.0
+
+    @property
+    def to_come(self) -> int:
+        """Silhouettes to draw after the last hill."""
+        return max(0, self.planned - sum(hill.counted for hill in self.hills))
+
+
+def widths(hills: Sequence[Hill], target: Hill, cells_per_s: float, least: int = LEAST_CELLS) -> tuple[int, ...]:
+    """Return each hill's cells: proportional to its time, rounded so that errors do not add up."""
+    ends = [0.0, *accumulate(duration_s(outline(hill, target)) * cells_per_s for hill in hills)]
+    return tuple(max(least, round(end) - round(start)) for start, end in pairwise(ends))
+
+
+def scale(view: RidgeView, width: int) -> float:
+    """Return cells per second at which hills and silhouettes together fit `width`."""
+    done_s = sum(duration_s(outline(hill, view.target)) for hill in view.hills)
+    each_s = max(0.1, duration_s(outline(view.target))) * SLACK
+    whole_s = max(done_s + view.to_come * each_s, view.planned * each_s, 0.1)
+    return min(MOST_CELLS_PER_S, width / whole_s)
+
+
+def draw_ridge(view: RidgeView, width: int, height: int) -> Rows:
+    """Draw the ridge; the last row holds marks where there are at least three rows."""
+    canvas = Canvas(width, height)
+    marked = height >= 3
+    base = height - 1 - marked
+    if width <= 0 or base < 0:
+        return canvas.rows()
+    view = _held(view)
+    cells_per_s = scale(view, width)
+    cells = widths(view.hills, view.target, cells_per_s)
+    step = max(LEAST_CELLS, int(duration_s(outline(view.target)) * SLACK * cells_per_s))
+    x = min(0, width - sum(cells) - step * min(1, view.to_come))
+    starts = [x, *accumulate(cells, initial=x)][1:]
+    for hill, start, size in zip(view.hills, starts, cells, strict=False):
+        fill(canvas, hill, view.target, start, size, base, base + 1)
+    coming = [starts[-1] + index * step for index in range(view.to_come)]
+    seen = [start for hill, start in zip(view.hills, starts, strict=False) if not is_gap(hill)]
+    for start in [*seen, *coming]:
+        silhouette(canvas, view.target, start, cells_per_s, base, base + 1)
+    _walk(canvas, view, starts, cells_per_s, base)
+    if marked:
+        centres = [start + size // 2 for start, size in zip(starts, cells, strict=False)]
+        _mark(canvas, view, centres, height - 1)
+    return canvas.rows()
+
+
+def _held(view: RidgeView) -> RidgeView:
+    """Let the hold in progress grow."""
+    last = view.hills[-1] if view.hills else None
+    if last and last.provisional and last.top_s is None and view.phase is Phase.TOP:
+        return replace(view, hills=(*view.hills[:-1], replace(last, top_s=view.phase_s)))
+    return view
+
+
+def _walk(canvas: Canvas, view: RidgeView, starts: Sequence[int], cells_per_s: float, base: int) -> None:
+    """Show the trainee's place: phases done as prescribed, plus the time in this one, waiting at its end."""
+    up_s, top_s, down_s = (piece or 0.0 for piece in (view.target.up_s, view.target.top_s, view.target.down_s))
+    before_s, most_s = {
+        Phase.UP: (0.0, up_s),
+        Phase.TOP: (up_s, top_s),
+        Phase.DOWN: (up_s + top_s, down_s),
+    }.get(view.phase, (0.0, 0.0))
+    if most_s <= 0 and view.phase is not Phase.TOP:
+        return
+    begun = bool(view.hills) and view.hills[-1].provisional
+    at_s = before_s + min(view.phase_s, most_s * 0.999)
+    walker(canvas, view.target, at_s, starts[-2] if begun else starts[-1], cells_per_s, base, base + 1)
+
+
+def _mark(canvas: Canvas, view: RidgeView, centres: Sequence[int], row: int) -> None:
+    """Write marks from the newest to the oldest; a word that would run into its neighbour becomes a sign."""
+    limit = canvas.width
+    for index in reversed(range(len(view.hills))):
+        word = view.marks[index] if index < len(view.marks) else ""
+        sign = sign_of(view.hills[index])
+        for text in (word, sign):
+            start = min(centres[index] - len(text) // 2, canvas.width - len(text))
+            if text and start >= 0 and start + len(text) < limit + (limit == canvas.width):
+                canvas.write(start, row, text, Ink.MUTED if text == "?" else Ink.ATTENTION)
+                limit = start
+                break
+
+
+def sign_of(hill: Hill) -> str:
+    """Return the one-character mark of a rep; empty for one that was met, or is not judged yet."""
+    if not hill.counted:
+        return "½" if hill.height > 0 else "–"
+    return _SIGNS.get(hill.outcome, "") if hill.outcome else ""
+
+
+class Ridge(Drawing):
+    """The ridge of one set."""
+
+    view: reactive[RidgeView | None] = reactive(None)
+
+    def draw(self, width: int, height: int) -> Rows:
+        """Return the ridge, or nothing while there is none."""
+        return draw_ridge(self.view, width, height) if self.view else ()

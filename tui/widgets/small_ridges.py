@@ -1,0 +1,62 @@
+"""A whole session as one line of small hills, its sets side by side; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from analysis.training.verdict import Outcome
+from tui.messages import Hill
+from tui.widgets.canvas import Canvas, Ink, Row
+from tui.widgets.hill import duration_s, fill, is_gap, outline
+from tui.widgets.ridge import widths
+
+APART = 3
+"""Blank cells between sets."""
+WIDEST = 6
+"""Cells a hill on average, at most."""
+
+SmallSet = tuple[Sequence[Hill], Hill]
+"""The reps of a set, and the prescribed one."""
+
+
+def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
+    """Draw the sets in one row.
+
+    Returns
+    -------
+    A row of `width` cells. Hills are as wide as their time where there are three cells a hill or more; with two, each
+    is a pair of flanks, with one, a bar of its height.
+    """
+    canvas = Canvas(width, 1)
+    reps = sum(len(hills) for hills, _ in sets)
+    if reps == 0 or width <= 0:
+        return canvas.rows()[0]
+    room = min(WIDEST * reps, width - APART * (len(sets) - 1))
+    total_s = sum(duration_s(outline(hill, target)) for hills, target in sets for hill in hills)
+    x = 0
+    for hills, target in sets:
+        for hill, cells in zip(hills, _cells(hills, target, room // reps, room / max(0.1, total_s)), strict=True):
+            _small(canvas, hill, target, x, cells)
+            x += cells
+        x += APART
+    return canvas.rows()[0]
+
+
+def _cells(hills: Sequence[Hill], target: Hill, each: int, cells_per_s: float) -> Sequence[int]:
+    return widths(hills, target, cells_per_s, least=2) if each >= 3 else (max(1, each),) * len(hills)
+
+
+def _small(canvas: Canvas, hill: Hill, target: Hill, x: int, cells: int) -> None:
+    if cells == 2:
+        canvas.write(x, 0, _pair(hill), Ink.HILL)
+    else:
+        fill(canvas, hill, target, x, cells, 0, 1)
+
+
+def _pair(hill: Hill) -> str:
+    """Return a hill of two cells: too narrow for a slope in eighths, wide enough for two flanks."""
+    if is_gap(hill):
+        return "  "
+    if not hill.counted:
+        return "▗▖"
+    return "▞▚" if hill.outcome is Outcome.UNSURE else "▟▙"
