@@ -1,0 +1,127 @@
+"""Every number the motion core rests on: frozen, with its unit, what larger and smaller mean, and where it is from.
+
+Few and physical on purpose. "Set here" marks a choice of this product that no outside source prescribes.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+STANDARD_GRAVITY_M_S2 = 9.80665
+"""Standard gravity, exact (3rd CGPM 1901; CODATA)."""
+
+
+def parameter(default: float, *, unit: str, larger: str, source: str = "set here") -> Any:
+    """Return a dataclass field that carries its own documentation (`unit`, `larger`, `source`)."""
+    return field(default=default, metadata={"unit": unit, "larger": larger, "source": source})
+
+
+@dataclass(frozen=True, slots=True)
+class GridParameters:
+    """From uneven samples to an even grid (`grid.py`)."""
+
+    rate_hz: float = parameter(25.0, unit="Hz", larger="finer in time, slower")
+    box_s: float = parameter(0.06, unit="s", larger="smoother, steeper cut above its first zero at 1/box_s")
+    hole_s: float = parameter(0.12, unit="s", larger="longer losses are bridged by a straight line")
+
+
+@dataclass(frozen=True, slots=True)
+class HeightParameters:
+    """From specific force to height and speed (`smoother.py`, `height.py`)."""
+
+    cutoff_hz: float = parameter(5.0, unit="Hz", larger="faster strokes kept, more tremor")
+    force_noise_m_s2: float = parameter(
+        0.12, unit="m/s² per sample", larger="pseudo-measurements win over acceleration"
+    )
+    hole_noise_m_s2: float = parameter(3.0, unit="m/s² per sample", larger="speed is freer across a hole")
+    bias_walk_m_s2: float = parameter(0.03, unit="m/s² per √s", larger="bias × tilt errors followed faster")
+    still_force_m_s2: float = parameter(0.07, unit="m/s²", larger="more called still")
+    still_turn_deg_s: float = parameter(2.5, unit="°/s", larger="slow lowering taken for stillness")
+    still_speed_m_s: float = parameter(0.16, unit="m/s per sample", larger="softer zero-speed update")
+    free_speed_m_s: float = parameter(20.0, unit="m/s per sample", larger="weaker pull to zero speed elsewhere")
+    free_height_m: float = parameter(12.0, unit="m per sample", larger="weaker pull to zero height")
+    posture_window_s: float = parameter(10.0, unit="s", larger="posture-to-height fit follows changes slower")
+
+
+@dataclass(frozen=True, slots=True)
+class TiltParameters:
+    """From the gravity direction to a position proxy, where the sensor does not travel (`tilt.py`)."""
+
+    cutoff_hz: float = parameter(1.5, unit="Hz", larger="faster strokes kept, more shake")
+    detrend_s: float = parameter(8.0, unit="s", larger="longer holds kept, slow drift of the clip kept too")
+    window_s: float = parameter(25.0, unit="s", larger="main direction of turning follows changes slower")
+    least_turn_deg: float = parameter(
+        0.4, unit="°", larger="more bars called too stiff", source="motion fact sheet: tilt of a bending bar"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class StrokeParameters:
+    """From the position curve to turning points and phase boundaries (`strokes.py`)."""
+
+    least_travel_m: float = parameter(0.12, unit="m", larger="small ranges of motion are missed")
+    ripple: float = parameter(0.22, unit="of the local stroke", larger="half-way pauses vanish")
+    boundary_speed_m_s: float = parameter(0.012, unit="m/s", larger="phases shorter", source="definition of a boundary")
+    bridge_s: float = parameter(0.45, unit="s", larger="longer sticking points stay inside a phase")
+    early_share: float = parameter(0.25, unit="of the stroke", larger="larger first pieces are a shoulder-blade rise")
+    early_pause_s: float = parameter(1.5, unit="s", larger="isolated shrugs join the pull")
+    boundary_share: float = parameter(
+        0.05, unit="of the peak", larger="phases shorter", source="definition of a boundary"
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SetParameters:
+    """From turning points to reps and sets (`grammar.py`, `bouts.py`)."""
+
+    least_reps: int = parameter(3, unit="reps", larger="short sets are dropped", source="definition of a set")
+    longest_pause_s: float = parameter(8.0, unit="s", larger="sets merge", source="definition of a set")
+    shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped")
+    longest_up_s: float = parameter(8.0, unit="s", larger="slow drift is taken for a pull")
+    longest_down_s: float = parameter(16.0, unit="s", larger="slow drift is taken for a lowering")
+    longest_hold_s: float = parameter(15.0, unit="s", larger="isolated movements join up")
+    longest_half_s: float = parameter(12.0, unit="s", larger="two reps are taken for one-and-a-half")
+    closure: float = parameter(0.35, unit="of the stroke", larger="unlike ups and downs make a rep")
+    alike: float = parameter(0.55, unit="of the median rep", larger="more attempts called partial")
+
+
+@dataclass(frozen=True, slots=True)
+class LifeParameters:
+    """Windows of the two answers (`pipeline.py`, `live.py`)."""
+
+    refine_every_s: float = parameter(20.0, unit="s", larger="refined answer later, cheaper")
+    context_s: float = parameter(45.0, unit="s", larger="more of the past seen again by the refinement")
+    settle_s: float = parameter(10.0, unit="s", larger="refined answer later, surer that the bout is over")
+    restart_s: float = parameter(30.0, unit="s", larger="longer holes are carried through instead of starting afresh")
+    longest_s: float = parameter(420.0, unit="s", larger="longer bouts in one piece, more memory")
+    live_every_s: float = parameter(0.2, unit="s", larger="live answer later, cheaper")
+    live_window_s: float = parameter(24.0, unit="s", larger="live sees longer holds in one piece, slower")
+    live_lag_s: float = parameter(0.3, unit="s", larger="live answer later and surer")
+
+
+@dataclass(frozen=True, slots=True)
+class Parameters:
+    """All parameters of the motion core, step by step."""
+
+    grid: GridParameters = GridParameters()
+    height: HeightParameters = HeightParameters()
+    tilt: TiltParameters = TiltParameters()
+    stroke: StrokeParameters = StrokeParameters()
+    sets: SetParameters = SetParameters()
+    life: LifeParameters = LifeParameters()
+
+
+DEFAULTS = Parameters()
+"""What everything runs with unless told otherwise."""
+
+
+def parameters_sha(parameters: Parameters) -> str:
+    """Return a short hash that changes when, and only when, a parameter's value does."""
+    text = ";".join(
+        f"{group.name}.{item.name}={getattr(getattr(parameters, group.name), item.name)!r}"
+        for group in fields(parameters)
+        for item in fields(getattr(parameters, group.name))
+    )
+    return hashlib.sha256(text.encode()).hexdigest()[:12]

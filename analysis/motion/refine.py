@@ -1,0 +1,144 @@
+"""The whole-bout answer, as a list of steps. Every step sees both directions of time.
+
+    stretch ─ vertical ─ smooth ─ posture ─ turning points ─ grammar ─ sets      (sensors that travel: metres)
+    stretch ─ tilt ───────────────────────── turning points ─ grammar ─ sets      (others: degrees of a proxy)
+                        each set: closed at its bottoms, smoothed and read again ─ phases
+
+Closing means: a rep ends at the height at which it began. That is known only after reading, so reading and smoothing
+take turns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.motion.bouts import Group, groups
+from analysis.motion.filters import low_pass
+from analysis.motion.grammar import read
+from analysis.motion.grid import Stretch
+from analysis.motion.height import Vertical, solve, vertical
+from analysis.motion.metrics import measure, with_pauses
+from analysis.motion.mounts import Mount
+from analysis.motion.parameters import Parameters
+from analysis.motion.posture import height_from_posture
+from analysis.motion.results import Bout, RepKind
+from analysis.motion.samples import FloatArray
+from analysis.motion.smoother import Pseudo, Smoothed
+from analysis.motion.strokes import Track, strokes
+from analysis.motion.tilt import tilt_tracks
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A set with the track it was read on, and the one to measure travel on (acceleration alone), if any."""
+
+    group: Group
+    track: Track
+    direction: FloatArray
+    free: Track | None
+
+
+def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]:
+    """Return the sets of a stretch, numbered from 0, times of the sensor's clock."""
+    if len(stretch) < 2 * parameters.grid.rate_hz:
+        return []
+    found = _travelling(stretch, mount, parameters) if mount.shows_travel else _turning(stretch, parameters)
+    bouts = sorted((_bout(one) for one in found), key=lambda b: b.start_s)
+    return [replace(b, number=i) for i, b in enumerate(bouts)]
+
+
+def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
+    rate = parameters.grid.rate_hz
+    v = vertical(stretch, rate, parameters.height)
+    smoothed = solve(v, parameters.height)
+    for _ in range(2):
+        ruler = height_from_posture(smoothed.height_m, v.direction, rate, parameters.height.posture_window_s)
+        smoothed = solve(v, parameters.height, ruler)
+    out: list[Found] = []
+    for sign in (1, -1) if mount is Mount.MOVING_BAR else (1,):
+        track = _track(stretch.t_s, smoothed, sign, parameters)
+        way = strokes(track, 0.6 * parameters.stroke.least_travel_m, parameters.stroke)
+        words = read(way, rate, parameters.stroke.least_travel_m, parameters.sets)
+        for group in groups(words, v.direction, rate, parameters.sets):
+            out.extend(_closed(stretch, v, group, sign, parameters))
+    return _longest(out)
+
+
+def _track(t_s: FloatArray, smoothed: Smoothed, sign: int, parameters: Parameters) -> Track:
+    floor = parameters.stroke.boundary_speed_m_s
+    return Track(t_s, sign * smoothed.height_m, sign * smoothed.speed_m_s, parameters.grid.rate_hz, floor)
+
+
+def _closed(stretch: Stretch, v: Vertical, group: Group, sign: int, parameters: Parameters) -> list[Found]:
+    """Smooth a set again with its bottoms on one level, and read it again at the set's own scale."""
+    rate = parameters.grid.rate_hz
+    margin = round(5 * rate)
+    start, stop = max(0, int(group.start) - margin), min(len(stretch), int(group.stop) + margin)
+    part = Vertical(
+        v.acceleration_m_s2[start:stop], v.direction[start:stop], v.still[start:stop], v.hole[start:stop], v.step_s
+    )
+    found: list[Found] = []
+    shift = start
+    for _ in range(2):
+        free, ruled = _level(part, group, shift, parameters)
+        track = _track(stretch.t_s[start:stop], ruled, sign, parameters)
+        least = max(parameters.stroke.least_travel_m, 0.3 * group.size)
+        words = read(
+            strokes(track, parameters.stroke.ripple * group.size, parameters.stroke), rate, least, parameters.sets
+        )
+        plain = _track(stretch.t_s[start:stop], free, sign, parameters)
+        found = [Found(g, track, part.direction, plain) for g in groups(words, part.direction, rate, parameters.sets)]
+        if not found:
+            break
+        group, shift = max((f.group for f in found), key=lambda g: len(g.words)), 0
+    return found
+
+
+def _level(part: Vertical, group: Group, shift: int, parameters: Parameters) -> tuple[Smoothed, Smoothed]:
+    """Smooth with every bottom of the group at height 0: by acceleration alone, and with the posture as a ruler."""
+    n = len(part.acceleration_m_s2)
+    sd = np.full(n, np.inf)
+    for word in (*group.words, *group.partial):
+        sd[[round(word.start) - shift, round(word.stop) - shift]] = 0.03
+    closing = Pseudo(np.zeros(n), sd)
+    free = solve(part, parameters.height, closing)
+    window_s = parameters.height.posture_window_s
+    ruler = height_from_posture(free.height_m, part.direction, parameters.grid.rate_hz, window_s)
+    return free, solve(part, parameters.height, closing, ruler)
+
+
+def _turning(stretch: Stretch, parameters: Parameters) -> list[Found]:
+    rate = parameters.grid.rate_hz
+    direction = low_pass(stretch.force_m_s2, parameters.tilt.cutoff_hz, rate)
+    direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
+    out: list[Found] = []
+    for track in tilt_tracks(stretch.t_s, direction, rate, parameters):
+        size = 2 * low_pass(np.abs(track.position), 0.05, rate)
+        way = strokes(track, np.maximum(0.5 * size, parameters.tilt.least_turn_deg), parameters.stroke)
+        words = read(way, rate, parameters.tilt.least_turn_deg, parameters.sets)
+        out.extend(Found(g, track, direction, None) for g in groups(words, direction, rate, parameters.sets))
+    return _longest(out)
+
+
+def _longest(found: list[Found]) -> list[Found]:
+    """Of readings that overlap, keep the one that explains the longest span."""
+    kept: list[Found] = []
+
+    def span(one: Found) -> tuple[float, float]:
+        t0, rate = float(one.track.t_s[0]), one.track.rate_hz
+        return t0 + one.group.start / rate, t0 + one.group.stop / rate
+
+    for one in sorted(found, key=lambda f: span(f)[0] - span(f)[1]):
+        a, b = span(one)
+        if all(b <= span(k)[0] or a >= span(k)[1] for k in kept):
+            kept.append(one)
+    return kept
+
+
+def _bout(one: Found) -> Bout:
+    words = [(w, RepKind.FULL) for w in one.group.words] + [(w, RepKind.PARTIAL) for w in one.group.partial]
+    words.sort(key=lambda pair: pair[0].start)
+    reps = with_pauses([measure(w, one.track, one.free, one.direction, kind, one.group.size) for w, kind in words])
+    return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps)
