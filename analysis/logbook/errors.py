@@ -1,0 +1,7 @@
+"""The one error of the logbook."""
+
+from __future__ import annotations
+
+
+class LogbookError(Exception):
+    """The logbook cannot do this; the message says why and what to do next."""

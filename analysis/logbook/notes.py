@@ -1,0 +1,66 @@
+"""What people say against what was measured, and what was proposed to them."""
+
+from __future__ import annotations
+
+from uuid import UUID
+
+from sqlalchemy import insert, select
+
+from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
+from analysis.logbook.entries import Correction
+from analysis.logbook.rows import correction_of, proposal_of, proposal_values
+from analysis.logbook.schema import correction, next_session
+from analysis.training.progression import NextSession
+
+
+class Notes(OpenFile):
+    """The part of the logbook about corrections and proposals."""
+
+    def add_correction(self, made: Correction) -> None:
+        """Keep what a person says beside what was measured."""
+        with self._writing("A correction ends before it begins. Give start and end in this order.") as connection:
+            connection.execute(
+                insert(correction).values(
+                    session_id=session_id_of(connection, made.session_id),
+                    start_s=made.start_s,
+                    end_s=made.end_s,
+                    kind=made.kind,
+                    value=made.value,
+                    reason=made.reason,
+                    who=made.who,
+                    made_utc_us=made.made_utc_us,
+                )
+            )
+
+    def corrections(self, session_id: UUID) -> tuple[Correction, ...]:
+        """Return the corrections of a session, oldest first."""
+        with self._reading() as connection:
+            number = session_id_of(connection, session_id)
+            rows = connection.execute(
+                select(correction).where(correction.c.session_id == number).order_by(correction.c.id)
+            )
+            return tuple(correction_of(row, session_id) for row in rows)
+
+    def record_next(
+        self, trainee: UUID, proposal: NextSession, *, made_utc_us: int, after_session: UUID | None = None
+    ) -> None:
+        """Keep what was proposed, with its reasons."""
+        with self._writing("") as connection:
+            after = None if after_session is None else session_id_of(connection, after_session)
+            connection.execute(
+                insert(next_session).values(
+                    trainee_id=trainee_id_of(connection, trainee),
+                    after_session_id=after,
+                    made_utc_us=made_utc_us,
+                    **proposal_values(proposal),
+                )
+            )
+
+    def proposals(self, trainee: UUID) -> tuple[NextSession, ...]:
+        """Return what was proposed to a trainee, oldest first."""
+        with self._reading() as connection:
+            number = trainee_id_of(connection, trainee)
+            rows = connection.execute(
+                select(next_session).where(next_session.c.trainee_id == number).order_by(next_session.c.id)
+            )
+            return tuple(proposal_of(row) for row in rows)

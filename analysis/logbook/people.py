@@ -1,0 +1,68 @@
+"""Who trains, and where."""
+
+from __future__ import annotations
+
+import unicodedata
+from uuid import UUID, uuid4
+
+from sqlalchemy import insert, select
+
+from analysis.logbook.base import OpenFile
+from analysis.logbook.entries import Trainee
+from analysis.logbook.errors import LogbookError
+from analysis.logbook.rows import trainee_of
+from analysis.logbook.schema import session, station, trainee
+
+
+class People(OpenFile):
+    """The part of the logbook about trainees and stations."""
+
+    def add_trainee(self, name: str) -> Trainee:
+        """Add a person.
+
+        Raises
+        ------
+        LogbookError
+            When the name is empty, or known already (a difference of case is none).
+        """
+        shown = " ".join(name.split())
+        if not shown:
+            raise LogbookError("A trainee needs a name.")
+        added = Trainee(uuid4(), shown)
+        with self._writing(f"{shown} is in the logbook already. Choose another name.") as connection:
+            connection.execute(insert(trainee).values(uuid=str(added.id), name=shown, name_key=_key(shown)))
+        return added
+
+    def trainee(self, name: str) -> Trainee | None:
+        """Return the person of that name (a difference of case is none), or None."""
+        with self._reading() as connection:
+            row = connection.execute(select(trainee).where(trainee.c.name_key == _key(name))).first()
+        return None if row is None else trainee_of(row)
+
+    def trainees(self) -> tuple[Trainee, ...]:
+        """Return everybody, by name."""
+        with self._reading() as connection:
+            return tuple(trainee_of(row) for row in connection.execute(select(trainee).order_by(trainee.c.name_key)))
+
+    def last_trainee(self) -> Trainee | None:
+        """Return who trained last (demonstrations aside), else who was added last, else None."""
+        trained = select(trainee).join(session).where(~session.c.demo).order_by(session.c.started_utc_us.desc())
+        added = select(trainee).order_by(trainee.c.id.desc())
+        with self._reading() as connection:
+            row = connection.execute(trained.limit(1)).first() or connection.execute(added.limit(1)).first()
+        return None if row is None else trainee_of(row)
+
+    def station(self) -> UUID:
+        """Return the identity of this laptop; made at the first call, the same ever after."""
+        local = select(station.c.uuid).where(station.c.local)
+        with self._writing("") as connection:
+            known = connection.execute(local).scalar()
+            if known is None:
+                known = str(uuid4())
+                connection.execute(insert(station).values(uuid=known, local=True))
+        return UUID(known)
+
+
+def _key(name: str) -> str:
+    """Return a name as it is compared."""
+    return unicodedata.normalize("NFKC", " ".join(name.split())).casefold()

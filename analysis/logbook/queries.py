@@ -1,0 +1,104 @@
+"""Reading sessions: which analysis answers for them, and how their parts are put together.
+
+A later kind of run answers before an earlier one (`RunKind`), of one kind the last. A session that was broken off may
+have sets that only the live answer reached: those that begin after the end of what the better run saw are added. What a
+finished session's best run did not find is not there.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, Row, Select, or_, select
+
+from analysis.logbook.entries import RunKind
+from analysis.logbook.rows import session_of, set_of
+from analysis.logbook.schema import analysis_run, rep, rep_set, session, trainee
+from analysis.training.records import SessionRecord
+
+_RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
+_Rows = Sequence[Row[Any]]
+
+
+def sessions_of(connection: Connection, trainee_id: int, *, with_reps: bool) -> tuple[SessionRecord, ...]:
+    """Return the sessions in which a trainee took part, with that trainee's sets, in order of time."""
+    part = select(analysis_run.c.session_id).join(rep_set).where(rep_set.c.trainee_id == trainee_id)
+    mine = or_(session.c.trainee_id == trainee_id, session.c.id.in_(part))
+    chosen = select(session.c.id).where(mine)
+    uuid = UUID(connection.execute(select(trainee.c.uuid).where(trainee.c.id == trainee_id)).scalar_one())
+    return tuple(_read(connection, chosen, with_reps=with_reps, only=uuid))
+
+
+def session_with(connection: Connection, session_uuid: UUID) -> SessionRecord | None:
+    """Return one session with everybody's sets and all reps; None where there is none."""
+    chosen = select(session.c.id).where(session.c.uuid == str(session_uuid))
+    return next(_read(connection, chosen, with_reps=True, only=None), None)
+
+
+def _read(
+    connection: Connection, chosen: Select[tuple[int]], *, with_reps: bool, only: UUID | None
+) -> Iterator[SessionRecord]:
+    heads = connection.execute(
+        select(session, trainee.c.uuid.label("owner"))
+        .join(trainee)
+        .where(session.c.id.in_(chosen))
+        .order_by(session.c.started_utc_us, session.c.id)
+    ).all()
+    runs = _by(
+        connection.execute(select(analysis_run).where(analysis_run.c.session_id.in_(chosen))).all(), "session_id"
+    )
+    sets = _by(connection.execute(_sets(chosen)).all(), "run_id")
+    reps = _by(connection.execute(_reps(chosen)).all(), "set_id") if with_reps else {}
+    for head in heads:
+        answer = _answer(runs.get(head.id, ()), sets, finished=head.ended_utc_us is not None)
+        yield _record(head, answer, reps, only)
+
+
+def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
+    owner = UUID(head.owner)
+    kept = [row for row in answer if only is None or row.trainee_uuid == str(only)]
+    sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in kept)
+    whole = len(kept) == len(answer) and only in (None, owner)
+    return session_of(head, sets, only or owner, whole=whole)
+
+
+def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
+    """Return the sets that answer for a session, in order of time."""
+    best_first = sorted(runs, key=lambda run: (_RANK[run.kind], run.id), reverse=True)
+    if not best_first:
+        return ()
+    answer = list(sets.get(best_first[0].id, ()))
+    for run in () if finished else best_first[1:]:
+        seen_s = max((row.end_s for row in answer), default=float("-inf"))
+        answer += [row for row in sets.get(run.id, ()) if row.start_s >= seen_s]
+    return sorted(answer, key=lambda row: row.start_s)
+
+
+def _sets(chosen: Select[tuple[int]]) -> Select[Any]:
+    return (
+        select(rep_set, trainee.c.uuid.label("trainee_uuid"))
+        .join(analysis_run, rep_set.c.run_id == analysis_run.c.id)
+        .join(trainee, rep_set.c.trainee_id == trainee.c.id)
+        .where(analysis_run.c.session_id.in_(chosen))
+    )
+
+
+def _reps(chosen: Select[tuple[int]]) -> Select[Any]:
+    return (
+        select(rep)
+        .join(rep_set, rep.c.set_id == rep_set.c.id)
+        .join(analysis_run, rep_set.c.run_id == analysis_run.c.id)
+        .where(analysis_run.c.session_id.in_(chosen))
+        .order_by(rep.c.set_id, rep.c.ordinal)
+    )
+
+
+def _by(rows: _Rows, column: str) -> dict[int, _Rows]:
+    """Group rows by a column, keeping their order."""
+    groups: dict[int, list[Row[Any]]] = defaultdict(list)
+    for row in rows:
+        groups[getattr(row, column)].append(row)
+    return dict(groups)

@@ -1,0 +1,185 @@
+"""Rows of the tables to values and back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Row
+
+from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
+from analysis.logbook.entries import AnalysisRun, Correction, RunKind, Trainee
+from analysis.motion.mounts import Mount
+from analysis.motion.results import Rep, RepKind, TimingSd, Why
+from analysis.training.judge import judge_session
+from analysis.training.prescription import Prescription
+from analysis.training.progression import NextSession, Reason
+from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict
+
+_PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd"})
+_SD = tuple(field.name for field in fields(TimingSd))
+
+
+def _sd_column(name: str) -> str:
+    """Name the column of a boundary's one-sigma: `start_s` → `start_sd_s`."""
+    return f"{name.removesuffix('_s')}_sd_s"
+
+
+def rep_values(rep: Rep, verdict: RepVerdict, ordinal: int) -> dict[str, Any]:
+    """Return the columns of a rep, without its set."""
+    return {
+        "ordinal": ordinal,
+        "kind": rep.kind.value,
+        "verdict": to_json(verdict),
+        **{name: getattr(rep, name) for name in _PLAIN},
+        **{_sd_column(name): getattr(rep.timing_sd, name) for name in _SD},
+    }
+
+
+def rep_of(row: Row[Any]) -> Rep:
+    """Return the rep of a row."""
+    return Rep(
+        kind=RepKind(row.kind),
+        timing_sd=TimingSd(*(getattr(row, _sd_column(name)) for name in _SD)),
+        **{name: getattr(row, name) for name in _PLAIN},
+    )
+
+
+def set_values(record: SetRecord) -> dict[str, Any]:
+    """Return the columns of a set, without its run and trainee."""
+    return {
+        "number": record.number,
+        "bouts": list(record.bouts),
+        "start_s": record.start_s,
+        "end_s": record.end_s,
+        "measured": record.measured,
+        "why": None if record.why is None else record.why.value,
+        "rest_before_s": record.rest_before_s,
+        "clock_ratio": record.clock_ratio,
+        "verdict": set_to_json(record.verdict),
+    }
+
+
+def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
+    """Return the set of a row, with the rows of its reps (none where they were not asked for).
+
+    Parameters
+    ----------
+    row
+        Of `rep_set`, with `trainee_uuid`.
+    reps
+        Of `rep`, in their order.
+    owner
+        The session's own trainee.
+    """
+    by = UUID(row.trainee_uuid)
+    return SetRecord(
+        number=row.number,
+        bouts=tuple(row.bouts),
+        start_s=row.start_s,
+        end_s=row.end_s,
+        reps=tuple(rep_of(one) for one in reps),
+        measured=row.measured,
+        why=None if row.why is None else Why(row.why),
+        rest_before_s=row.rest_before_s,
+        clock_ratio=row.clock_ratio,
+        verdict=set_from_json(row.verdict, tuple(from_json(one.verdict, RepVerdict) for one in reps)),
+        trainee=None if by == owner else by,
+    )
+
+
+def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, whole: bool) -> SessionRecord:
+    """Return the session of a row.
+
+    Parameters
+    ----------
+    row
+        Of `session`.
+    sets
+        Its sets, or those of one trainee.
+    trainee
+        Whose record it is.
+    whole
+        Whether `sets` are all of them: only then the verdict given at its end holds.
+    """
+    prescription = from_json(row.prescription, Prescription)
+    verdicts = tuple(one.verdict for one in sets)
+    if whole and row.outcome is not None:
+        verdict = SessionVerdict(verdicts, Outcome(row.outcome), tuple(row.summary or ()))
+    else:
+        verdict = judge_session(verdicts, prescription)
+    return SessionRecord(
+        session_id=UUID(row.uuid),
+        trainee=trainee,
+        day=row.day,
+        started_utc_us=row.started_utc_us,
+        ended_utc_us=row.ended_utc_us,
+        rung=row.rung,
+        prescription=prescription,
+        mount=Mount(row.mount),
+        sensor=row.sensor,
+        recording=row.recording,
+        sets=sets,
+        verdict=verdict,
+        demo=row.demo,
+    )
+
+
+def trainee_of(row: Row[Any]) -> Trainee:
+    """Return the trainee of a row."""
+    return Trainee(UUID(row.uuid), row.name)
+
+
+def run_of(row: Row[Any]) -> AnalysisRun:
+    """Return the analysis run of a row."""
+    return AnalysisRun(
+        id=row.id,
+        kind=RunKind(row.kind),
+        version=row.version,
+        parameters_sha=row.parameters_sha,
+        clock_ratio=row.clock_ratio,
+        clock_sd_ppm=row.clock_sd_ppm,
+    )
+
+
+def correction_of(row: Row[Any], session_id: UUID) -> Correction:
+    """Return the correction of a row."""
+    return Correction(
+        session_id=session_id,
+        start_s=row.start_s,
+        end_s=row.end_s,
+        kind=row.kind,
+        value=row.value,
+        reason=row.reason,
+        who=row.who,
+        made_utc_us=row.made_utc_us,
+    )
+
+
+def proposal_values(proposal: NextSession) -> dict[str, Any]:
+    """Return the columns of what was proposed, without for whom and when."""
+    return {
+        "due": proposal.due,
+        "rung": proposal.rung,
+        "step": proposal.step,
+        "steps": proposal.steps,
+        "prescription": to_json(proposal.prescription),
+        "reasons": to_json(proposal.reasons),
+        "cautions": list(proposal.cautions),
+    }
+
+
+def proposal_of(row: Row[Any]) -> NextSession:
+    """Return what was proposed."""
+    return NextSession(
+        rung=row.rung,
+        step=row.step,
+        steps=row.steps,
+        prescription=from_json(row.prescription, Prescription),
+        due=row.due,
+        reasons=tuple(from_json(one, Reason) for one in row.reasons),
+        cautions=tuple(row.cautions),
+    )

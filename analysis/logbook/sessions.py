@@ -1,0 +1,183 @@
+"""What was done: written as it goes, read for the log and the ladder."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import insert, select, update
+
+from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
+from analysis.logbook.codec import to_json
+from analysis.logbook.entries import AnalysisRun, RunKind
+from analysis.logbook.errors import LogbookError
+from analysis.logbook.queries import session_with, sessions_of
+from analysis.logbook.rows import rep_values, run_of, set_values
+from analysis.logbook.schema import analysis_run, rep, rep_set, session
+from analysis.motion.mounts import Mount
+from analysis.training.prescription import Prescription
+from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.verdict import SessionVerdict
+
+
+class Sessions(OpenFile):
+    """The part of the logbook about sessions, sets and reps."""
+
+    def start_session(
+        self,
+        *,
+        session_id: UUID,
+        trainee: UUID,
+        station: UUID,
+        started_utc_us: int,
+        prescription: Prescription,
+        mount: Mount,
+        sensor: str,
+        recording: str,
+        rung: str | None = None,
+        day: date | None = None,
+        demo: bool = False,
+    ) -> None:
+        """Begin a session.
+
+        Parameters
+        ----------
+        session_id
+            New; the recording carries the same.
+        trainee, station
+            Whose it is, and where; a station not known yet is noted as a foreign one.
+        started_utc_us
+            Microseconds since 1970-01-01 UTC.
+        prescription
+            What was asked.
+        mount, sensor, recording
+            Where the sensor sat, its name, file name of the raw recording.
+        rung
+            `NextSession.rung`; None outside the ladder.
+        day
+            The trainee's calendar day; by default that of this computer's time zone.
+        demo
+            Done by the virtual trainee.
+
+        Raises
+        ------
+        LogbookError
+            When the trainee is not known, or the session is there already.
+        """
+        with self._writing(f"Session {session_id} is in the logbook already. Start it with a new id.") as connection:
+            connection.execute(
+                insert(session).values(
+                    uuid=str(session_id),
+                    trainee_id=trainee_id_of(connection, trainee),
+                    station_id=station_id_of(connection, station),
+                    day=day or datetime.fromtimestamp(started_utc_us / 1e6, UTC).astimezone().date(),
+                    started_utc_us=started_utc_us,
+                    rung=rung,
+                    prescription=to_json(prescription),
+                    mount=mount.value,
+                    sensor=sensor,
+                    recording=recording,
+                    demo=demo,
+                )
+            )
+
+    def start_run(
+        self,
+        session_id: UUID,
+        *,
+        kind: RunKind,
+        version: str,
+        parameters_sha: str,
+        clock_ratio: float | None = None,
+        clock_sd_ppm: float | None = None,
+    ) -> int:
+        """Begin an answer of the analysis, and return its number for :meth:`record_set`.
+
+        Of a finished session the run of the latest kind answers alone, even where it has no sets.
+        """
+        with self._writing("") as connection:
+            row = insert(analysis_run).values(
+                session_id=session_id_of(connection, session_id),
+                kind=kind.value,
+                version=version,
+                parameters_sha=parameters_sha,
+                clock_ratio=clock_ratio,
+                clock_sd_ppm=clock_sd_ppm,
+            )
+            return new_id(connection, row)
+
+    def note_clock(self, run: int, *, clock_ratio: float, clock_sd_ppm: float | None) -> None:
+        """Note what is known at last of the sensor's clock; sets keep the ratio with which they were judged."""
+        with self._writing("") as connection:
+            found = connection.execute(
+                update(analysis_run)
+                .where(analysis_run.c.id == run)
+                .values(clock_ratio=clock_ratio, clock_sd_ppm=clock_sd_ppm)
+            )
+            if not found.rowcount:
+                raise LogbookError(f"There is no analysis run {run}. Begin one with start_run.")
+
+    def record_set(self, session_id: UUID, run: int, record: SetRecord) -> None:
+        """Write one set and its reps, for good.
+
+        Raises
+        ------
+        LogbookError
+            When the run is none of the session's, the trainee is not known, or the run has this set already.
+        """
+        once = f"Set {record.number} of this run is recorded and never overwritten. Begin a new run for a new answer."
+        with self._writing(once) as connection:
+            head = connection.execute(_run_of_session(session_id, run)).first()
+            if head is None:
+                raise LogbookError(f"Run {run} is none of session {session_id}. Begin one with start_run.")
+            by = head.trainee_id if record.trainee is None else trainee_id_of(connection, record.trainee)
+            row = insert(rep_set).values(run_id=run, trainee_id=by, **set_values(record))
+            set_id = new_id(connection, row)
+            pairs = enumerate(zip(record.reps, record.verdict.reps, strict=True), start=1)
+            rows = [{"set_id": set_id, **rep_values(one, verdict, n)} for n, (one, verdict) in pairs]
+            if rows:
+                connection.execute(insert(rep), rows)
+
+    def finish_session(self, session_id: UUID, ended_utc_us: int, verdict: SessionVerdict) -> None:
+        """End a session and keep its verdict."""
+        with self._writing("") as connection:
+            connection.execute(
+                update(session)
+                .where(session.c.id == session_id_of(connection, session_id))
+                .values(ended_utc_us=ended_utc_us, outcome=verdict.outcome.value, summary=list(verdict.summary))
+            )
+
+    def sessions(self, trainee: UUID, *, with_reps: bool = False) -> tuple[SessionRecord, ...]:
+        """Return the sessions of a trainee, oldest first, those broken off included.
+
+        Parameters
+        ----------
+        trainee
+            Whose.
+        with_reps
+            Whether to read the reps and their verdicts too; without them `SetRecord.reps` and `SetVerdict.reps` are
+            empty, the counts and the verdicts of the sets are there.
+        """
+        with self._reading() as connection:
+            return sessions_of(connection, trainee_id_of(connection, trainee), with_reps=with_reps)
+
+    def session(self, session_id: UUID) -> SessionRecord | None:
+        """Return one session with all that was measured, or None."""
+        with self._reading() as connection:
+            return session_with(connection, session_id)
+
+    def runs(self, session_id: UUID) -> tuple[AnalysisRun, ...]:
+        """Return the answers that the analysis gave, oldest first."""
+        with self._reading() as connection:
+            number = session_id_of(connection, session_id)
+            rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
+            return tuple(sorted((run_of(row) for row in rows), key=lambda run: run.id))
+
+
+def _run_of_session(session_id: UUID, run: int) -> Any:
+    return (
+        select(session.c.trainee_id)
+        .join(analysis_run)
+        .where(analysis_run.c.id == run, session.c.uuid == str(session_id))
+    )

@@ -1,0 +1,136 @@
+"""Opening: new, ours, strange, newer, damaged, out of reach, two at once."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from analysis.logbook.book import Logbook, LogbookError
+from analysis.logbook.schema import REVISIONS
+
+
+def make_newer(path: Path) -> None:
+    Logbook.open(path).close()
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute("UPDATE alembic_version SET version_num = '9999'")
+
+
+def make_strange(path: Path) -> None:
+    path.parent.mkdir(parents=True)
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute("CREATE TABLE rep (note TEXT)")
+
+
+def make_text(path: Path) -> None:
+    path.parent.mkdir(parents=True)
+    path.write_text("squats, mostly\n" * 100)
+
+
+def make_damaged(path: Path) -> None:
+    Logbook.open(path).close()
+    content = bytearray(path.read_bytes())
+    content[100:4096] = bytes(len(content[100:4096]))
+    path.write_bytes(content)
+
+
+@pytest.mark.parametrize(
+    ("make", "says"),
+    [
+        (make_newer, "newer Rungwise .* Update Rungwise"),
+        (make_strange, "not a Rungwise logbook"),
+        (make_text, "not a Rungwise logbook"),
+        (make_damaged, "damaged and left as it is"),
+    ],
+)
+def test_what_is_not_ours_is_named_and_left_as_it_is(path: Path, make: object, says: str) -> None:
+    make(path)  # type: ignore[operator]
+    before = path.read_bytes()
+    with pytest.raises(LogbookError, match=says):
+        Logbook.open(path)
+    assert path.read_bytes() == before
+
+
+def test_a_folder_in_its_place_or_no_folder_to_make_it_in(tmp_path: Path) -> None:
+    with pytest.raises(LogbookError, match="cannot be used"):
+        Logbook.open(tmp_path)
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(LogbookError, match="cannot be used"):
+        Logbook.open(tmp_path / "file" / "logbook.db")
+
+
+def test_an_empty_file_and_an_interrupted_beginning_become_a_logbook(tmp_path: Path) -> None:
+    empty, begun = tmp_path / "empty.db", tmp_path / "begun.db"
+    empty.touch()
+    with closing(sqlite3.connect(begun)) as database:
+        database.execute("PRAGMA journal_mode = WAL")
+    for path in (empty, begun):
+        with Logbook.open(path) as book:
+            assert book.trainees() == ()
+
+
+def test_names_with_special_letters_in_the_path(tmp_path: Path) -> None:
+    path = tmp_path / "100 % Übung #1?" / "log book.db"
+    with Logbook.open(path) as book:
+        book.add_trainee("Ines")
+    with Logbook.open(path) as book:
+        assert [one.name for one in book.trainees()] == ["Ines"]
+
+
+def test_opening_again_changes_nothing(path: Path) -> None:
+    Logbook.open(path).close()
+    before = path.read_bytes()
+    with Logbook.open(path) as book:
+        assert book.last_trainee() is None
+    assert path.read_bytes() == before
+
+
+def test_several_may_open_a_new_logbook_at_once_and_lose_nothing(path: Path) -> None:
+    def one(number: int) -> None:
+        with Logbook.open(path) as book:
+            for part in range(3):
+                book.add_trainee(f"recruit {number}.{part}")
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(one, range(4)))
+    with Logbook.open(path) as book:
+        assert len(book.trainees()) == 12
+    with closing(sqlite3.connect(path)) as database:
+        assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
+
+
+KILLED = """
+import sys
+from pathlib import Path
+from analysis.logbook.book import Logbook
+book = Logbook.open(Path(sys.argv[1]))
+book.add_trainee("Ines")
+print("written", flush=True)
+sys.stdin.readline()
+"""
+
+
+def test_what_was_written_survives_a_killed_process(path: Path) -> None:
+    root = Path(__file__).parents[3]
+    process = subprocess.Popen(
+        [sys.executable, "-c", KILLED, str(path)],
+        cwd=root,
+        env={**os.environ, "PYTHONPATH": str(root)},
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+    )
+    assert process.stdout is not None
+    assert process.stdin is not None
+    with process.stdout, process.stdin:
+        assert process.stdout.readline().strip() == b"written"
+        process.send_signal(signal.SIGKILL if hasattr(signal, "SIGKILL") else signal.SIGTERM)
+        process.wait()
+    with Logbook.open(path) as book:
+        assert book.trainee("ines") is not None
