@@ -46,6 +46,10 @@ class AnalysisRun:
     clock_sd_ppm: float | None
 
 
+DROP = "drop"
+"""Kind of the correction that leaves a set out of the count; the only one so far that the logbook itself heeds."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Correction:
     """What a person says against what was measured. Both are kept.
@@ -55,7 +59,7 @@ class Correction:
     start_s, end_s
         Span of the recording, on the sensor's own clock.
     kind
-        What is corrected: "count", "drop", "relabel", …
+        What is corrected: `DROP`, or another word that is kept for the reader.
     value
         What holds instead; anything JSON knows.
     who

@@ -2,7 +2,8 @@
 
 A later kind of run answers before an earlier one (`RunKind`), of one kind the last. A session that was broken off may
 have sets that only the live answer reached: those that begin after the end of what the better run saw are added. What a
-finished session's best run did not find is not there.
+finished session's best run did not find is not there. A set whose middle lies in the span of a "drop" correction is
+left out, whichever run found it; what was measured stays in its tables.
 """
 
 from __future__ import annotations
@@ -14,9 +15,9 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, or_, select
 
-from analysis.logbook.entries import RunKind
+from analysis.logbook.entries import DROP, RunKind
 from analysis.logbook.rows import session_of, set_of
-from analysis.logbook.schema import analysis_run, rep, rep_set, session, trainee
+from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
 from analysis.training.records import SessionRecord
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
@@ -52,14 +53,16 @@ def _read(
     )
     sets = _by(connection.execute(_sets(chosen)).all(), "run_id")
     reps = _by(connection.execute(_reps(chosen)).all(), "set_id") if with_reps else {}
+    drops = _by(connection.execute(_drops(chosen)).all(), "session_id")
     for head in heads:
         answer = _answer(runs.get(head.id, ()), sets, finished=head.ended_utc_us is not None)
-        yield _record(head, answer, reps, only)
+        yield _record(head, answer, drops.get(head.id, ()), reps, only)
 
 
-def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
+def _record(head: Row[Any], answer: _Rows, drops: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
     owner = UUID(head.owner)
-    kept = [row for row in answer if only is None or row.trainee_uuid == str(only)]
+    standing = [row for row in answer if not any(_lies_in(row, drop) for drop in drops)]
+    kept = [row for row in standing if only is None or row.trainee_uuid == str(only)]
     sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in kept)
     whole = len(kept) == len(answer) and only in (None, owner)
     return session_of(head, sets, only or owner, whole=whole)
@@ -75,6 +78,14 @@ def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
         seen_s = max((row.end_s for row in answer), default=float("-inf"))
         answer += [row for row in sets.get(run.id, ()) if row.start_s >= seen_s]
     return sorted(answer, key=lambda row: row.start_s)
+
+
+def _lies_in(row: Row[Any], span: Row[Any]) -> bool:
+    return bool(span.start_s <= (row.start_s + row.end_s) / 2 <= span.end_s)
+
+
+def _drops(chosen: Select[tuple[int]]) -> Select[Any]:
+    return select(correction).where(correction.c.session_id.in_(chosen), correction.c.kind == DROP)
 
 
 def _sets(chosen: Select[tuple[int]]) -> Select[Any]:

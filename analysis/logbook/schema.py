@@ -130,7 +130,8 @@ rep_set = Table(
     Column("clock_ratio", Float, nullable=False),
     # without the verdicts of its reps, which stand beside them
     Column("verdict", _JSON, nullable=False),
-    UniqueConstraint("run_id", "number"),
+    # not its number: a set that follows a dropped one takes over its place
+    UniqueConstraint("run_id", "start_s"),
     CheckConstraint("number >= 1", name="number"),
 )
 

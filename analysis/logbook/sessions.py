@@ -124,13 +124,17 @@ class Sessions(OpenFile):
         Raises
         ------
         LogbookError
-            When the run is none of the session's, the trainee is not known, or the run has this set already.
+            When the run is none of the session's, the trainee is not known, or the run has a set at that time already.
         """
-        once = f"Set {record.number} of this run is recorded and never overwritten. Begin a new run for a new answer."
-        with self._writing(once) as connection:
+        with self._writing("") as connection:
             head = connection.execute(_run_of_session(session_id, run)).first()
             if head is None:
                 raise LogbookError(f"Run {run} is none of session {session_id}. Begin one with start_run.")
+            if connection.execute(_at_the_same_time(run, record)).first() is not None:
+                raise LogbookError(
+                    f"What this run found at the time of set {record.number} is recorded and never overwritten. "
+                    "Begin a new run for a new answer."
+                )
             by = head.trainee_id if record.trainee is None else trainee_id_of(connection, record.trainee)
             row = insert(rep_set).values(run_id=run, trainee_id=by, **set_values(record))
             set_id = new_id(connection, row)
@@ -163,7 +167,7 @@ class Sessions(OpenFile):
             return sessions_of(connection, trainee_id_of(connection, trainee), with_reps=with_reps)
 
     def session(self, session_id: UUID) -> SessionRecord | None:
-        """Return one session with all that was measured, or None."""
+        """Return one session with everybody's sets and all reps (sets dropped by a correction aside), or None."""
         with self._reading() as connection:
             return session_with(connection, session_id)
 
@@ -173,6 +177,12 @@ class Sessions(OpenFile):
             number = session_id_of(connection, session_id)
             rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
             return tuple(sorted((run_of(row) for row in rows), key=lambda run: run.id))
+
+
+def _at_the_same_time(run: int, record: SetRecord) -> Any:
+    return select(rep_set.c.id).where(
+        rep_set.c.run_id == run, rep_set.c.start_s < record.end_s, rep_set.c.end_s > record.start_s
+    )
 
 
 def _run_of_session(session_id: UUID, run: int) -> Any:

@@ -117,6 +117,8 @@ def judge_set(
 def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> SessionVerdict:
     """Judge a session from the verdicts of its sets, in their order.
 
+    Where no set was asked for (a session without a prescription) there is nothing to meet: not measurable.
+
     Parameters
     ----------
     sets
@@ -124,6 +126,8 @@ def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> Ses
     prescription
         What was asked.
     """
+    if not prescription.sets:
+        return SessionVerdict(tuple(sets), Outcome.NOT_MEASURABLE, ("No set was asked for.",))
     asked = sets[: prescription.sets]
     missing = Outcome.MET if len(asked) == prescription.sets else Outcome.MISSED
     outcome = worst((missing, *(one.outcome for one in asked)))

@@ -11,7 +11,7 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.exc import IntegrityError
 
 from analysis.logbook.book import Logbook, LogbookError
-from analysis.logbook.entries import Correction, RunKind
+from analysis.logbook.entries import DROP, Correction, RunKind
 from analysis.logbook.file import writing
 from analysis.logbook.schema import rep, rep_set, session
 from analysis.motion.results import Why
@@ -135,8 +135,34 @@ def test_what_was_measured_is_never_overwritten(book: Logbook, ines: UUID) -> No
             connection.execute(act)
     run = book.runs(record.session_id)[0].id
     with pytest.raises(LogbookError, match="Begin a new run"):
-        book.record_set(record.session_id, run, replace(record.sets[0], end_s=0.0))
+        book.record_set(record.session_id, run, replace(record.sets[0], number=9, start_s=record.sets[0].start_s + 1))
     assert book.session(record.session_id).sets == record.sets  # type: ignore[union-attr]
+
+
+def test_a_dropped_set_is_left_out_and_the_next_takes_its_place(book: Logbook, ines: UUID) -> None:
+    record = met()
+    begin(book, record, ines)
+    run = answer(book, record, record.sets[:2])
+    dropped = record.sets[1]
+    drop = Correction(
+        session_id=record.session_id,
+        start_s=dropped.start_s - 0.1,  # as another run saw it
+        end_s=dropped.end_s - 0.1,
+        kind=DROP,
+        value=None,
+        reason="somebody else",
+        who="Ines",
+        made_utc_us=utc_us(MONDAY),
+    )
+    book.add_correction(drop)
+    assert book.sessions(ines, with_reps=True)[0].sets == record.sets[:1]
+    third = replace(record.sets[2], number=2)
+    book.record_set(record.session_id, run, third)
+    book.finish_session(record.session_id, utc_us(MONDAY, 19), record.verdict)
+    (found,) = book.sessions(ines, with_reps=True)
+    assert found.sets == (record.sets[0], third)
+    with book._reading() as connection:
+        assert len(connection.execute(select(rep_set)).all()) == 3  # what was measured stays
 
 
 def test_a_set_may_be_somebody_elses(book: Logbook, ines: UUID) -> None:

@@ -158,6 +158,11 @@ def test_a_session_needs_every_prescribed_set_met() -> None:
     assert (missed.outcome, missed.summary) == (MISSED, ("2 of 3 sets met.", "Set 2: 12 of 15 reps."))
 
 
+def test_without_a_prescribed_set_nothing_is_met() -> None:
+    verdict = judge_session([make_set(ORDINARY).verdict], replace(ORDINARY, sets=0))
+    assert (verdict.outcome, verdict.summary) == (DARK, ("No set was asked for.",))
+
+
 def test_the_summary_names_one_thing_to_work_on() -> None:
     hasty = judge_set(quick_lowering(range(11, 16)), ORDINARY, rest_before_s=None)
     good = make_set(ORDINARY).verdict

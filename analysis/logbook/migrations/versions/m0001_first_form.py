@@ -117,7 +117,7 @@ def _sets() -> None:
         _float("rest_before_s"),
         _float("clock_ratio", nullable=False),
         _json("verdict"),
-        sa.UniqueConstraint("run_id", "number"),
+        sa.UniqueConstraint("run_id", "start_s"),
         sa.CheckConstraint("number >= 1", name="number"),
     )
     op.create_index("ix_rep_set_trainee_id", "rep_set", ["trainee_id"])
