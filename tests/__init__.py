@@ -1,0 +1,1 @@
+"""Checks of the product; mirrors its tree."""

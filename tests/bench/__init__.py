@@ -1,0 +1,1 @@
+"""Speed, as ratios: `python -m tests.bench`. Never part of a timed test."""

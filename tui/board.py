@@ -1,0 +1,258 @@
+"""Folds events into what a screen shows. Knows no clock, no file, no screen: the time is passed in.
+
+A live session and a replay fold the same events through this one class, so they show the same.
+
+    SEARCHING ──link──► READY ──bout opens──► SET ──bout closes──► REST ──bout opens──► SET … ──last set──► DONE
+    A bout that turns out to hold no rep leads back to where it came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from analysis.motion.events import (
+    BoutClosed,
+    BoutOpened,
+    BoutRefined,
+    Event,
+    Phase,
+    PhaseChanged,
+    RepConfirmed,
+    RepProvisional,
+    RepWithdrawn,
+    SpanUnmeasurable,
+)
+from analysis.motion.results import Bout
+from analysis.training.judge import judge_session
+from analysis.training.prescription import Prescription
+from analysis.training.records import SetRecord
+from analysis.training.sets import group_bouts, judged
+from analysis.training.verdict import SessionVerdict
+from sensor.clock import ClockEstimate, DeviceClock
+from sensor.source import LinkState
+from tui import format as words
+from tui.hills import set_hills, target_hill
+from tui.messages import Hill, Link, Moment, Snapshot, Stage
+from tui.openset import OpenSet
+
+REST_WARNING_S = 10.0
+UNKNOWN_CLOCK = DeviceClock().estimate()
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """A bout as it stands: the live answer until the refined one replaces it. The sensor's own time."""
+
+    bout: Bout
+    refined: bool
+
+
+class Board:
+    """The state of one trainee's session, folded from events.
+
+    Parameters
+    ----------
+    trainee
+        Name, as shown.
+    prescription
+        What is asked today.
+    began_s
+        Host time at which the session began.
+    cautions
+        Shown before the first set.
+    """
+
+    def __init__(
+        self, *, trainee: str, prescription: Prescription, began_s: float, cautions: tuple[str, ...] = ()
+    ) -> None:
+        self.prescription = prescription
+        self.sets: tuple[SetRecord, ...] = ()
+        self.next_text: tuple[str, ...] = ()
+        self.ended = False
+        self._trainee = trainee
+        self._began_s = began_s
+        self._cautions = cautions
+        self._link = Link(state=LinkState.SEARCHING)
+        self.clock = UNKNOWN_CLOCK
+        self._answers: tuple[_Answer, ...] = ()
+        self._dropped: frozenset[float] = frozenset()
+        self._open: OpenSet | None = None
+        self._phase = Phase.AWAY
+        self._phase_at_s = 0.0
+        self._rests_told = 0
+
+    def on_link(self, link: Link, now_s: float) -> Iterator[Moment]:
+        """Take over the state of the sensor; tell when it changes."""
+        changed = link.state is not self._link.state
+        self._link = link
+        if changed:
+            yield self._moment(now_s, "link", words.link_line(link))
+
+    def on_event(self, event: Event, clock: ClockEstimate, now_s: float) -> Iterator[Moment]:
+        """Fold one event of the motion core; `clock` is the sensor's clock as known now."""
+        self.clock = clock
+        match event:
+            case BoutOpened():
+                self._open = OpenSet(self.prescription)
+                yield self._moment(now_s, "set", f"set {len(self.sets) + 1}: hands on")
+            case PhaseChanged():
+                self._phase, self._phase_at_s = event.phase, event.at_s
+            case RepProvisional() | RepConfirmed() | RepWithdrawn():
+                if self._open:
+                    yield from (self._moment(now_s, "rep", text) for text in self._open.fold(event, clock.ratio))
+            case BoutClosed():
+                yield from self._on_closed(event.bout, now_s)
+            case BoutRefined():
+                yield from self._on_refined(event, now_s)
+            case SpanUnmeasurable():
+                yield self._moment(now_s, "note", words.unmeasurable_line(event.span))
+
+    def tick(self, now_s: float) -> Iterator[Moment]:
+        """Announce what comes by time alone: the last seconds of a rest, and its end."""
+        left_s = self._rest_left_s(now_s)
+        if left_s is None:
+            return
+        if left_s <= 0 and self._rests_told < 2:
+            self._rests_told = 2
+            yield self._moment(now_s, "rest", f"rest over: set {len(self.sets) + 1} of {self.prescription.sets}")
+        elif left_s <= REST_WARNING_S and self._rests_told < 1:
+            self._rests_told = 1
+            yield self._moment(now_s, "rest", f"{left_s:.0f} s of rest left")
+
+    def drop_last_set(self) -> SetRecord | None:
+        """Leave the last set out of the count; return it, or None where there is none."""
+        if not self.sets or self._open:
+            return None
+        last = self.sets[-1]
+        self._dropped |= {last.start_s}
+        self._judge()
+        return last
+
+    def dropped_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
+        """Tell that a set is not counted."""
+        yield self._moment(now_s, "set", f"set {record.number} is not counted; what was measured stays")
+
+    def set_of(self, bout: Bout) -> SetRecord | None:
+        """Return the set that a bout stands as; None where it is none."""
+        return next((one for one in self.sets if one.start_s == bout.start_s), None)
+
+    def closing_moments(self, now_s: float) -> Iterator[Moment]:
+        """Tell what the whole session was, and what comes next."""
+        for line in self._summary():
+            yield self._moment(now_s, "verdict", line)
+        for line in self.next_text:
+            yield self._moment(now_s, "next", line)
+
+    @property
+    def stage(self) -> Stage:
+        """Where the session stands."""
+        if self._open:
+            return Stage.SET
+        if self.ended or self._all_done:
+            return Stage.DONE
+        if self.sets:
+            return Stage.REST
+        return Stage.READY if self._link.state is LinkState.CONNECTED else Stage.SEARCHING
+
+    @property
+    def _all_done(self) -> bool:
+        """Whether every set that was asked for is done; never where nothing was asked for."""
+        return 0 < self.prescription.sets <= len(self.sets)
+
+    def _summary(self) -> tuple[str, ...]:
+        if not self.sets:
+            return ("No set was done.",)
+        if not self.prescription.sets:
+            return (f"{len(self.sets)} sets, {sum(done.verdict.count for done in self.sets)} reps.",)
+        return self.verdict().summary
+
+    def verdict(self) -> SessionVerdict:
+        """Judge the session as it stands."""
+        return judge_session([done.verdict for done in self.sets], self.prescription)
+
+    def snapshot(self, now_s: float) -> Snapshot:
+        """Return everything a screen shows at host time `now_s`."""
+        stage = self.stage
+        in_set = self._open is not None
+        return Snapshot(
+            trainee=self._trainee,
+            stage=stage,
+            prescription=self.prescription,
+            link=self._link,
+            set_number=len(self.sets) + (stage is not Stage.DONE),
+            count=self._count(),
+            provisional=bool(self._open and self._open.provisional),
+            phase=self._phase if in_set else Phase.AWAY,
+            phase_s=max(0.0, now_s - self.clock.to_host(self._phase_at_s)) if in_set else 0.0,
+            phase_target_s=phase_target_s(self.prescription, self._phase) if in_set else None,
+            rest_left_s=self._rest_left_s(now_s),
+            cue=self._open.cue if self._open else "",
+            hills=self._hills(),
+            target=target_hill(self.prescription),
+            closed=tuple(done.verdict for done in self.sets),
+            session_verdict=self.verdict() if stage is Stage.DONE else None,
+            next_text=self.next_text,
+            cautions=self._cautions,
+            elapsed_s=now_s - self._began_s,
+        )
+
+    def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
+        self._open = None
+        self._rests_told = 0
+        self._answers = (*self._answers, _Answer(bout, refined=False))
+        self._judge()
+        if not bout.count:
+            yield self._moment(now_s, "set", "no set")
+
+    def _on_refined(self, event: BoutRefined, now_s: float) -> Iterator[Moment]:
+        """Replace the live answer; tell the verdict, and a count that was corrected."""
+        before = [one for one in self._answers if not one.refined and one.bout.number in event.supersedes]
+        kept = [one for one in self._answers if one not in before]
+        self._answers = (*kept, _Answer(event.bout, refined=True))
+        self._judge()
+        live = sum(one.bout.count for one in before)
+        if live != event.bout.count and before:
+            text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"
+            yield self._moment(now_s, "set", text)
+        yield from self._set_moments(event.bout, now_s)
+
+    def _judge(self) -> None:
+        """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
+        bouts = [one.bout for one in self._answers if one.bout.start_s not in self._dropped]
+        groups = group_bouts(bouts, self.prescription)
+        self.sets = tuple(judged(one, self.prescription, clock_ratio=self.clock.ratio) for one in groups)
+
+    def _set_moments(self, bout: Bout, now_s: float) -> Iterator[Moment]:
+        done = self.set_of(bout)
+        if done is None:
+            return
+        for line in words.set_lines(done.number, done.verdict):
+            yield self._moment(now_s, "verdict", line)
+        if done.number < self.prescription.sets:
+            yield self._moment(now_s, "rest", f"rest {self.prescription.rest_s:g} s, then set {done.number + 1}")
+
+    def _count(self) -> int:
+        if self._open:
+            return self._open.count
+        return self.sets[-1].verdict.count if self.sets else 0
+
+    def _hills(self) -> tuple[Hill, ...]:
+        if self._open:
+            return self._open.hills
+        return set_hills(self.sets[-1]) if self.sets else ()
+
+    def _rest_left_s(self, now_s: float) -> float | None:
+        if self.stage is not Stage.REST:
+            return None
+        return self.prescription.rest_s - (now_s - self.clock.to_host(self.sets[-1].end_s))
+
+    def _moment(self, now_s: float, kind: str, text: str) -> Moment:
+        return Moment(at_s=now_s - self._began_s, kind=kind, text=text)
+
+
+def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
+    """Return the prescribed seconds of a phase; None where none are."""
+    tempo = prescription.tempo
+    targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
+    return targets.get(phase) or None

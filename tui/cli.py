@@ -1,0 +1,139 @@
+"""The command line: parses, and hands over. Each command imports what it needs, so that `--help` is quick."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from tui.home import Home
+
+MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
+
+mount_help = (
+    "Where the sensor sits: body (belt, vest, chest or back strap), limb (wrist or ankle), moving-bar (the bar "
+    "travels), fixed-bar (the bar stays), suspension (strap, ring, towel or rope)."
+)
+speed_option = click.option(
+    "--speed",
+    type=click.FloatRange(min=0, min_open=True),
+    default=1.0,
+    show_default=True,
+    help="Seconds of the session in one real second.",
+)
+headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="Example: rungwise demo --speed 10")
+@click.option(
+    "--home",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Keep logbook and recordings in this folder instead of your own data folder.",
+)
+@click.version_option(package_name="rungwise")
+@click.pass_context
+def main(context: click.Context, home: Path | None) -> None:
+    """Count and time pull-up work, check it against the prescription, and work out the next session.
+
+    General information, not medical advice: your coach, your clinician and the makers of bar and anchor come first.
+    Pain stops the set.
+    """
+    context.obj = home
+
+
+@main.command(
+    epilog="\b\nExamples:\n"
+    "  rungwise demo\n"
+    "  rungwise demo --headless --speed 20\n"
+    "  rungwise demo --motion belt.csv --mount body"
+)
+@speed_option
+@headless_option
+@click.option(
+    "--motion",
+    type=click.Path(path_type=Path),
+    help="Stream this recorded table (CSV) instead of the virtual trainee; needs --mount.",
+)
+@click.option("--mount", type=click.Choice(MOUNTS), help=mount_help)
+@click.pass_obj
+def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, mount: str | None) -> None:
+    """Do a whole session with a virtual trainee and a virtual sensor: no hardware needed."""
+    from tui.demo import run_demo
+
+    if (motion is None) != (mount is None):
+        raise click.UsageError("--motion and --mount go together: say where the recorded sensor sat")
+    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount)
+
+
+@main.command(epilog='Example: rungwise train "Jonas Reiter"')
+@click.argument("trainee", required=False)
+@headless_option
+@click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " Default: what the exercise asks for.")
+@click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
+@click.pass_obj
+def train(home: Path | None, trainee: str | None, headless: bool, mount: str | None, sensor: str | None) -> None:
+    """Train today's prescription with a sensor: counted, timed, checked, logged.
+
+    TRAINEE is a name; a new one begins on the first rung. Without it the last one who trained goes on.
+    """
+    from tui.train import run_train
+
+    run_train(home or Home.default().folder, trainee=trainee, headless=headless, mount=mount, sensor=sensor)
+
+
+@main.command(epilog="Example: rungwise analyse belt.csv --mount body")
+@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--mount", type=click.Choice(MOUNTS), required=True, help=mount_help)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.analysis/1).")
+@click.option("--as-live", is_flag=True, help="Answer as the live screen would: nothing of the future is used.")
+@click.pass_context
+def analyse(context: click.Context, files: tuple[Path, ...], mount: str, as_json: bool, as_live: bool) -> None:
+    """Find the sets, reps and phases in recorded motion.
+
+    FILES are tables (.csv, .csv.gz) with a header t_s,ax_g,ay_g,az_g and optionally gx_dps,gy_dps,gz_dps.
+    """
+    from analysis.motion.mounts import Mount
+    from tui.analyse import analyse_files
+
+    context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live))
+
+
+@main.command(epilog="Example: rungwise replay 3f2a --speed 4")
+@click.argument("recording", type=click.Path(path_type=Path))
+@speed_option
+@headless_option
+@click.option("--recompute", is_flag=True, help="Analyse the raw packets again and compare with what was stored.")
+@click.pass_obj
+def replay(home: Path | None, recording: Path, speed: float, headless: bool, recompute: bool) -> None:
+    """Play a recorded session in the dashboard, with the events as they were.
+
+    RECORDING is a file, or the first letters of a session's id as `rungwise log` shows it.
+    """
+    from tui.replay import run_replay
+
+    run_replay(home or Home.default().folder, recording, speed=speed, headless=headless, recompute=recompute)
+
+
+@main.command(epilog='Example: rungwise log "Jonas Reiter"')
+@click.argument("trainee", required=False)
+@headless_option
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1).")
+@click.pass_obj
+def log(home: Path | None, trainee: str | None, headless: bool, as_json: bool) -> None:
+    """List what was done: a screen in a terminal, a line a session elsewhere."""
+    from tui.show import show_log
+
+    show_log(home or Home.default().folder, trainee=trainee, headless=headless, as_json=as_json)
+
+
+@main.command("next", epilog='Example: rungwise next "Jonas Reiter"')
+@click.argument("trainee", required=False)
+@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.next/1).")
+@click.pass_obj
+def next_command(home: Path | None, trainee: str | None, on: datetime | None, as_json: bool) -> None:
+    """Say what to do next, and why."""
+    from tui.show import show_next
+
+    show_next(home or Home.default().folder, trainee=trainee, on=on, as_json=as_json)

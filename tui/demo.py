@@ -1,0 +1,64 @@
+"""`rungwise demo`: a whole session with a virtual trainee, a virtual sensor and, where it can be had, a virtual radio.
+
+The scenario is invented: Mara Lindt, recruit of a mountain-rescue team, prepares for her entry test.
+"""
+
+from __future__ import annotations
+
+from contextlib import AbstractAsyncContextManager, nullcontext
+from pathlib import Path
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
+from sensor.source import HostClock, Source, SystemClock
+from sensor.virtual.link import link_available, packet_source, virtual_link
+from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
+from tui.home import Home, day_of
+from tui.live import LiveRun
+from tui.opening import Opening
+from tui.plans import demo_plan, recorded_plan
+from tui.running import clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.show import log_rows
+
+
+def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path | None, mount: str | None) -> None:
+    """Run the demonstration.
+
+    Parameters
+    ----------
+    folder
+        Where to keep its log; None: a folder of its own beside the real one, so that neither disturbs the other.
+    speed
+        Seconds of the session in one real second.
+    headless
+        Print text.
+    motion, mount
+        A recorded table to stream instead of the virtual trainee, and where its sensor sat.
+    """
+    home = Home(folder or Home.default().folder / "demo")
+    clock = SystemClock(speed)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        plan = recorded_plan(logbook, Mount(mount)) if motion and mount else demo_plan(logbook, day_of(clock.utc_us()))
+        feed: FeedSpec = FileFeed(motion) if motion else TraineeFeed()
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan)
+        run = LiveRun(
+            open_source=lambda: _source(feed, clock, speed),
+            clock=clock,
+            open_session=opening.open_session,
+            trainee=plan.trainee.name,
+        )
+        if not link_available():
+            click.echo("The virtual radio is not installed (pip install 'rungwise[demo]'): same packets, no radio.")
+        if wants_text(headless):
+            run_as_text(run.run)
+        else:
+            run_in_dashboard(run.run, control=run, log=lambda: log_rows(logbook, plan.trainee))
+    click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
+
+
+def _source(feed: FeedSpec, clock: HostClock, speed: float) -> AbstractAsyncContextManager[Source]:
+    if link_available():
+        return virtual_link(feed, clock, speed=speed)
+    return nullcontext(packet_source(feed, clock))

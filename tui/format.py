@@ -1,0 +1,154 @@
+"""Words and figures for people: one place for how a duration, a rep, a set reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from analysis.motion.analysis import Analysis
+from analysis.motion.mounts import Mount
+from analysis.motion.results import Bout, Rep, RepKind, Unmeasurable, Why
+from analysis.training.prescription import Prescription
+from analysis.training.progression import NextSession
+from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+from sensor.source import LinkState
+from tui.messages import Link
+
+UNKNOWN = "–"
+WHY = {
+    Why.GAP: "packets were lost",
+    Why.SLIPPED: "the clip moved",
+    Why.TOO_STIFF: "this bar is too stiff for this clip",
+    Why.SIGN_UNRESOLVED: "up and down look alike from here",
+    Why.SWINGING: "the sensor was swinging",
+    Why.NO_SET: "no set in it",
+}
+
+
+def seconds(value: float | None) -> str:
+    """Return a duration with one decimal, or a dash where it was not measured."""
+    return UNKNOWN if value is None else f"{value:.1f}"
+
+
+def clock(value_s: float) -> str:
+    """Return seconds as m:ss; a minus sign before what is overdue."""
+    whole = round(abs(value_s))
+    sign = "-" if value_s < 0 and whole else ""
+    return f"{sign}{whole // 60}:{whole % 60:02d}"
+
+
+def link_line(link: Link) -> str:
+    """Return the state of the sensor in words."""
+    name = link.sensor or "sensor"
+    battery = "" if link.battery is None else f", battery {link.battery} %"
+    rate = "" if link.rate_hz is None else f" at {link.rate_hz:g} Hz"
+    return {
+        LinkState.SEARCHING: "looking for a sensor",
+        LinkState.CONNECTED: f"{name} connected{rate}{battery}",
+        LinkState.STALLED: f"{name} is silent; connecting again",
+        LinkState.LOST: f"{name} lost; looking for it",
+        LinkState.ENDED: f"{name} has ended",
+    }[link.state]
+
+
+def asked(prescription: Prescription) -> str:
+    """Return sets × reps; a prescription of nothing asks for nothing."""
+    return f"{prescription.sets} × {prescription.reps}" if prescription.sets else "as it comes"
+
+
+def prescription_line(prescription: Prescription) -> str:
+    """Return what is asked, on one line, phases named beside the digits."""
+    tempo = prescription.tempo
+    load = f" · {prescription.load_kg:+g} kg" if prescription.load_kg else ""
+    return (
+        f"{prescription.exercise.name} · {asked(prescription)}"
+        f" · {tempo.named()} (tempo {tempo.digits}) · rest {prescription.rest_s:g} s"
+        f" · {prescription.grip.value} grip{load}"
+    )
+
+
+def unmeasurable_line(span: Unmeasurable) -> str:
+    """Return for how long, and why, nothing could be measured."""
+    return f"{span.end_s - span.start_s:.1f} s not measurable: {WHY[span.why]}"
+
+
+def rep_phases(rep: Rep) -> str:
+    """Return the named phase times of a rep."""
+    up = None if rep.top_s is None else rep.top_s - rep.start_s
+    down = None if rep.down_s is None else rep.end_s - rep.down_s
+    half = f"  half-way {seconds(rep.half_pause_s)}" if rep.kind is RepKind.ONE_AND_HALF else ""
+    return f"up {seconds(up)}  top {seconds(rep.hold_top_s)}{half}  down {seconds(down)}"
+
+
+def rep_line(number: int, rep: Rep, verdict: RepVerdict | None = None) -> str:
+    """Return one rep on one line."""
+    if rep.kind is RepKind.PARTIAL:
+        reached = "" if rep.reached is None else f", reached {100 * rep.reached:.0f} %"
+        return f"partial, not counted{reached}"
+    judged = "" if verdict is None else f"  {verdict.outcome.value}"
+    return f"rep {number:2d}  {rep_phases(rep)}{judged}"
+
+
+def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
+    """Yield what was met and missed in a set, a line each."""
+    if verdict.outcome is Outcome.NOT_MEASURABLE and not verdict.count:
+        yield f"set {number}: not measurable. {verdict.remark}".rstrip()
+        return
+    if not verdict.target_reps:
+        yield f"set {number}: {verdict.count} reps"
+        return
+    yield f"set {number}: {verdict.count} of {verdict.target_reps} reps, {verdict.reps_outcome.value}"
+    yield f"  tempo {verdict.tempo_outcome.value}"
+    if verdict.target_tut_s is not None:
+        yield (
+            f"  time under tension {seconds(verdict.tut_s)} of {seconds(verdict.target_tut_s)} s,"
+            f" {verdict.tut_outcome.value}"
+        )
+    if verdict.rest_before_s is not None:
+        kept = f"{seconds(verdict.rest_before_s)} of {verdict.target_rest_s:g} s"
+        yield f"  rest before {kept}, {verdict.rest_outcome.value}"
+    if verdict.remark:
+        yield f"  {verdict.remark}"
+
+
+def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
+    """Yield a readable table of what was found in a file."""
+    minutes = clock(result.duration_s)
+    sets, reps = len(result.sets), sum(found.count for found in result.sets)
+    yield f"{name}: {minutes} min on mount {mount.value}, {result.axes} axes at {result.sample_rate_hz:.1f} Hz"
+    yield f"  {sets} sets, {reps} reps ({result.kind} answer)" if sets else "  no set found"
+    for number, found in enumerate(result.sets, start=1):
+        yield from _found_set(number, found)
+    for hold in result.holds:
+        yield f"  hold at the {hold.where.value} from {clock(hold.start_s)} for {hold.end_s - hold.start_s:.1f} s"
+    for span in result.unmeasurable:
+        yield f"  from {clock(span.start_s)}: {unmeasurable_line(span)}"
+    if result.gaps:
+        lost_s = sum(gap.end_s - gap.start_s for gap in result.gaps)
+        yield f"  {len(result.gaps)} gaps, {lost_s:.1f} s in all"
+
+
+def _found_set(number: int, found: Bout) -> Iterator[str]:
+    doubt = "" if found.measured or found.why is None else f": not to be relied on, {WHY[found.why]}"
+    yield f"  set {number}, {clock(found.start_s)} to {clock(found.end_s)}, {found.count} reps{doubt}"
+    yield "        start     up    top   half   down bottom  travel cm   kind"
+    for ordinal, rep in enumerate(found.reps, start=1):
+        yield f"   {ordinal:3d} {_found_rep(rep)}"
+
+
+def _found_rep(rep: Rep) -> str:
+    up = None if rep.top_s is None else rep.top_s - rep.start_s
+    down = None if rep.down_s is None else rep.end_s - rep.down_s
+    travel = UNKNOWN if rep.travel_m is None else f"{100 * rep.travel_m:.0f}"
+    phases = (seconds(value) for value in (up, rep.hold_top_s, rep.half_pause_s, down, rep.bottom_pause_s))
+    columns = "".join(f"{value:>7}" for value in phases)
+    return f"{rep.start_s:8.1f}{columns}{travel:>11}   {rep.kind.value.replace('_', ' ')}"
+
+
+def next_lines(proposal: NextSession) -> Iterator[str]:
+    """Yield what to do next, and why."""
+    due = f"{proposal.due:%A} {proposal.due.day} {proposal.due:%B}"
+    yield f"next: from {due}, step {proposal.step} of {proposal.steps}"
+    yield f"  {prescription_line(proposal.prescription)}"
+    for reason in proposal.reasons:
+        yield f"  {reason.text}"
+        yield from (f"    {line}" for line in reason.evidence)

@@ -1,0 +1,45 @@
+"""Where Rungwise keeps its things: one logbook, and one recording a session."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from uuid import UUID
+
+from platformdirs import user_data_path
+
+SUFFIX = ".rungwise"
+
+
+@dataclass(frozen=True, slots=True)
+class Home:
+    """A folder that holds a logbook and its recordings; made when first used."""
+
+    folder: Path
+
+    @classmethod
+    def default(cls) -> Home:
+        """Return the user's own data folder of this system."""
+        return cls(user_data_path("rungwise", appauthor=False))
+
+    @property
+    def logbook(self) -> Path:
+        """The progression log."""
+        self.folder.mkdir(parents=True, exist_ok=True)
+        return self.folder / "logbook.sqlite"
+
+    def recording(self, session_id: UUID) -> Path:
+        """Return the file of one session's raw packets."""
+        recordings = self.folder / "recordings"
+        recordings.mkdir(parents=True, exist_ok=True)
+        return recordings / f"{session_id}{SUFFIX}"
+
+    def recordings_of(self, id_letters: str) -> list[Path]:
+        """Return the recordings whose session's id begins with these letters."""
+        return sorted((self.folder / "recordings").glob(f"{id_letters}*{SUFFIX}"))
+
+
+def day_of(utc_us: int) -> date:
+    """Return the calendar day, here, of a moment (µs since 1970-01-01 UTC)."""
+    return datetime.fromtimestamp(utc_us / 1e6, UTC).astimezone().date()

@@ -1,0 +1,171 @@
+"""Keeps one session: its raw packets and events in a recording, its sets in the logbook, while it goes on.
+
+Nothing is written before a sensor has shown itself. Live answers are written when a set ends, refined ones when they
+come; where the end of the session changes what was refined before, a further run is written: nothing is overwritten.
+"""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+from uuid import uuid4
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Correction, RunKind
+from analysis.motion.events import Event
+from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.training.records import SetRecord
+from sensor.clock import ClockEstimate
+from sensor.recording import Recording
+from sensor.source import Arrival, Channel, HostClock
+from tui import format as words
+from tui.board import Board
+from tui.home import Home, day_of
+from tui.plans import Plan, proposed
+from tui.stored import encode_event, prescription_to_json
+
+LIVE_RUN = "live"
+"""Name of the run in a recording that holds the events as they were emitted."""
+
+
+class SessionKeeper:
+    """The keeper of a live session (`tui.session.Keeper`).
+
+    Parameters
+    ----------
+    home, logbook
+        Where to keep.
+    plan
+        Whose session, and what is asked.
+    clock
+        The session's clock.
+    """
+
+    def __init__(self, home: Home, logbook: Logbook, plan: Plan, clock: HostClock) -> None:
+        self.session_id = uuid4()
+        self._home = home
+        self._logbook = logbook
+        self._plan = plan
+        self._clock = clock
+        self._recording: Recording | None = None
+        self._early: list[Arrival] = []
+        self._runs: dict[RunKind, int] = {}
+        self._kept: dict[RunKind, list[SetRecord]] = {}
+        self._committed_s = clock.now_s()
+
+    def arrived(self, arrival: Arrival) -> None:
+        """Keep raw bytes."""
+        if self._recording is None:
+            self._early.append(arrival)
+            if arrival.channel is Channel.INFO:
+                self._begin(arrival.sensor_id)
+            return
+        self._recording.append(arrival)
+
+    def emitted(self, event: Event) -> None:
+        """Keep what the motion core said."""
+        if self._recording:
+            self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
+
+    def tick(self) -> None:
+        """Commit once a second."""
+        now_s = self._clock.now_s()
+        if self._recording and now_s - self._committed_s >= 1.0:
+            self._recording.commit()
+            self._committed_s = now_s
+
+    def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
+        """Keep a set as a run of this kind found it."""
+        if self._recording:
+            self._kept.setdefault(kind, []).append(record)
+            self._logbook.record_set(self.session_id, self._run(kind, clock), record)
+
+    def set_dropped(self, record: SetRecord) -> None:
+        """Keep that a set does not count, beside what was measured."""
+        if self._recording:
+            self._logbook.add_correction(
+                Correction(
+                    session_id=self.session_id,
+                    start_s=record.start_s,
+                    end_s=record.end_s,
+                    kind="drop",
+                    value=None,
+                    reason="dropped by key",
+                    who=self._plan.trainee.name,
+                    made_utc_us=self._clock.utc_us(),
+                )
+            )
+
+    def ended(self, board: Board) -> tuple[str, ...]:
+        """Close recording and session; return what comes next, in words."""
+        if self._recording is None:
+            return ()
+        self._recording.close()
+        self._settle(board)
+        self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
+        if self._plan.rung is None:
+            return ()
+        proposal = proposed(self._logbook, self._plan.trainee, self._plan.ladder, day_of(self._clock.utc_us()))
+        self._logbook.record_next(
+            self._plan.trainee.id, proposal, made_utc_us=self._clock.utc_us(), after_session=self.session_id
+        )
+        return tuple(words.next_lines(proposal))
+
+    def _begin(self, sensor_id: str) -> None:
+        plan = self._plan
+        path = self._home.recording(self.session_id)
+        meta = {
+            "trainee": plan.trainee.name,
+            "mount": plan.mount.value,
+            "prescription": prescription_to_json(plan.prescription),
+            "version": version("rungwise"),
+            "parameters_sha": parameters_sha(Parameters()),
+        }
+        self._recording = Recording.create(path, session_id=self.session_id, clock=self._clock, meta=meta)
+        for arrival in self._early:
+            self._recording.append(arrival)
+        self._early.clear()
+        self._logbook.start_session(
+            session_id=self.session_id,
+            trainee=plan.trainee.id,
+            station=self._logbook.station(),
+            started_utc_us=self._clock.utc_us(),
+            prescription=plan.prescription,
+            mount=plan.mount,
+            sensor=sensor_id,
+            recording=path.name,
+            rung=plan.rung,
+            day=day_of(self._clock.utc_us()),
+            demo=plan.demo,
+        )
+
+    def _run(self, kind: RunKind, clock: ClockEstimate) -> int:
+        if kind not in self._runs:
+            self._runs[kind] = self._logbook.start_run(
+                self.session_id,
+                kind=kind,
+                version=version("rungwise"),
+                parameters_sha=parameters_sha(Parameters()),
+                clock_ratio=clock.ratio,
+                clock_sd_ppm=clock.sd_ppm,
+            )
+        return self._runs[kind]
+
+    def _settle(self, board: Board) -> None:
+        """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
+        kept = [_gist(record) for record in self._kept.get(RunKind.REFINED, [])]
+        final = [_gist(record) for record in board.sets]
+        if kept != final or (RunKind.LIVE in self._runs and RunKind.REFINED not in self._runs):
+            self._runs.pop(RunKind.REFINED, None)
+            run = self._run(RunKind.REFINED, board.clock)
+            for record in board.sets:
+                self._logbook.record_set(self.session_id, run, record)
+        elif RunKind.REFINED in self._runs:
+            self._logbook.note_clock(
+                self._runs[RunKind.REFINED], clock_ratio=board.clock.ratio, clock_sd_ppm=board.clock.sd_ppm
+            )
+
+
+def _gist(record: SetRecord) -> tuple[object, ...]:
+    """Return what must agree for two answers to be the same set with the same verdict."""
+    phases = tuple(phase.outcome for rep in record.verdict.reps for phase in rep.phases)
+    return record.number, record.start_s, record.end_s, record.verdict.outcome, record.verdict.rest_outcome, phases

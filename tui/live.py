@@ -1,0 +1,96 @@
+"""Runs a live session: pumps a source into sessions, lets time pass, and answers the keys."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from contextlib import AbstractAsyncContextManager
+
+from sensor.source import Arrival, Channel, HostClock, Source
+from tui.control import Feed
+from tui.session import Session
+
+TICK_S = 0.1
+"""How often the screen is refreshed by time alone, session seconds."""
+
+OpenSource = Callable[[], AbstractAsyncContextManager[Source]]
+OpenSession = Callable[[str, Feed], Session]
+"""Begins a session for a trainee, by name."""
+
+
+class LiveRun:
+    """A source, and one session after another on it (`tui.control.LiveControl`).
+
+    Parameters
+    ----------
+    open_source
+        Opens where the arrivals come from.
+    clock
+        The session's clock.
+    open_session
+        Begins a session for a trainee.
+    trainee
+        Whose session is first.
+    """
+
+    def __init__(self, *, open_source: OpenSource, clock: HostClock, open_session: OpenSession, trainee: str) -> None:
+        self._open_source = open_source
+        self._clock = clock
+        self._open_session = open_session
+        self.trainee = trainee
+        self._feed: Feed | None = None
+        self._session: Session | None = None
+        self._stopping = asyncio.Event()
+        self._latest: dict[tuple[str, Channel], Arrival] = {}
+
+    async def run(self, feed: Feed) -> None:
+        """Run until the source ends or someone stops it; the log is complete when this returns, however it returns."""
+        self._feed = feed
+        self._session = self._open_session(self.trainee, feed)
+        tasks = [asyncio.create_task(one) for one in (self._pump(), self._stopping.wait(), self._let_time_pass())]
+        try:
+            done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+        finally:
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+            self._session.end()
+        for task in done:
+            task.result()
+
+    def stop(self) -> None:
+        """Leave as soon as the log is complete."""
+        self._stopping.set()
+
+    def end_session(self) -> None:
+        """No more sets today: close the session and work out the next one."""
+        self._stopping.set()
+
+    def switch_trainee(self, name: str) -> None:
+        """Close the session in progress and begin one for `name` on the same sensor."""
+        if self._session is None or self._feed is None or name == self.trainee:
+            return
+        self._session.end()
+        self.trainee = name
+        self._session = self._open_session(name, self._feed)
+        for arrival in self._latest.values():  # the new recording must make sense by itself
+            self._session.handle(arrival)
+
+    def drop_last_set(self) -> None:
+        """Do not count the last set; what was recorded stays."""
+        if self._session:
+            self._session.drop_last_set()
+
+    async def _pump(self) -> None:
+        async with self._open_source() as source:
+            async for arrival in source:
+                if arrival.channel is not Channel.DATA:
+                    self._latest[arrival.sensor_id, arrival.channel] = arrival
+                assert self._session is not None
+                self._session.handle(arrival)
+
+    async def _let_time_pass(self) -> None:
+        while True:
+            await self._clock.sleep(TICK_S)
+            assert self._session is not None
+            self._session.tick()

@@ -1,0 +1,45 @@
+"""Begins sessions: puts keeper, track and board together for one trainee's plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from analysis.logbook.book import Logbook
+from analysis.motion.pipeline import Pipeline
+from sensor.source import HostClock
+from tui.board import Board
+from tui.control import Feed
+from tui.home import Home
+from tui.keeper import SessionKeeper
+from tui.plans import Plan
+from tui.session import Session
+from tui.track import Track
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """What every session of a run has in common.
+
+    Attributes
+    ----------
+    plan_for
+        Gives the plan of a trainee, by name.
+    """
+
+    home: Home
+    logbook: Logbook
+    clock: HostClock
+    plan_for: Callable[[str], Plan]
+
+    def open_session(self, trainee: str, feed: Feed) -> Session:
+        """Begin a session for `trainee`."""
+        plan = self.plan_for(trainee)
+        board = Board(
+            trainee=plan.trainee.name,
+            prescription=plan.prescription,
+            began_s=self.clock.now_s(),
+            cautions=plan.cautions,
+        )
+        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock)
+        return Session(track=Track(Pipeline(plan.mount)), board=board, clock=self.clock, feed=feed, keeper=keeper)

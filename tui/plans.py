@@ -1,0 +1,119 @@
+"""Whose session it is and what is asked: from the log and the ladder."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.motion.mounts import Mount
+from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED
+from analysis.training.ladder import Ladder, Rung, default_ladder, rest_taper
+from analysis.training.prescription import Exercise, Prescription, Tempo
+from analysis.training.progression import NextSession, next_session
+from tui.running import Trouble
+
+DEMO_TRAINEE = "Mara Lindt"
+_DEMO_STEPS = rest_taper(3, 5, Tempo(down_s=2, bottom_s=0, up_s=1, top_s=1), from_s=20, to_s=10)
+DEMO_LADDER = Ladder(
+    (
+        Rung("demo-floor", FEET_ON_FLOOR, _DEMO_STEPS, "3 × 5 with 10 s rest"),
+        Rung("demo-heels", HEELS_RAISED, _DEMO_STEPS, "3 × 5 with 10 s rest"),
+    )
+)
+"""Short enough to watch: sets of five and little rest. For showing, not for training."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """Whose session it is, and what is asked.
+
+    Attributes
+    ----------
+    rung
+        Key of the rung; None outside the ladder: nothing follows from such a session.
+    demo
+        Done by the virtual trainee.
+    """
+
+    trainee: Trainee
+    prescription: Prescription
+    mount: Mount
+    rung: str | None
+    ladder: Ladder
+    cautions: tuple[str, ...] = ()
+    demo: bool = False
+
+
+def trainee_called(logbook: Logbook, name: str) -> Trainee:
+    """Return the trainee of that name; a new one is added."""
+    return logbook.trainee(name) or logbook.add_trainee(name)
+
+
+def last_name(logbook: Logbook) -> str:
+    """Return who trained last.
+
+    Raises
+    ------
+    Trouble
+        When the logbook holds nobody.
+    """
+    last = logbook.last_trainee()
+    if last is None:
+        raise Trouble('nobody is in the logbook yet: say who trains, for example rungwise train "Jonas Reiter"')
+    return last.name
+
+
+def ladder_for(logbook: Logbook, trainee: Trainee) -> Ladder:
+    """Return the ladder that a trainee is on: the demonstration's for whoever did its sessions last."""
+    sessions = logbook.sessions(trainee.id)
+    return DEMO_LADDER if sessions and sessions[-1].demo else default_ladder()
+
+
+def proposed(logbook: Logbook, trainee: Trainee, ladder: Ladder, today: date) -> NextSession:
+    """Work out the next session from what the log holds."""
+    return next_session(logbook.sessions(trainee.id), ladder, today)
+
+
+def todays_plan(logbook: Logbook, name: str, today: date, mount: Mount | None = None) -> Plan:
+    """Return what the log proposes for today; `mount` where the sensor sits elsewhere than the exercise asks."""
+    trainee = trainee_called(logbook, name)
+    ladder = default_ladder()
+    proposal = proposed(logbook, trainee, ladder, today)
+    return Plan(
+        trainee=trainee,
+        prescription=proposal.prescription,
+        mount=mount or proposal.prescription.exercise.mount,
+        rung=proposal.rung,
+        ladder=ladder,
+        cautions=proposal.cautions,
+    )
+
+
+def demo_plan(logbook: Logbook, today: date) -> Plan:
+    """Return what the virtual trainee is always asked to do."""
+    trainee = trainee_called(logbook, DEMO_TRAINEE)
+    rung = DEMO_LADDER.rungs[0]
+    return Plan(
+        trainee=trainee,
+        prescription=rung.prescription(0),
+        mount=Mount.BODY,
+        rung=rung.key,
+        ladder=DEMO_LADDER,
+        cautions=proposed(logbook, trainee, DEMO_LADDER, today).cautions,
+        demo=True,
+    )
+
+
+def recorded_plan(logbook: Logbook, mount: Mount) -> Plan:
+    """Return a plan that asks for nothing: nobody prescribed anything to a recording."""
+    nothing = Prescription(
+        exercise=Exercise("recorded", "recorded motion", mount),
+        sets=0,
+        reps=0,
+        tempo=Tempo(down_s=0, bottom_s=0, up_s=None, top_s=0),
+        rest_s=0,
+    )
+    trainee = trainee_called(logbook, "a recorded person")
+    return Plan(trainee=trainee, prescription=nothing, mount=mount, rung=None, ladder=DEMO_LADDER, demo=True)

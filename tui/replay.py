@@ -1,0 +1,244 @@
+"""`rungwise replay`: a recorded session again, with the events as they were emitted.
+
+The arrivals go through the same session as live ones did; only the motion core is replaced by what it said then.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import click
+from sensor.playback import Playback
+
+from analysis.motion.events import Event
+from analysis.motion.mounts import Mount
+from analysis.motion.pipeline import Pipeline
+from analysis.motion.samples import Samples
+from sensor.recording import Recording, RecordingError
+from tui.board import Board
+from tui.control import Feed, PlayState, Span
+from tui.home import Home
+from tui.keeper import LIVE_RUN
+from tui.messages import Moment, Snapshot
+from tui.replay_clock import ReplayClock
+from tui.running import Trouble, clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.session import Session
+from tui.spans import spans_of
+from tui.stored import decode_event, encode_event, prescription_from_json
+from tui.track import Track
+
+FRAME_S = 0.05
+"""Real seconds between two pictures."""
+
+
+class StoredMotion:
+    """What the motion core said, given out again when the samples that caused it come (`tui.track.Motion`)."""
+
+    def __init__(self, events: list[Event]) -> None:
+        self._events = events
+        self._next = 0
+
+    def push(self, samples: Samples) -> list[Event]:
+        """Return the events that these samples caused."""
+        until_s = float(samples.t_s[-1])
+        first = self._next
+        while self._next < len(self._events) and self._events[self._next].emitted_s <= until_s:
+            self._next += 1
+        return self._events[first : self._next]
+
+    def finish(self) -> list[Event]:
+        """Return what is left: the events that the end of the stream caused."""
+        first, self._next = self._next, len(self._events)
+        return self._events[first:]
+
+
+class Muffled:
+    """A feed that can be silenced, for the way to where a seek goes."""
+
+    def __init__(self, feed: Feed) -> None:
+        self._feed = feed
+        self.silent = False
+
+    def post_snapshot(self, snapshot: Snapshot) -> None:
+        """Pass it on, unless silent."""
+        if not self.silent:
+            self._feed.post_snapshot(snapshot)
+
+    def post_moment(self, moment: Moment) -> None:
+        """Pass it on, unless silent."""
+        if not self.silent:
+            self._feed.post_moment(moment)
+
+
+class ReplayRun:
+    """A recording that is being played (`tui.control.ReplayControl`).
+
+    Parameters
+    ----------
+    recording
+        What to play.
+    speed
+        Seconds of the recording in one real second.
+    stay
+        Wait at the end (dashboard) instead of returning (text).
+    """
+
+    def __init__(self, recording: Recording, *, speed: float, stay: bool) -> None:
+        arrivals = list(recording.arrivals())
+        if not arrivals:
+            raise RecordingError(f"{recording.path}: holds no packets; the session ended before a sensor was found")
+        self._recording = recording
+        self._events = stored_events(recording)
+        self._began_s, self._ended_s = arrivals[0].at_s, arrivals[-1].at_s
+        self._clock = ReplayClock(at_s=self._began_s, end_s=self._ended_s, speed=speed)
+        self._stay = stay
+        self._seeking = asyncio.Event()
+        track = Track(StoredMotion([]))
+        for arrival in arrivals:
+            track.push(arrival)
+        self.spans: tuple[Span, ...] = spans_of(arrivals, self._events, track.clock, self._began_s)
+
+    async def run(self, feed: Feed) -> None:
+        """Play until the end, or for ever where the picture shall stay."""
+        while True:
+            self._seeking.clear()
+            playing = asyncio.create_task(self._play(feed))
+            seeking = asyncio.create_task(self._seeking.wait())
+            try:
+                await asyncio.wait({playing, seeking}, return_when=asyncio.FIRST_COMPLETED)
+            finally:
+                playing.cancel()
+                seeking.cancel()
+                results = await asyncio.gather(playing, seeking, return_exceptions=True)
+            if isinstance(results[0], Exception):
+                raise results[0]
+            if not self._seeking.is_set():
+                return
+
+    def pause(self) -> None:
+        """Hold the picture."""
+        self._clock.pause()
+
+    def resume(self) -> None:
+        """Go on from here; from the end, from the start."""
+        if self.state.position_s >= self.state.duration_s:
+            self.seek(0.0)
+        self._clock.resume()
+
+    def seek(self, position_s: float) -> None:
+        """Go to a place of the recording."""
+        self._clock.jump(self._began_s + position_s)
+        self._seeking.set()
+
+    def set_speed(self, speed: float) -> None:
+        """Play `speed` seconds of the recording a second."""
+        self._clock.set_speed(speed)
+
+    @property
+    def state(self) -> PlayState:
+        """Where the replay stands."""
+        return PlayState(
+            position_s=self._clock.now_s() - self._began_s,
+            duration_s=self._ended_s - self._began_s,
+            speed=self._clock.speed,
+            playing=self._clock.playing,
+        )
+
+    async def _play(self, feed: Feed) -> None:
+        """Play from where the clock stands: in silence up to there, then at its pace."""
+        muffled = Muffled(feed)
+        session = self._session(muffled)
+        here_s = self._clock.now_s()
+        muffled.silent = True
+        for arrival in self._recording.arrivals():
+            if arrival.at_s >= here_s:
+                break
+            session.handle(arrival)
+        muffled.silent = False
+        async with asyncio.TaskGroup() as tasks:
+            drawing = tasks.create_task(self._draw(session))
+            async for arrival in Playback(self._recording, self._clock, from_s=here_s):
+                session.handle(arrival)
+            session.end()
+            if not self._stay:
+                drawing.cancel()
+
+    async def _draw(self, session: Session) -> None:
+        while True:
+            session.tick()
+            await asyncio.sleep(FRAME_S)
+
+    def _session(self, feed: Feed) -> Session:
+        track = Track(StoredMotion(self._events))
+        return Session(track=track, board=recorded_board(self._recording, self._began_s), clock=self._clock, feed=feed)
+
+
+def recorded_board(recording: Recording, began_s: float) -> Board:
+    """Return an empty board as the recorded session began with."""
+    meta = recording.meta
+    return Board(
+        trainee=meta.get("trainee", ""),
+        prescription=prescription_from_json(meta.get("prescription", "")),
+        began_s=began_s,
+    )
+
+
+def stored_events(recording: Recording) -> list[Event]:
+    """Return the events that were emitted live."""
+    return [decode_event(stored.body) for stored in recording.events() if stored.run == LIVE_RUN]
+
+
+def recomputed_events(recording: Recording) -> list[Event]:
+    """Analyse the raw packets again, in the order in which they arrived."""
+    track = Track(Pipeline(Mount(recording.meta["mount"])))
+    events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
+    return events + track.finish()
+
+
+def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, recompute: bool) -> None:
+    """Play a recording, or compare it with a new analysis.
+
+    Parameters
+    ----------
+    folder
+        Home, where a session's id is looked up.
+    recording
+        A file, or the first letters of a session's id.
+    speed
+        Seconds of the recording in one real second.
+    headless
+        Print text.
+    recompute
+        Analyse the raw packets again and say whether the events are the same.
+    """
+    with clear_errors(), Recording.open(_path(Home(folder), recording)) as opened:
+        if recompute:
+            _compare(opened)
+        elif wants_text(headless):
+            run_as_text(ReplayRun(opened, speed=speed, stay=False).run)
+        else:
+            replay = ReplayRun(opened, speed=speed, stay=True)
+            run_in_dashboard(replay.run, replay=replay)
+
+
+def _path(home: Home, named: Path) -> Path:
+    if named.exists() or named.suffix:
+        return named
+    matches = home.recordings_of(str(named))
+    if len(matches) == 1:
+        return matches[0]
+    many = "more than one session begins" if matches else "no recorded session begins"
+    raise Trouble(f"{many} with {named}: give more letters of the id that `rungwise log` shows, or a file")
+
+
+def _compare(recording: Recording) -> None:
+    """Print whether a new analysis says the same; status 1 where it does not."""
+    stored = [encode_event(event) for event in stored_events(recording)]
+    again = [encode_event(event) for event in recomputed_events(recording)]
+    if stored == again:
+        click.echo(f"{len(stored)} events, the same to the last digit")
+        return
+    differing = sum(one != other for one, other in zip(stored, again, strict=False)) + abs(len(stored) - len(again))
+    click.echo(f"{len(stored)} events stored, {len(again)} computed now, {differing} differ")
+    raise SystemExit(1)

@@ -1,0 +1,76 @@
+"""Runs a driver to its end, in the dashboard or as text, and turns what goes wrong into one clear line."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+
+import click
+from sensor.table import TableError
+
+from analysis.logbook.errors import LogbookError
+from sensor.radio_errors import RadioError
+from sensor.recording import RecordingError
+from sensor.virtual.spawn import VirtualSensorError
+from tui.control import Driver, LiveControl, ReplayControl
+from tui.rows import LogRow
+from tui.stored import StoredEventError
+from tui.text import TextFeed
+
+EXPECTED = (LogbookError, RadioError, RecordingError, StoredEventError, TableError, VirtualSensorError)
+"""What can go wrong outside the program; the message of each says what to do next."""
+INTERRUPTED = 130
+
+
+class Trouble(click.ClickException):
+    """Something outside the program; printed as one line."""
+
+    exit_code = 2
+
+    def show(self, file: object = None) -> None:
+        """Print the line on stderr."""
+        click.echo(f"rungwise: {self.format_message()}", err=True)
+
+
+@contextmanager
+def clear_errors() -> Iterator[None]:
+    """Turn what is expected to go wrong into one line and status 2."""
+    try:
+        yield
+    except EXPECTED as error:
+        raise Trouble(str(error)) from error
+
+
+def wants_text(headless: bool) -> bool:
+    """Return whether to print text: asked for, or nobody can see a dashboard."""
+    return headless or not sys.stdout.isatty()
+
+
+def run_as_text(driver: Driver) -> None:
+    """Run a driver and print what happens."""
+    try:
+        with clear_errors():
+            asyncio.run(driver(TextFeed()))
+    except KeyboardInterrupt:
+        click.echo("stopped; what was done until now is in the log", err=True)
+        raise SystemExit(INTERRUPTED) from None
+
+
+def run_in_dashboard(
+    driver: Driver | None,
+    *,
+    control: LiveControl | None = None,
+    replay: ReplayControl | None = None,
+    trainees: Sequence[str] = (),
+    log: Callable[[], Sequence[LogRow]] | None = None,
+) -> None:
+    """Run a driver under the dashboard; print the last state of its text once the screen is left."""
+    from tui.app import RungwiseApp
+
+    app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, log=log)
+    app.run(mouse=False)
+    if app.failure is not None:
+        with clear_errors():
+            raise app.failure

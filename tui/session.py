@@ -1,0 +1,131 @@
+"""One trainee's session: arrivals → track → board, with a keeper beside it. Runs without a screen.
+
+Raw packets go into the recording before anything interprets them; what the motion core said goes in after them, as it
+was said. Every set is in the logbook as soon as it is refined, so whatever ends the session leaves a complete log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Protocol
+
+from analysis.logbook.entries import RunKind
+from analysis.motion.events import BoutClosed, BoutRefined, Event
+from analysis.training.records import SetRecord
+from sensor.clock import ClockEstimate
+from sensor.source import Arrival, Channel, HostClock
+from tui.board import Board
+from tui.control import Feed
+from tui.messages import Moment
+from tui.track import Track
+
+
+class Keeper(Protocol):
+    """Who keeps what must not be lost. A replay has none."""
+
+    def arrived(self, arrival: Arrival) -> None:
+        """Keep raw bytes; called before anything interprets them."""
+        ...
+
+    def emitted(self, event: Event) -> None:
+        """Keep what the motion core said."""
+        ...
+
+    def tick(self) -> None:
+        """Make safe what has come."""
+        ...
+
+    def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
+        """Keep a set as the live or the refined answer has it."""
+        ...
+
+    def set_dropped(self, record: SetRecord) -> None:
+        """Keep that a set does not count."""
+        ...
+
+    def ended(self, board: Board) -> tuple[str, ...]:
+        """Close the session in the log; return what comes next, in words."""
+        ...
+
+
+class Session:
+    """One trainee's session.
+
+    Parameters
+    ----------
+    track
+        From arrivals to events.
+    board
+        From events to what is shown.
+    clock
+        The session's clock.
+    feed
+        Who looks on.
+    keeper
+        Who keeps it; None in a replay.
+    """
+
+    def __init__(
+        self, *, track: Track, board: Board, clock: HostClock, feed: Feed, keeper: Keeper | None = None
+    ) -> None:
+        self.board = board
+        self._track = track
+        self._clock = clock
+        self._feed = feed
+        self._keeper = keeper
+
+    def handle(self, arrival: Arrival) -> None:
+        """Take one arrival."""
+        if self._keeper:
+            self._keeper.arrived(arrival)
+        events = self._track.push(arrival)
+        if arrival.channel is not Channel.DATA:
+            self._tell(self.board.on_link(self._track.link, self._clock.now_s()))
+        self._fold(events)
+
+    def tick(self) -> None:
+        """Let time pass on the screen."""
+        now_s = self._clock.now_s()
+        if self._keeper:
+            self._keeper.tick()
+        self._tell(self.board.on_link(self._track.link, now_s))
+        self._tell(self.board.tick(now_s))
+        self._feed.post_snapshot(self.board.snapshot(now_s))
+
+    def drop_last_set(self) -> None:
+        """Do not count the last set; what was recorded stays."""
+        record = self.board.drop_last_set()
+        if record is None:
+            return
+        if self._keeper:
+            self._keeper.set_dropped(record)
+        self._tell(self.board.dropped_moments(record, self._clock.now_s()))
+
+    def end(self) -> None:
+        """Nothing more comes: judge what there is and close the log."""
+        if self.board.ended:
+            return
+        self._fold(self._track.finish())
+        self.board.ended = True
+        if self._keeper:
+            self.board.next_text = self._keeper.ended(self.board)
+        self._tell(self.board.closing_moments(self._clock.now_s()))
+        self.tick()
+
+    def _fold(self, events: Iterable[Event]) -> None:
+        for event in events:
+            if self._keeper:
+                self._keeper.emitted(event)
+            self._tell(self.board.on_event(event, self._track.clock, self._clock.now_s()))
+            if self._keeper and isinstance(event, BoutClosed | BoutRefined):
+                self._keep_set(event, self._keeper)
+
+    def _keep_set(self, event: BoutClosed | BoutRefined, keeper: Keeper) -> None:
+        record = self.board.set_of(event.bout)
+        if record:
+            kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
+            keeper.set_found(record, kind, self.board.clock)
+
+    def _tell(self, moments: Iterable[Moment]) -> None:
+        for moment in moments:
+            self._feed.post_moment(moment)

@@ -1,0 +1,186 @@
+"""`rungwise log` and `rungwise next`: what was done, and what to do."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.training.prescription import Prescription
+from analysis.training.progression import NextSession
+from analysis.training.records import SessionRecord, SetRecord
+from tui import format as words
+from tui.document import rep_document
+from tui.hills import set_hills, target_hill
+from tui.home import Home
+from tui.plans import ladder_for, last_name, proposed
+from tui.rows import LogRow, LogSet
+from tui.running import Trouble, clear_errors, run_in_dashboard, wants_text
+
+SESSION_FORMAT = "rungwise.session/1"
+NEXT_FORMAT = "rungwise.next/1"
+ID_LETTERS = 8
+"""As many letters of a session's id are shown: enough to name it to `rungwise replay`."""
+
+
+def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
+    """List the sessions of a trainee, or of everybody: on a screen in a terminal, as text elsewhere."""
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+        people = _people(logbook, trainee)
+        if not as_json and not wants_text(headless):
+            rows = [row for person in people for row in log_rows(logbook, person)]
+            rows.sort(key=lambda row: row.date, reverse=True)
+            run_in_dashboard(None, log=lambda: rows)
+            return
+        for person in people:
+            for record in logbook.sessions(person.id, with_reps=as_json):
+                click.echo(json.dumps(session_document(record, person)) if as_json else session_line(record, person))
+
+
+def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json: bool) -> None:
+    """Print the next session and why."""
+    today = on.date() if on else datetime.now().astimezone().date()
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+        person = _person(logbook, trainee)
+        proposal = proposed(logbook, person, ladder_for(logbook, person), today)
+    if as_json:
+        click.echo(json.dumps(next_document(proposal, person)))
+        return
+    click.echo(person.name)
+    for line in (*words.next_lines(proposal), *proposal.cautions):
+        click.echo(line)
+
+
+def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
+    """Return a trainee's sessions, newest first, as the log screen takes them."""
+    return tuple(_row(record, trainee) for record in reversed(logbook.sessions(trainee.id, with_reps=True)))
+
+
+def session_line(record: SessionRecord, trainee: Trainee) -> str:
+    """Return one session on one line."""
+    asked = record.prescription
+    counts = " ".join(str(done.verdict.count) for done in record.sets) or "none"
+    ended = "" if record.ended_utc_us else ", broken off"
+    return (
+        f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}"
+        f"  {words.asked(asked)}  sets: {counts}  {record.outcome.value}{ended}"
+    )
+
+
+def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
+    """Return one session as `rungwise.session/1`. Times of reps are the sensor's own; see `clock_ratio` of the set."""
+    asked = record.prescription
+    return {
+        "format": SESSION_FORMAT,
+        "session": str(record.session_id),
+        "trainee": trainee.name,
+        "date": record.day.isoformat(),
+        "rung": record.rung,
+        "exercise": asked.exercise.key,
+        "mount": record.mount.value,
+        "sensor": record.sensor,
+        "recording": record.recording,
+        "demo": record.demo,
+        "finished": record.ended_utc_us is not None,
+        "prescribed": _asked_document(asked),
+        "outcome": record.outcome.value,
+        "summary": list(record.verdict.summary),
+        "sets": [_set_document(done) for done in record.sets],
+    }
+
+
+def next_document(proposal: NextSession, trainee: Trainee) -> dict[str, Any]:
+    """Return the next session as `rungwise.next/1`; `date` is the first day on which it may be done."""
+    asked = proposal.prescription
+    return {
+        "format": NEXT_FORMAT,
+        "trainee": trainee.name,
+        "date": proposal.due.isoformat(),
+        "rung": proposal.rung,
+        "exercise": asked.exercise.key,
+        **_asked_document(asked),
+        "reasons": [{"rule": one.rule, "text": one.text, "evidence": list(one.evidence)} for one in proposal.reasons],
+        "cautions": list(proposal.cautions),
+    }
+
+
+def _asked_document(asked: Prescription) -> dict[str, Any]:
+    return {
+        "sets": asked.sets,
+        "reps": asked.reps,
+        "tempo": asdict(asked.tempo),
+        "rest_s": asked.rest_s,
+        "grip": asked.grip.value,
+        "load_kg": asked.load_kg,
+    }
+
+
+def _set_document(done: SetRecord) -> dict[str, Any]:
+    verdict = done.verdict
+    return {
+        "number": done.number,
+        "count": verdict.count,
+        "measured": done.measured,
+        "why": done.why.value if done.why else None,
+        "outcome": verdict.outcome.value,
+        "tempo_outcome": verdict.tempo_outcome.value,
+        "tut_s": verdict.tut_s,
+        "target_tut_s": verdict.target_tut_s,
+        "tut_outcome": verdict.tut_outcome.value,
+        "rest_before_s": done.rest_before_s,
+        "rest_outcome": verdict.rest_outcome.value,
+        "clock_ratio": done.clock_ratio,
+        "remark": verdict.remark,
+        "reps": [rep_document(rep) for rep in done.reps],
+    }
+
+
+def _row(record: SessionRecord, trainee: Trainee) -> LogRow:
+    asked = record.prescription
+    return LogRow(
+        session=str(record.session_id),
+        date=record.day,
+        trainee=trainee.name,
+        rung=record.rung or "",
+        exercise=asked.exercise.name,
+        sets=asked.sets,
+        reps=asked.reps,
+        rest_s=asked.rest_s,
+        done=tuple(_log_set(done, asked) for done in record.sets),
+        outcome=record.outcome if record.sets else None,
+        note="" if record.ended_utc_us else "broken off",
+    )
+
+
+def _log_set(done: SetRecord, asked: Prescription) -> LogSet:
+    return LogSet(
+        count=done.verdict.count,
+        target_reps=asked.reps,
+        hills=set_hills(done),
+        target=target_hill(asked),
+        rest_before_s=done.rest_before_s,
+        verdict=done.verdict,
+    )
+
+
+def _people(logbook: Logbook, name: str | None) -> Sequence[Trainee]:
+    return [_known(logbook, name)] if name else logbook.trainees()
+
+
+def _person(logbook: Logbook, name: str | None) -> Trainee:
+    return _known(logbook, name if name else last_name(logbook))
+
+
+def _known(logbook: Logbook, name: str) -> Trainee:
+    found = logbook.trainee(name)
+    if found is None:
+        known = ", ".join(one.name for one in logbook.trainees()) or "nobody yet"
+        raise Trouble(f"{name} is not in the logbook (it holds: {known}). rungwise train adds a new name")
+    return found

@@ -1,0 +1,77 @@
+"""One sensor's way from arrivals to events: assembly, device clock, motion. The only place that knows both sides."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from analysis.motion.events import Event
+from analysis.motion.samples import Samples
+from sensor.assembly import Assembler, Block, Item
+from sensor.clock import ClockEstimate, DeviceClock
+from sensor.source import Arrival, Channel, LinkState
+from tui.messages import Link
+
+
+class Motion(Protocol):
+    """What turns samples into events: the pipeline, or a recording that already holds them."""
+
+    def push(self, samples: Samples) -> list[Event]:
+        """Take the next samples; return the events they cause."""
+        ...
+
+    def finish(self) -> list[Event]:
+        """End the stream; return the events this causes."""
+        ...
+
+
+class Track:
+    """Takes one sensor's arrivals in the order in which they came: the first sensor that says what it is.
+
+    Parameters
+    ----------
+    motion
+        Usually a `Pipeline`.
+    """
+
+    def __init__(self, motion: Motion) -> None:
+        self._motion = motion
+        self._assembler: Assembler | None = None
+        self._device_clock = DeviceClock()
+        self.link = Link(state=LinkState.SEARCHING)
+
+    @property
+    def clock(self) -> ClockEstimate:
+        """The sensor's clock against the host's, as known so far."""
+        return self._device_clock.estimate()
+
+    def push(self, arrival: Arrival) -> list[Event]:
+        """Take one arrival; return the events it causes. Another sensor's arrivals cause none."""
+        if self._assembler is None and arrival.channel is Channel.INFO:
+            self._assembler = Assembler(arrival.sensor_id)
+            self.link = replace(self.link, sensor=arrival.sensor_id)
+        if self._assembler is not None and arrival.sensor_id != self._assembler.sensor_id:
+            return []
+        match arrival.channel:
+            case Channel.LINK:
+                self.link = replace(self.link, state=LinkState(arrival.payload.decode("ascii")))
+            case Channel.BATTERY:
+                self.link = replace(self.link, battery=arrival.payload[0] if arrival.payload else None)
+        return self._analyse(self._assembler, self._assembler.push(arrival)) if self._assembler else []
+
+    def finish(self) -> list[Event]:
+        """End the stream: nothing more will come."""
+        last = self._analyse(self._assembler, self._assembler.finish()) if self._assembler else []
+        return last + self._motion.finish()
+
+    def _analyse(self, assembler: Assembler, items: Sequence[Item]) -> list[Event]:
+        events: list[Event] = []
+        for item in items:
+            if not isinstance(item, Block):
+                continue  # holes and restarts show as holes in time
+            self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
+            events += self._motion.push(Samples(item.t_s, item.force_m_s2, item.rate_rad_s))
+        rate_hz = assembler.info.rate_hz if assembler.info else None
+        self.link = replace(self.link, loss=assembler.loss, rate_hz=rate_hz)
+        return events

@@ -1,0 +1,70 @@
+"""`rungwise train`: a real sensor, today's prescription, the live dashboard, the log."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
+from sensor.radio import RadioSettings, RadioSource
+from sensor.source import SystemClock
+from tui.home import Home, day_of
+from tui.live import LiveRun
+from tui.opening import Opening
+from tui.plans import Plan, last_name, todays_plan, trainee_called
+from tui.running import clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.show import log_rows
+
+FIND_S = 30.0
+"""How long the first search goes on before it says that there is no sensor."""
+
+
+def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str | None, sensor: str | None) -> None:
+    """Run a session with a real sensor.
+
+    Parameters
+    ----------
+    folder
+        Home.
+    trainee
+        Name; None: the last one who trained.
+    headless
+        Print text.
+    mount
+        Where the sensor sits, if not where the exercise asks for it.
+    sensor
+        Name or address of the sensor; None: the first one found.
+    """
+    home, clock = Home(folder), SystemClock()
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        name = trainee or last_name(logbook)
+        place = Mount(mount) if mount else None
+
+        def plan_for(who: str) -> Plan:
+            return todays_plan(logbook, who, day_of(clock.utc_us()), place)
+
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for)
+        run = LiveRun(
+            open_source=lambda: RadioSource(clock, _settings(sensor)),
+            clock=clock,
+            open_session=opening.open_session,
+            trainee=name,
+        )
+        if wants_text(headless):
+            run_as_text(run.run)
+        else:
+            names = [known.name for known in logbook.trainees()]
+            run_in_dashboard(
+                run.run,
+                control=run,
+                trainees=names if name in names else [*names, name],
+                log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
+            )
+
+
+def _settings(sensor: str | None) -> RadioSettings:
+    settings = RadioSettings(find_s=FIND_S)
+    if sensor is None:
+        return settings
+    return replace(settings, address=sensor) if ":" in sensor or len(sensor) == 36 else replace(settings, name=sensor)
