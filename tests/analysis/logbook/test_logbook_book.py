@@ -209,6 +209,16 @@ def test_a_failed_set_leaves_nothing_behind(book: Logbook, ines: UUID) -> None:
     assert book.session(record.session_id).sets == ()  # type: ignore[union-attr]
 
 
+def test_what_json_cannot_say_is_refused(book: Logbook, ines: UUID) -> None:
+    record = met()
+    begin(book, record, ines)
+    run = answer(book, record, ())
+    bad = replace(record.sets[0], verdict=replace(record.sets[0].verdict, tut_s=float("nan")))
+    with pytest.raises(LogbookError, match="cannot be written"):
+        book.record_set(record.session_id, run, bad)
+    assert book.sessions(ines)[0].sets == ()
+
+
 def test_the_clock_of_a_run_is_noted_when_it_is_known(book: Logbook, ines: UUID) -> None:
     record = met()
     begin(book, record, ines)

@@ -106,6 +106,21 @@ def test_several_may_open_a_new_logbook_at_once_and_lose_nothing(path: Path) -> 
         assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
 
 
+def test_a_file_held_by_another_program_is_named(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("analysis.logbook.file._WAIT_S", 0)
+    with Logbook.open(path) as book, closing(sqlite3.connect(path, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(LogbookError, match="in use by another program"):
+            book.add_trainee("Ines")
+        assert book.trainees() == ()  # reading waits for nobody
+    fresh = path.with_name("fresh.db")
+    with closing(sqlite3.connect(fresh, isolation_level=None)) as other:
+        other.execute("PRAGMA journal_mode = WAL")
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(LogbookError, match="in use by another program"):
+            Logbook.open(fresh)
+
+
 KILLED = """
 import sys
 from pathlib import Path

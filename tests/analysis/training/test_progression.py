@@ -202,6 +202,14 @@ def test_a_ladder_of_one_session_a_week_steps_after_each() -> None:
     assert [one.prescription.rest_s for one in said] == [90, 85, 80, 75, 70, 65, 60]
 
 
+def test_a_ladder_of_three_sessions_a_week_waits_for_all_three() -> None:
+    often = replace(LADDER, sessions_a_week=3, days_between=1)
+    _, said = follow([MONDAY + timedelta(days=days) for days in (0, 2, 4, 7)], [DONE] * 4, often)
+    assert [one.prescription.rest_s for one in said] == [90, 90, 90, 85]
+    assert said[2].reasons[0].text.startswith("The same again: 2 of this week's 3 sessions are done and met")
+    assert said[1].due == MONDAY + timedelta(days=2)
+
+
 kinds = st.sampled_from([DONE, DONE, DONE, DONE, SHORT, DARK, LATE])
 spacing = st.sampled_from([0, 0, 0, 1, 2, 4, 18])
 half_year = st.lists(st.tuples(kinds, spacing), min_size=1, max_size=30)
