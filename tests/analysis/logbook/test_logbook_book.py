@@ -42,29 +42,6 @@ def ines(book: Logbook) -> UUID:
     return book.add_trainee("Ines").id
 
 
-def test_people_are_found_by_name_whatever_its_case(book: Logbook) -> None:
-    jonas, edith = book.add_trainee("  Jonas  Weiß "), book.add_trainee("Édith")
-    assert jonas.name == "Jonas Weiß"
-    assert book.trainee("jonas WEISS") == jonas
-    assert book.trainee("E\u0301dith") == edith  # the same letter, composed otherwise
-    assert book.trainee("Anna") is None
-    assert book.trainees() == (jonas, edith)
-    with pytest.raises(LogbookError, match="already"):
-        book.add_trainee("JONAS weiß")
-    with pytest.raises(LogbookError, match="needs a name"):
-        book.add_trainee("  ")
-
-
-def test_the_last_trainee_is_who_trained_last_else_who_came_last(book: Logbook) -> None:
-    assert book.last_trainee() is None
-    first, second, third = (book.add_trainee(name) for name in ("Ines", "Jonas", "Anna"))
-    assert book.last_trainee() == third
-    keep(book, met(MONDAY), second.id)
-    keep(book, met(MONDAY - timedelta(days=3)), first.id)
-    begin(book, met(MONDAY + timedelta(days=9)), third.id, demo=True)
-    assert book.last_trainee() == second
-
-
 def test_a_session_comes_back_as_it_was(book: Logbook, ines: UUID) -> None:
     record = replace(met(), trainee=ines, recording="a.rec")
     odd = replace(record.sets[1], measured=False, why=Why.SLIPPED, clock_ratio=1.0123, bouts=(4, 5))
