@@ -58,7 +58,8 @@ class Board:
     prescription
         What is asked today.
     began_s
-        Host time at which the session began.
+        Host time at which the search for a sensor began; seconds are told from there until one is connected, and from
+        then on from there.
     cautions
         Shown before the first set.
     """
@@ -72,20 +73,30 @@ class Board:
         self.ended = False
         self._trainee = trainee
         self._began_s = began_s
+        self._met = False
         self._cautions = cautions
         self._link = Link(state=LinkState.SEARCHING)
         self.clock = UNKNOWN_CLOCK
         self._answers: tuple[_Answer, ...] = ()
-        self._dropped: frozenset[float] = frozenset()
+        self._dropped: tuple[SetRecord, ...] = ()
         self._open: OpenSet | None = None
         self._phase = Phase.AWAY
         self._phase_at_s = 0.0
         self._rests_told = 0
 
+    def opening_moments(self, now_s: float) -> Iterator[Moment]:
+        """Tell whose session it is, what is asked, and what to mind."""
+        yield self._moment(now_s, "set", f"{self._trainee}: {words.prescription_line(self.prescription)}")
+        for caution in self._cautions:
+            yield self._moment(now_s, "caution", caution)
+        yield self._moment(now_s, "link", words.link_line(self._link))
+
     def on_link(self, link: Link, now_s: float) -> Iterator[Moment]:
         """Take over the state of the sensor; tell when it changes."""
         changed = link.state is not self._link.state
         self._link = link
+        if link.state is LinkState.CONNECTED and not self._met:
+            self._met, self._began_s = True, now_s
         if changed:
             yield self._moment(now_s, "link", words.link_line(link))
 
@@ -125,7 +136,7 @@ class Board:
         if not self.sets or self._open:
             return None
         last = self.sets[-1]
-        self._dropped |= {last.start_s}
+        self._dropped = (*self._dropped, last)
         self._judge()
         return last
 
@@ -219,9 +230,13 @@ class Board:
 
     def _judge(self) -> None:
         """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
-        bouts = [one.bout for one in self._answers if one.bout.start_s not in self._dropped]
+        bouts = [one.bout for one in self._answers if not self._is_dropped(one.bout)]
         groups = group_bouts(bouts, self.prescription)
         self.sets = tuple(judged(one, self.prescription, clock_ratio=self.clock.ratio) for one in groups)
+
+    def _is_dropped(self, bout: Bout) -> bool:
+        """Whether a bout lies where a set was dropped: a refinement may move its ends."""
+        return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
 
     def _set_moments(self, bout: Bout, now_s: float) -> Iterator[Moment]:
         done = self.set_of(bout)

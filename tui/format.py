@@ -57,6 +57,8 @@ def asked(prescription: Prescription) -> str:
 
 def prescription_line(prescription: Prescription) -> str:
     """Return what is asked, on one line, phases named beside the digits."""
+    if not prescription.sets:
+        return f"{prescription.exercise.name}, {asked(prescription)}"
     tempo = prescription.tempo
     load = f" · {prescription.load_kg:+g} kg" if prescription.load_kg else ""
     return (

@@ -10,12 +10,12 @@ from importlib.metadata import version
 from uuid import uuid4
 
 from analysis.logbook.book import Logbook
-from analysis.logbook.entries import Correction, RunKind
+from analysis.logbook.entries import DROP, Correction, RunKind
 from analysis.motion.events import Event
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
-from sensor.recording import Recording
+from sensor.recording import COMMIT_EVERY_S, Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
@@ -51,6 +51,7 @@ class SessionKeeper:
         self._runs: dict[RunKind, int] = {}
         self._kept: dict[RunKind, list[SetRecord]] = {}
         self._committed_s = clock.now_s()
+        self._closed = False
 
     def arrived(self, arrival: Arrival) -> None:
         """Keep raw bytes."""
@@ -69,14 +70,16 @@ class SessionKeeper:
     def tick(self) -> None:
         """Commit once a second."""
         now_s = self._clock.now_s()
-        if self._recording and now_s - self._committed_s >= 1.0:
+        if self._recording and not self._closed and now_s - self._committed_s >= COMMIT_EVERY_S:
             self._recording.commit()
             self._committed_s = now_s
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
         """Keep a set as a run of this kind found it."""
-        if self._recording:
-            self._kept.setdefault(kind, []).append(record)
+        kept = self._kept.setdefault(kind, [])
+        again = any(record.start_s < one.end_s and one.start_s < record.end_s for one in kept)
+        if self._recording and not again:  # what a second refinement changes is settled at the end
+            kept.append(record)
             self._logbook.record_set(self.session_id, self._run(kind, clock), record)
 
     def set_dropped(self, record: SetRecord) -> None:
@@ -87,7 +90,7 @@ class SessionKeeper:
                     session_id=self.session_id,
                     start_s=record.start_s,
                     end_s=record.end_s,
-                    kind="drop",
+                    kind=DROP,
                     value=None,
                     reason="dropped by key",
                     who=self._plan.trainee.name,
@@ -100,6 +103,7 @@ class SessionKeeper:
         if self._recording is None:
             return ()
         self._recording.close()
+        self._closed = True
         self._settle(board)
         self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
         if self._plan.rung is None:

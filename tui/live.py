@@ -47,6 +47,7 @@ class LiveRun:
         """Run until the source ends or someone stops it; the log is complete when this returns, however it returns."""
         self._feed = feed
         self._session = self._open_session(self.trainee, feed)
+        self._session.begin()
         tasks = [asyncio.create_task(one) for one in (self._pump(), self._stopping.wait(), self._let_time_pass())]
         try:
             done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
@@ -73,6 +74,7 @@ class LiveRun:
         self._session.end()
         self.trainee = name
         self._session = self._open_session(name, self._feed)
+        self._session.begin()
         for arrival in self._latest.values():  # the new recording must make sense by itself
             self._session.handle(arrival)
 

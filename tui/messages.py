@@ -133,7 +133,7 @@ class Moment:
     at_s
         Session seconds.
     kind
-        "link", "set", "rep", "rest", "verdict", "next", "note".
+        "link", "caution", "set", "rep", "rest", "verdict", "next", "note".
     """
 
     at_s: float

@@ -9,12 +9,12 @@ import asyncio
 from pathlib import Path
 
 import click
-from sensor.playback import Playback
 
 from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
+from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
 from tui.board import Board
 from tui.control import Feed, PlayState, Span
@@ -150,7 +150,8 @@ class ReplayRun:
         muffled = Muffled(feed)
         session = self._session(muffled)
         here_s = self._clock.now_s()
-        muffled.silent = True
+        muffled.silent = here_s > self._began_s
+        session.begin()
         for arrival in self._recording.arrivals():
             if arrival.at_s >= here_s:
                 break

@@ -74,6 +74,11 @@ class Session:
         self._feed = feed
         self._keeper = keeper
 
+    def begin(self) -> None:
+        """Tell what is asked."""
+        self._tell(self.board.opening_moments(self._clock.now_s()))
+        self.tick()
+
     def handle(self, arrival: Arrival) -> None:
         """Take one arrival."""
         if self._keeper:
