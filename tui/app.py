@@ -52,7 +52,10 @@ class RungwiseApp(App[None]):
         What the session died of, or None. The screen is left first; whoever ran the app says it.
     """
 
-    CSS = "Screen { background: $background; color: $foreground; }"
+    CSS = """
+    Screen { background: $background; color: $foreground; }
+    VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; scrollbar-background: $background; }
+    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "stop", "stop"),
         Binding("ctrl+c,ctrl+q", "stop", "stop", show=False, priority=True),
@@ -86,14 +89,14 @@ class RungwiseApp(App[None]):
         self._newest: Snapshot | None = None
         self.register_theme(DARK)
         self.register_theme(LIGHT)
+        self.set_reactive(RungwiseApp.theme, first_theme())
 
     def on_mount(self) -> None:
         """Open the first screen and start the session."""
-        self.theme = first_theme()
         self.push_screen(self._first_screen())
         if self._driver_of_session:
             self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
-            self.set_interval(1 / FRAMES_PER_S, self._frame)
+            self.set_interval(1 / FRAMES_PER_S, self.frame)
 
     def _first_screen(self) -> Screen[None]:
         if self._driver_of_session is None:
@@ -114,8 +117,9 @@ class RungwiseApp(App[None]):
         if self._session:
             self._session.note = moment.text
 
-    def _frame(self) -> None:
-        if self._session is None or not self._session.is_mounted:
+    def frame(self) -> None:
+        """Draw the newest snapshot; called twenty times a second."""
+        if self._session is None or not self._session.is_ready:
             return
         if self._newest is not None:
             self._session.snapshot, self._newest = self._newest, None

@@ -9,7 +9,10 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 
+from rich.style import Style
 from textual.theme import Theme
+
+from tui.widgets.canvas import Ink
 
 
 def _theme(name: str, *, dark: bool, ground: str, ink: str, muted: str, hill: str, attention: str) -> Theme:
@@ -26,7 +29,6 @@ def _theme(name: str, *, dark: bool, ground: str, ink: str, muted: str, hill: st
         background=ground,
         surface=ground,
         panel=ground,
-        variables={"muted": muted, "hill": hill, "attention": attention},
     )
 
 
@@ -49,15 +51,28 @@ LIGHT = _theme(
     attention="#865700",
 )
 
-INK_CSS = """
-Drawing .ink--text { color: $foreground; }
-Drawing .ink--strong { color: $foreground; text-style: bold; }
-Drawing .ink--muted, Drawing .ink--ground, Drawing .ink--target { color: $muted; }
-Drawing .ink--attention { color: $attention; text-style: bold; }
-Drawing .ink--hill, Drawing .ink--hollow, Drawing .ink--fray { color: $hill; }
-Drawing .ink--inside { color: $hill; text-style: reverse; }
-Drawing .ink--walker { color: $foreground; text-style: bold; }
-"""
+def ink_styles(theme: Theme) -> dict[Ink, Style]:
+    """Return what each ink looks like on the ground of `theme`."""
+    plain = Style(color=theme.foreground, bgcolor=theme.background)
+    quiet, lit = (plain + Style(color=colour) for colour in (theme.secondary, theme.primary))
+    strong = Style(bold=True)
+    return {
+        Ink.BLANK: plain,
+        Ink.TEXT: plain,
+        Ink.STRONG: plain + strong,
+        Ink.MUTED: quiet,
+        Ink.ATTENTION: plain + Style(color=theme.accent) + strong,
+        Ink.HILL: lit,
+        Ink.HOLLOW: lit,
+        Ink.FRAY: lit,
+        Ink.GROUND: quiet,
+        Ink.TARGET: quiet,
+        Ink.INSIDE: lit + Style(reverse=True),
+        Ink.WALKER: plain + strong,
+    }
+
+
+STYLES = {theme.name: ink_styles(theme) for theme in (DARK, LIGHT)}
 
 
 def first_theme(environ: Mapping[str, str] = os.environ) -> str:

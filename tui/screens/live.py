@@ -12,9 +12,7 @@ from tui.control import LiveControl
 from tui.messages import Stage
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
-from tui.widgets.key_line import KeyLine, Keys
-from tui.widgets.live_view import LiveView
-from tui.widgets.note_line import NoteLine
+from tui.widgets.key_line import Keys
 
 _BETWEEN = (Stage.SEARCHING, Stage.READY, Stage.REST)
 
@@ -51,9 +49,9 @@ class LiveScreen(SessionScreen):
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield LiveView()
-        yield NoteLine()
-        yield KeyLine()
+        yield self.live
+        yield self.note_line
+        yield self.key_line
 
     def keys(self) -> Keys:
         """Return the keys that do something in this stage."""
@@ -66,7 +64,7 @@ class LiveScreen(SessionScreen):
         elif self._control and self._has_sets():
             keys.append(("d", "drop last set"))
         keys += [("l", "log")] if self._has_log else []
-        return (*keys, ("?", "help"), ("q", "stop" if stage is not Stage.DONE else "leave"))
+        return (("q", "stop" if stage is not Stage.DONE else "leave"), ("?", "help"), *keys)
 
     def _has_sets(self) -> bool:
         return bool(self.snapshot and self.snapshot.closed)

@@ -18,7 +18,7 @@ from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 from tui.widgets.small_ridges import small_ridges
 
-_KEYS = (("↑ ↓", "move"), ("enter", "sets"), ("?", "help"), ("q", "back"))
+_KEYS = (("q", "back"), ("?", "help"), ("↑ ↓", "move"), ("enter", "sets"))
 _EMPTY = (
     "No session in the log yet.",
     "`rungwise train` makes the first one; `rungwise demo` shows how it goes, without a sensor.",
@@ -69,7 +69,7 @@ class LogScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Take the keys."""
-        self.query_one(KeyLine).keys = _KEYS if self._rows else _KEYS[2:]
+        self.query_one(KeyLine).keys = _KEYS if self._rows else _KEYS[:2]
         if self._rows:
             self.query_one(PickList).focus()
 

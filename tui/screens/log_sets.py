@@ -16,7 +16,7 @@ from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 from tui.widgets.ridge import RidgeView, draw_ridge
 
-_KEYS = (("↑ ↓", "move"), ("?", "help"), ("q", "back"))
+_KEYS = (("q", "back"), ("?", "help"), ("↑ ↓", "move"))
 _RIDGE = 5
 
 
@@ -28,11 +28,11 @@ def draw_log_set(number: int, one: LogSet, width: int) -> Rows:
     else:
         words = set_line(number, one.verdict)
     head = fitted(((words, Ink.STRONG),), width)
-    remark = fitted(((one.verdict.remark if one.verdict else "", Ink.TEXT),), width)
+    remark = (fitted(((one.verdict.remark, Ink.TEXT),), width),) if one.verdict and one.verdict.remark else ()
     if not one.hills:
-        return head, remark, fitted((("no recording of this set", Ink.MUTED),), width)
+        return head, *remark, fitted((("no recording of this set", Ink.MUTED),), width)
     view = RidgeView(hills=one.hills, target=one.target, marks=set_marks(one.verdict))
-    return head, remark, *draw_ridge(view, width, _RIDGE)
+    return head, *remark, *draw_ridge(view, width, _RIDGE)
 
 
 class LogSetsScreen(Screen[None]):

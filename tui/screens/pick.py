@@ -15,7 +15,7 @@ from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 
-_KEYS = (("↑ ↓", "move"), ("enter", "take"), ("esc", "back"))
+_KEYS = (("esc", "back"), ("↑ ↓", "move"), ("enter", "take"))
 
 
 class PickScreen(ModalScreen[int | None]):
@@ -23,7 +23,7 @@ class PickScreen(ModalScreen[int | None]):
 
     DEFAULT_CSS = """
     PickScreen { align: center middle; background: $background 60%; }
-    PickScreen > Vertical { width: 48; max-width: 90%; height: auto; max-height: 80%; border: round $muted; }
+    PickScreen > Vertical { width: 48; max-width: 90%; height: auto; max-height: 80%; border: round $secondary; }
     PickScreen Lines { height: auto; margin-bottom: 1; }
     PickScreen KeyLine { height: 1; margin-top: 1; }
     """

@@ -9,9 +9,7 @@ from textual.binding import Binding, BindingType
 
 from tui.control import ReplayControl, SpanKind
 from tui.screens.session import SessionScreen
-from tui.widgets.key_line import KeyLine, Keys
-from tui.widgets.live_view import LiveView
-from tui.widgets.note_line import NoteLine
+from tui.widgets.key_line import Keys
 from tui.widgets.timeline import Timeline, TimelineView
 
 SPEEDS = (0.25, 0.5, 1.0, 2.0, 4.0, 8.0, 16.0)
@@ -53,19 +51,20 @@ class ReplayScreen(SessionScreen):
     def __init__(self, control: ReplayControl) -> None:
         super().__init__()
         self._control = control
+        self.timeline = Timeline()
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield LiveView()
-        yield Timeline()
-        yield NoteLine()
-        yield KeyLine()
+        yield self.live
+        yield self.timeline
+        yield self.note_line
+        yield self.key_line
 
     def keys(self) -> Keys:
         """Return the keys of the replay."""
         pause = "pause" if self._control.state.playing else "play"
-        moves = (("← →", "5 s"), ("p n", "set"), ("↑ ↓", "speed"))
-        return (("space", pause), *moves, ("home", "start"), ("?", "help"), ("q", "leave"))
+        moves = (("← →", "5 s"), ("p n", "set"), ("↑ ↓", "speed"), ("home", "start"))
+        return (("q", "leave"), ("?", "help"), ("space", pause), *moves)
 
     def on_mount(self) -> None:
         """Show the place in the recording from the start."""
@@ -73,8 +72,8 @@ class ReplayScreen(SessionScreen):
 
     def frame(self) -> None:
         """Read where the replay stands and show it; the app calls this at every frame."""
-        self.query_one(Timeline).view = TimelineView(self._control.spans, self._control.state)
-        self.refresh_keys()
+        self.timeline.view = TimelineView(self._control.spans, self._control.state)
+        self.key_line.keys = self.keys()
 
     def action_hold(self) -> None:
         """Pause, or go on."""

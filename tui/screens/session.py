@@ -27,18 +27,23 @@ class SessionScreen(Screen[None]):
 
     snapshot: reactive[Snapshot | None] = reactive(None)
     note: reactive[str] = reactive("")
+    is_ready = False
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.live = LiveView()
+        self.note_line = NoteLine()
+        self.key_line = KeyLine()
 
     def keys(self) -> Keys:
         """Return the keys that do something now."""
         raise NotImplementedError
 
     def on_mount(self) -> None:
-        """Show the keys from the start."""
-        self.refresh_keys()
-
-    def refresh_keys(self) -> None:
-        """Show the keys that do something now."""
-        self.query_one(KeyLine).keys = self.keys()
+        """Show what came before there was anything to show it on."""
+        self.is_ready = True
+        self.watch_snapshot(self.snapshot)
+        self.watch_note(self.note)
 
     def action_scroll_text(self, by: int) -> None:
         """Move a text that is longer than its place."""
@@ -47,11 +52,10 @@ class SessionScreen(Screen[None]):
 
     def watch_snapshot(self, snapshot: Snapshot | None) -> None:
         """Hand the snapshot down."""
-        if self.is_mounted:
-            self.query_one(LiveView).snapshot = snapshot
-            self.refresh_keys()
+        if self.is_ready:
+            self.live.snapshot = snapshot
+            self.key_line.keys = self.keys()
 
     def watch_note(self, note: str) -> None:
         """Hand the note down."""
-        if self.is_mounted:
-            self.query_one(NoteLine).text = note
+        self.note_line.text = note

@@ -160,7 +160,8 @@ def _beside(parts: list[Pixels]) -> Pixels:
 
 def _half_blocks(pixels: Pixels) -> tuple[str, ...]:
     if len(pixels) % 2:
-        pixels = (*pixels, (False,) * len(pixels[0]))
+        # The spare half row is left at the top: lines that stand close together keep apart by it.
+        pixels = ((False,) * len(pixels[0]), *pixels)
     return tuple(
         "".join(" ▄▀█"[2 * upper + lower] for upper, lower in zip(top, bottom, strict=True))
         for top, bottom in zip(pixels[::2], pixels[1::2], strict=True)
@@ -189,7 +190,8 @@ def _pixel(glyph: Pixels, x: int, y: int, scale: int) -> bool:
         _on(glyph, column + dx, line + dy),
     )
     if on:
-        return beside or above or across
+        # A cut of one pixel in two would make points of round corners.
+        return beside or above or across or scale < 3
     return beside and above and not across
 
 

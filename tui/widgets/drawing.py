@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, Self
+from typing import Self
 
 from rich.segment import Segment
 from textual.geometry import Region
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.palette import INK_CSS
+from tui.palette import DARK, STYLES
 from tui.widgets.canvas import Ink, Rows, fitted
 
 
 class Drawing(Widget):
     """A widget whose lines come from :meth:`draw`, kept until it is refreshed or resized."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"ink--{ink}" for ink in Ink}
-    DEFAULT_CSS = INK_CSS
     _drawn: tuple[tuple[int, int], Rows] | None = None
 
     def draw(self, width: int, height: int) -> Rows:
@@ -36,4 +34,6 @@ class Drawing(Widget):
             self._drawn = ((width, height), self.draw(width, height))
         rows = self._drawn[1]
         row = fitted(rows[y], width) if y < len(rows) else ((" " * width, Ink.BLANK),)
-        return Strip([Segment(text, self.get_component_rich_style(f"ink--{ink}")) for text, ink in row], width)
+        # Straight from the palette: looked up through style sheets, the inks took a third of the start.
+        styles = STYLES.get(self.app.theme, STYLES[DARK.name])
+        return Strip([Segment(text, styles[ink]) for text, ink in row], width)

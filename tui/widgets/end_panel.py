@@ -27,19 +27,24 @@ class EndPanel(Vertical):
     .-tall EndPanel #end-ridge { display: block; height: 10; margin: 0 1; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.end = BlockText(id="end")
+        self.end.text = "SESSION DONE"
+        self.told = Lines()
+        self.ridge = Ridge(id="end-ridge")
+
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield BlockText(id="end")
-        with VerticalScroll(can_focus=False):
-            yield Lines(id="summary")
-        yield Ridge(id="end-ridge")
+        yield self.end
+        yield VerticalScroll(self.told, can_focus=False)
+        yield self.ridge
 
     def show(self, snapshot: Snapshot) -> None:
         """Show a snapshot of stage DONE."""
-        self.query_one("#end", BlockText).text = "SESSION DONE"
-        self.query_one("#summary", Lines).text = summary(snapshot)
+        self.told.text = summary(snapshot)
         last = snapshot.closed[-1] if snapshot.closed else None
-        self.query_one(Ridge).view = RidgeView(hills=snapshot.hills, target=snapshot.target, marks=set_marks(last))
+        self.ridge.view = RidgeView(hills=snapshot.hills, target=snapshot.target, marks=set_marks(last))
 
 
 def summary(snapshot: Snapshot) -> Text:

@@ -17,11 +17,16 @@ from tui.widgets.canvas import Canvas, Ink, Rows
 
 NOMINAL_S = 1.0
 """Drawn width of a flank that was neither measured nor prescribed (the ordinary tempo of common practice)."""
+LEAST_S = 0.001
+"""What is shorter in all has no width to draw."""
 LOW = 0.55
 """A partial rep is drawn no higher than this share, whatever its mount shows, so that it stays below the line."""
 SADDLE = 0.5
 """Height between the two summits of a one-and-a-half rep."""
 _EIGHTHS = " ▁▂▃▄▅▆▇█"
+_ALIKE = 1e-6
+_GROUND = 1.5 / 8
+"""Rows; what is lower is drawn as ground."""
 _FILLED = (Ink.HILL, Ink.HOLLOW, Ink.FRAY)
 
 
@@ -101,12 +106,14 @@ def fill(canvas: Canvas, hill: Hill, target: Hill | None, x: int, width: int, ba
     """Fill a hill into columns `x` … `x + width`, rows above and including `base`, `height` rows at most."""
     pieces = outline(hill, target)
     total_s = duration_s(pieces)
-    if is_gap(hill) or width <= 0 or height <= 0 or total_s <= 0:
+    if is_gap(hill) or width <= 0 or height <= 0 or total_s < LEAST_S:
         return
     levels = _levels(pieces, width, total_s)
+    filled = [column for column, (level, _) in enumerate(levels) if level * height > _GROUND]
+    edges = (filled[0], filled[-1]) if filled and hill.outcome is Outcome.UNSURE else ()
     for column, (level, measured) in enumerate(levels):
-        frayed = not measured or (hill.outcome is Outcome.UNSURE and column in (0, width - 1))
-        _column(canvas, x + column, base, level * height, _texture(hill.provisional, frayed, column))
+        ink = Ink.FRAY if not measured or column in edges else Ink.HOLLOW if hill.provisional else Ink.HILL
+        _column(canvas, x + column, base, level * height, ink)
 
 
 def _levels(pieces: Outline, width: int, total_s: float) -> list[tuple[float, bool]]:
@@ -119,32 +126,31 @@ def _levels(pieces: Outline, width: int, total_s: float) -> list[tuple[float, bo
     beyond = [0.0, *(level for level, _ in middles), 0.0]
     raised = []
     for column, (level, measured) in enumerate(middles):
-        crest = level >= beyond[column] and level >= beyond[column + 2]
+        crest = level + _ALIKE >= max(beyond[column], beyond[column + 2])
         near = (column * cell_s - cell_s / 2, (column + 1) * cell_s + cell_s / 2)
         tops = [height for at_s, height in knees(pieces) if near[0] < at_s < near[1]] if crest else []
         raised.append((max([level, *tops]), measured))
     return raised
 
 
-def _texture(provisional: bool, frayed: bool, column: int) -> tuple[str, Ink]:
-    if frayed:
-        return ("▒" if column % 2 == 0 else " "), Ink.FRAY
-    return ("░", Ink.HOLLOW) if provisional else ("█", Ink.HILL)
+def _texture(ink: Ink, x: int, row: int) -> str:
+    if ink is Ink.FRAY:
+        return "▒" if (x + row) % 2 == 0 else "░"
+    return "░" if ink is Ink.HOLLOW else "█"
 
 
-def _column(canvas: Canvas, x: int, base: int, level: float, texture: tuple[str, Ink]) -> None:
-    """Fill one column up to `level` rows; its last row shows eighths where the texture is solid."""
-    char, ink = texture
-    eighths = round(level * 8)
-    if eighths <= 1:
+def _column(canvas: Canvas, x: int, base: int, level: float, ink: Ink) -> None:
+    """Fill one column up to `level` rows; its last row shows eighths where the hill is solid."""
+    if level <= _GROUND:
         canvas.put(x, base, "▁", Ink.GROUND)
         return
-    full, rest = divmod(eighths, 8)
+    full, rest = divmod(round(level * 8), 8)
     for row in range(full):
-        canvas.put(x, base - row, char, ink)
-    if rest:
-        tip = _EIGHTHS[rest] if char == "█" else (char if rest >= 4 or not full else " ")
-        canvas.put(x, base - full, tip, ink)
+        canvas.put(x, base - row, _texture(ink, x, row), ink)
+    if rest and ink is Ink.HILL:
+        canvas.put(x, base - full, _EIGHTHS[rest], ink)
+    elif rest >= 4 or not full:
+        canvas.put(x, base - full, _texture(ink, x, full), ink)
 
 
 def silhouette(
@@ -158,7 +164,7 @@ def silhouette(
         Also draw it as dots in a filled hill that goes beyond it.
     """
     for column, row in _path(outline(target), x, cells_per_s, base, height):
-        if canvas.at(column, row)[0] in " ▁":
+        if canvas.at(column, row)[0] == " ":
             if not _touches(canvas, column, row):
                 canvas.put(column, row, "·", Ink.TARGET)
         elif inside and _is_deep(canvas, column, row):
@@ -214,7 +220,7 @@ def draw(hill: Hill, target: Hill | None, width: int, height: int) -> Rows:
     canvas = Canvas(width, height)
     own_s = duration_s(outline(hill, target))
     longest_s = max(own_s, duration_s(outline(target)) if target else 0.0)
-    if longest_s > 0 and width > 0 and height > 0:
+    if longest_s >= LEAST_S and width > 0 and height > 0:
         cells_per_s = width / longest_s
         fill(canvas, hill, target, 0, round(own_s * cells_per_s), height - 1, height)
         if target:

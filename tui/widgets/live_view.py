@@ -5,21 +5,12 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.reactive import reactive
-from textual.widgets import ContentSwitcher
 
 from tui.messages import Snapshot, Stage
 from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
 from tui.widgets.plan_panel import PlanPanel
 from tui.widgets.work_panel import WorkPanel
-
-_PANELS = {
-    Stage.SEARCHING: "plan",
-    Stage.READY: "plan",
-    Stage.SET: "work",
-    Stage.REST: "work",
-    Stage.DONE: "end",
-}
 
 
 class LiveView(Vertical):
@@ -29,28 +20,38 @@ class LiveView(Vertical):
     DEFAULT_CSS = """
     LiveView { height: 1fr; }
     LiveView Head { height: 2; }
-    LiveView ContentSwitcher { height: 1fr; }
     .-tall LiveView Head { margin-bottom: 1; }
     .-low LiveView Head { height: 1; }
     """
 
     snapshot: reactive[Snapshot | None] = reactive(None)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.head = Head()
+        self.plan, self.work, self.end = PlanPanel(), WorkPanel(), EndPanel()
+
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield Head()
-        with ContentSwitcher(initial="plan"):
-            yield PlanPanel(id="plan")
-            yield WorkPanel(id="work")
-            yield EndPanel(id="end")
+        yield self.head
+        yield self.plan
+        yield self.work
+        yield self.end
 
     def watch_snapshot(self, snapshot: Snapshot | None) -> None:
         """Hand the snapshot to the heading and to the panel of its stage."""
-        if snapshot is None:
-            return
-        self.query_one(Head).view = head_view(snapshot)
-        name = _PANELS[snapshot.stage]
-        self.query_one(ContentSwitcher).current = name
-        match self.query_one(f"#{name}"):
-            case PlanPanel() | WorkPanel() | EndPanel() as panel:
-                panel.show(snapshot)
+        panel = self._panel_of(snapshot.stage) if snapshot else None
+        for one in (self.plan, self.work, self.end):
+            one.display = one is panel
+        if snapshot and panel:
+            self.head.view = head_view(snapshot)
+            panel.show(snapshot)
+
+    def _panel_of(self, stage: Stage) -> PlanPanel | WorkPanel | EndPanel:
+        match stage:
+            case Stage.SEARCHING | Stage.READY:
+                return self.plan
+            case Stage.SET | Stage.REST:
+                return self.work
+            case Stage.DONE:
+                return self.end

@@ -30,20 +30,24 @@ class PlanPanel(Vertical):
     .-low PlanPanel #start { height: 1; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.asked = BlockText(id="asked")
+        self.start = BlockText(id="start")
+        self.advice = Lines()
+
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield BlockText(id="asked")
-        yield BlockText(id="start")
-        with VerticalScroll(can_focus=False):
-            yield Lines(id="advice")
+        yield self.asked
+        yield self.start
+        yield VerticalScroll(self.advice, can_focus=False)
 
     def show(self, snapshot: Snapshot) -> None:
         """Show a snapshot of stage SEARCHING or READY."""
-        self.query_one("#asked", BlockText).text = f"{snapshot.prescription.sets}×{snapshot.prescription.reps}"
-        start = self.query_one("#start", BlockText)
-        start.text = start_words(snapshot)
-        start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
-        self.query_one("#advice", Lines).text = advice(snapshot)
+        self.asked.text = f"{snapshot.prescription.sets}×{snapshot.prescription.reps}"
+        self.start.text = start_words(snapshot)
+        self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
+        self.advice.text = advice(snapshot)
 
 
 def start_words(snapshot: Snapshot) -> str:

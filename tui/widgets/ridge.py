@@ -114,17 +114,18 @@ def _walk(canvas: Canvas, view: RidgeView, starts: Sequence[int], cells_per_s: f
 
 
 def _mark(canvas: Canvas, view: RidgeView, centres: Sequence[int], row: int) -> None:
-    """Write marks from the newest to the oldest; a word that would run into its neighbour becomes a sign."""
-    limit = canvas.width
-    for index in reversed(range(len(view.hills))):
-        word = view.marks[index] if index < len(view.marks) else ""
-        sign = sign_of(view.hills[index])
-        for text in (word, sign):
-            start = min(centres[index] - len(text) // 2, canvas.width - len(text))
-            if text and start >= 0 and start + len(text) < limit + (limit == canvas.width):
-                canvas.write(start, row, text, Ink.MUTED if text == "?" else Ink.ATTENTION)
-                limit = start
-                break
+    """Put a sign under each rep that has one; from the newest to the oldest, a word takes its place where it fits."""
+    signs = {centre: sign_of(hill) for centre, hill in zip(centres, view.hills, strict=True)}
+    for centre, sign in signs.items():
+        canvas.write(centre, row, sign, Ink.MUTED if sign == "?" else Ink.ATTENTION)
+    taken = {centre for centre, sign in signs.items() if sign}
+    for centre, word in reversed(list(zip(centres, view.marks, strict=False))):
+        start = min(centre - len(word) // 2, canvas.width - len(word))
+        cells = set(range(start - 1, start + len(word) + 1))
+        if word and start >= 0 and not cells & (taken - {centre}):
+            canvas.put(centre, row, " ", Ink.BLANK)
+            canvas.write(start, row, word, Ink.ATTENTION)
+            taken |= cells
 
 
 def sign_of(hill: Hill) -> str:

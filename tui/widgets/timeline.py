@@ -9,6 +9,7 @@ from textual.reactive import reactive
 from tui.control import PlayState, Span, SpanKind
 from tui.widgets.canvas import Canvas, Ink, Row, Rows, spread
 from tui.widgets.drawing import Drawing
+from tui.widgets.hill import LEAST_S
 from tui.widgets.labels import clock_words
 
 _LOOKS = {SpanKind.SET: ("▄", Ink.HILL), SpanKind.REST: ("╌", Ink.MUTED), SpanKind.GAP: (" ", Ink.BLANK)}
@@ -24,7 +25,9 @@ class TimelineView:
 
 def cell_of(at_s: float, duration_s: float, width: int) -> int:
     """Return the column of a moment; the last one for the end."""
-    return min(width - 1, max(0, int(at_s / duration_s * width))) if duration_s > 0 and width > 0 else 0
+    if duration_s < LEAST_S or width <= 0:
+        return 0
+    return min(width - 1, max(0, int(at_s / duration_s * width)))
 
 
 def draw_timeline(view: TimelineView, width: int) -> Rows:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
+from tui.widgets.block_font import TALL
 from tui.widgets.canvas import Ink
 from tui.widgets.labels import (
     PHASE_WORDS,
@@ -24,6 +27,9 @@ from tui.widgets.lines import Lines, Text
 from tui.widgets.phase_band import PhaseBand
 from tui.widgets.ridge import Ridge, RidgeView
 
+_MARGINS = 3
+_LEAST_ASIDE = 8
+
 
 class WorkPanel(Vertical):
     """The panel of the stages SET and REST. The large number is in the same place in both."""
@@ -34,7 +40,6 @@ class WorkPanel(Vertical):
     WorkPanel #main { height: 46vh; min-height: 3; }
     WorkPanel #number { width: 1fr; margin-left: 2; }
     WorkPanel #aside { width: 54%; padding-right: 1; }
-    WorkPanel.-long #aside { width: 28; }
     WorkPanel #word { height: 3; }
     WorkPanel #band { height: 3; margin: 1 0; }
     WorkPanel #more { height: 3; }
@@ -44,56 +49,75 @@ class WorkPanel(Vertical):
     .-tall WorkPanel #word { height: 5; }
     .-tall WorkPanel #band { height: 4; }
     .-tall WorkPanel #more { height: 5; }
-    .-tall WorkPanel #cue, .-tall WorkPanel #after { height: 5; margin-top: 1; }
+    .-tall WorkPanel #cue { height: 5; margin: 1 0 0 2; }
+    .-tall WorkPanel #after { height: 5; margin: 1 0 0 0; }
     .-low WorkPanel #band { margin: 0; height: 2; }
-    .-low WorkPanel #ridge { margin-top: 0; }
+    .-low WorkPanel #ridge { margin: 0 1; }
     .-low WorkPanel #cue, .-low WorkPanel #after { height: 1; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.number = BlockText(id="number")
+        self.word = BlockText(id="word")
+        self.band = PhaseBand(id="band")
+        self.more = BlockText(id="more")
+        self.aside = Vertical(self.word, self.band, self.more, id="aside")
+        self.cue = BlockText(id="cue")
+        self.after = Lines(id="after")
+        self.ridge = Ridge(id="ridge")
+
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        with Horizontal(id="main"):
-            yield BlockText(id="number")
-            with Vertical(id="aside"):
-                yield BlockText(id="word")
-                yield PhaseBand(id="band")
-                yield BlockText(id="more")
-        yield BlockText(id="cue")
-        yield Lines(id="after")
-        yield Ridge(id="ridge")
+        yield Horizontal(self.number, self.aside, id="main")
+        yield self.cue
+        yield self.after
+        yield self.ridge
 
     def show(self, snapshot: Snapshot) -> None:
         """Show a snapshot of stage SET or REST."""
         resting = snapshot.stage is Stage.REST
-        self.query_one("#after").display = resting
-        self.query_one("#cue").display = not resting
+        self.after.display = resting
+        self.cue.display = not resting
         if resting:
             self._show_rest(snapshot)
         else:
             self._show_set(snapshot)
-        self.query_one(Ridge).view = _ridge_view(snapshot)
+        self.ridge.view = _ridge_view(snapshot)
 
     def _show_set(self, snapshot: Snapshot) -> None:
-        self._number(str(snapshot.count + snapshot.provisional), provisional=snapshot.provisional)
-        self._aside(PHASE_WORDS[snapshot.phase], to_go_words(snapshot))
-        self.query_one(PhaseBand).progress = phase_progress(snapshot)
-        cue = self.query_one("#cue", BlockText)
-        cue.text, cue.ink = cue_words(snapshot), Ink.ATTENTION
+        self._show_number(str(snapshot.count + snapshot.provisional), provisional=snapshot.provisional)
+        self.word.text = PHASE_WORDS[snapshot.phase]
+        self.band.progress = phase_progress(snapshot)
+        self.more.text = to_go_words(snapshot)
+        self.cue.text, self.cue.ink = cue_words(snapshot), Ink.ATTENTION
 
     def _show_rest(self, snapshot: Snapshot) -> None:
-        self._number(rest_digits(snapshot.rest_left_s), provisional=False)
-        self._aside(rest_word(snapshot.rest_left_s), f"SET {snapshot.set_number}")
-        self.query_one(PhaseBand).progress = rest_progress(snapshot)
-        self.query_one("#after", Lines).text = _after(snapshot)
+        self._show_number(rest_digits(snapshot.rest_left_s), provisional=False)
+        self.word.text = rest_word(snapshot.rest_left_s)
+        self.band.progress = rest_progress(snapshot)
+        self.more.text = f"SET {snapshot.set_number}"
+        self.after.text = _after(snapshot)
 
-    def _number(self, text: str, *, provisional: bool) -> None:
-        number = self.query_one("#number", BlockText)
-        number.text, number.striped = text, provisional
-        self.set_class(len(text) > 2, "-long")
+    def _show_number(self, text: str, *, provisional: bool) -> None:
+        self.number.text, self.number.striped = text, provisional
+        self._give_room()
 
-    def _aside(self, word: str, more: str) -> None:
-        self.query_one("#word", BlockText).text = word
-        self.query_one("#more", BlockText).text = more
+    def on_resize(self) -> None:
+        """Share the width anew."""
+        self._give_room()
+
+    def _give_room(self) -> None:
+        """Let the words beside the number have what the number leaves, at most a little more than half."""
+        digits = max(2, len(self.number.text))
+        most = self.size.width - _MARGINS - number_cells(digits, self.screen.size.height)
+        self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most))
+
+
+def number_cells(digits: int, screen_rows: int) -> int:
+    """Return the width of a number that is at least a third of the screen high."""
+    scale = max(TALL.least, math.ceil(2 * screen_rows / 3 / TALL.height_px))
+    return TALL.width("8" * digits, scale)
 
 
 def _after(snapshot: Snapshot) -> Text:

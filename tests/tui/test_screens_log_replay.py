@@ -1,0 +1,135 @@
+"""The log and the replay, worked by keys alone."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+import pytest
+from golden import check_golden, screen_text
+from screen_feed import Knobs, hold, log_rows, snapshot
+from textual.pilot import Pilot
+
+from tui.app import RungwiseApp
+from tui.messages import Stage
+from tui.rows import LogRow
+from tui.screens.log_sets import LogSetsScreen
+from tui.screens.replay import SPEEDS, next_speed
+
+SIZES = ((80, 24), (120, 40))
+
+
+@asynccontextmanager
+async def log(
+    rows: tuple[LogRow, ...], size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
+    app = RungwiseApp(log=lambda: rows)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        yield app, pilot
+
+
+@asynccontextmanager
+async def replay(knobs: Knobs, size: tuple[int, int] = (80, 24)) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
+    app = RungwiseApp(lambda feed: hold(feed, snapshot(Stage.SET)), replay=knobs)
+    async with app.run_test(size=size) as pilot:
+        app.frame()
+        await pilot.pause()
+        yield app, pilot
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_golden(size: tuple[int, int]) -> None:
+    async with log(log_rows(), size) as (app, pilot):
+        check_golden(f"log-{size[0]}x{size[1]}", screen_text(app))
+        await pilot.press("enter")
+        await pilot.pause()
+        check_golden(f"log-sets-{size[0]}x{size[1]}", screen_text(app))
+    async with replay(Knobs(), size) as (app, pilot):
+        check_golden(f"replay-{size[0]}x{size[1]}", screen_text(app))
+
+
+async def test_an_empty_log_says_what_to_do() -> None:
+    async with log(()) as (app, pilot):
+        assert "rungwise train" in screen_text(app)
+        await pilot.press("enter", "q")
+        assert app._exit
+
+
+async def test_the_log_is_walked_by_keys_and_the_mark_stays_in_sight() -> None:
+    rows = log_rows() * 20
+    async with log(rows) as (app, pilot):
+        for key in ("down", "pagedown", "end", "up", "pageup", "home", "j", "k"):
+            await pilot.press(key)
+            await pilot.pause()
+            assert screen_text(app).count("▸") == 1
+
+
+async def test_enter_opens_the_marked_session() -> None:
+    async with log(log_rows()) as (app, pilot):
+        await pilot.press("down", "down", "down", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, LogSetsScreen)
+        shown = screen_text(app)
+        assert "19 Feb 2026" in shown
+        assert "entered by hand" in shown
+        assert "no recording of this set" in shown
+        await pilot.press("escape")
+        assert "Log of Mara Lindt" in screen_text(app)
+
+
+async def test_space_holds_the_replay_and_goes_on() -> None:
+    knobs = Knobs()
+    async with replay(knobs) as (app, pilot):
+        await pilot.press("space")
+        await pilot.pause()
+        assert not knobs.state.playing
+        assert "paused at 1×" in screen_text(app)
+        await pilot.press("space")
+        assert knobs.state.playing
+
+
+async def test_seeking_by_keys() -> None:
+    cases: list[tuple[tuple[str, ...], float]] = [
+        (("right",), 175.0),
+        (("left",), 165.0),
+        (("home",), 0.0),
+        (("home", "left"), 0.0),
+        (("n",), 292.0),
+        (("n", "n"), 420.0),
+        (("n", "n", "right"), 420.0),
+        (("p",), 155.0),
+        (("p", "p"), 20.0),
+        (("p", "p", "p"), 0.0),
+    ]
+    knobs = Knobs()
+    async with replay(knobs) as (_, pilot):
+        for keys, position_s in cases:
+            knobs.seek(170.0)
+            await pilot.press(*keys)
+            assert knobs.state.position_s == position_s, keys
+
+
+async def test_speed_by_keys_stops_at_both_ends() -> None:
+    knobs = Knobs()
+    async with replay(knobs) as (app, pilot):
+        await pilot.press("up", "plus")
+        assert knobs.state.speed == 4.0
+        await pilot.press(*["minus"] * 10)
+        assert knobs.state.speed == SPEEDS[0]
+        await pilot.press(*["up"] * 10)
+        await pilot.pause()
+        assert knobs.state.speed == SPEEDS[-1]
+        assert "at 16×" in screen_text(app)
+
+
+def test_a_speed_off_the_list_joins_it_at_the_nearest() -> None:
+    assert next_speed(3.1, 1) == 8.0
+    assert next_speed(1.0, -1) == 0.5
+
+
+async def test_q_leaves_the_replay_at_once() -> None:
+    async with replay(Knobs()) as (app, pilot):
+        await pilot.press("q")
+        await pilot.pause()
+        assert app._exit
