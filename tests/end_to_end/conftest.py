@@ -52,8 +52,23 @@ class Gym:
         return self.home.recordings_of("")
 
 
-@pytest.fixture
-def gym(tmp_path: Path) -> Iterator[Gym]:
-    home = Home(tmp_path)
+def _gym(folder: Path) -> Iterator[Gym]:
+    home = Home(folder)
     with Logbook.open(home.logbook) as logbook:
         yield Gym(home, logbook, HandClock(), Notebook())
+
+
+@pytest.fixture
+def gym(tmp_path: Path) -> Iterator[Gym]:
+    yield from _gym(tmp_path)
+
+
+@pytest.fixture(scope="session")
+def done(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Gym]:
+    """The demonstration's session, done once; tests only look at it."""
+    for gym in _gym(tmp_path_factory.mktemp("done")):
+        session = gym.opening().open_session("", gym.book)
+        session.begin()
+        gym.run(session)
+        session.end()
+        yield gym

@@ -18,14 +18,6 @@ from tui.replay import recomputed_events, stored_events
 from tui.stored import encode_event
 
 
-@pytest.fixture
-def done(gym: Gym) -> Gym:
-    session = gym.opening().open_session("", gym.book)
-    gym.run(session)
-    session.end()
-    return gym
-
-
 def test_counts_what_the_virtual_trainee_did(done: Gym) -> None:
     (record,) = done.records()
     assert [one.verdict.count for one in record.sets] == [len(reps) for reps in demo_script().sets]
