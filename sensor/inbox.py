@@ -34,7 +34,9 @@ class Inbox:
         self.dropped = 0
 
     def put(self, arrival: Arrival) -> None:
-        """Add an arrival, or drop it and count it."""
+        """Add an arrival, or drop it and count it; once closed, take no more."""
+        if self._closed:
+            return
         if arrival.channel is Channel.DATA and len(self._waiting) >= self._size:
             self.dropped += 1
             return
@@ -42,8 +44,9 @@ class Inbox:
         self._changed.set()
 
     def close(self, error: Exception | None = None) -> None:
-        """End the iteration after what is waiting, with `error` if there is one."""
-        self._closed, self._error = True, error
+        """End the iteration after what is waiting, with `error` if there is one; the first close counts."""
+        if not self._closed:
+            self._closed, self._error = True, error
         self._changed.set()
 
     def __aiter__(self) -> Inbox:

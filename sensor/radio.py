@@ -77,6 +77,7 @@ class RadioSource:
     async def __aexit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
+        self._inbox.close()
         if self._task is not None:
             self._task.cancel()
             await asyncio.wait([self._task])

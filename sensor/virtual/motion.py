@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensor.protocol import STANDARD_GRAVITY_M_S2
+from sensor.table import Table, read_table
 from sensor.virtual.jets import FloatArray
 from sensor.virtual.script import Script, demo_script
 from sensor.virtual.trainee import perform
@@ -20,7 +21,6 @@ from sensor.virtual.trainee import perform
 FORCE_RANGES_G = (2, 4, 8, 16)
 TURN_RANGES_DEG_S = (125, 250, 500, 1000, 2000)
 FULL_SCALE = 32768
-HOLE_FROM_PERIODS = 1.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,37 +44,12 @@ class TraineeFeed:
 
 @dataclass(frozen=True, slots=True)
 class FileFeed:
-    """Play a recorded table (CSV with `t_s`, three or six axes), at its own rate."""
+    """Play a recorded table of motion (`sensor.table`), at its own rate."""
 
     path: Path
 
 
 FeedSpec = TraineeFeed | FileFeed
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Motion:
-    """What is to be played, in SI units.
-
-    Attributes
-    ----------
-    t_s : (n,) array
-        Times on the sensor's own clock, rising, perhaps with holes.
-    force_m_s2 : (n, 3) array
-        Specific force.
-    rate_rad_s : (n, 3) array or None
-        Angular rate; None without a gyro.
-    """
-
-    t_s: FloatArray
-    force_m_s2: FloatArray
-    rate_rad_s: FloatArray | None
-
-    @property
-    def sample_rate_hz(self) -> float:
-        """Mean rate of the stretches without holes: what a device would measure with its own clock."""
-        steps = np.diff(self.t_s)
-        return float(1 / steps[steps < HOLE_FROM_PERIODS * np.median(steps)].mean())
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +66,10 @@ class Counts:
 
     Attributes
     ----------
+    rate_hz
+        Samples per second of the device's own clock, to 0.001 Hz.
+    scale
+        The ranges that the counts are shares of.
     index : (n,) int64 array
         Sampling instants since the first sample; jumps over holes.
     device_us : (n,) int64 array
@@ -112,30 +91,23 @@ class Counts:
         return len(self.index)
 
 
-def load_motion(feed: FeedSpec) -> Motion:
-    """Generate or read what `feed` names.
+def load_motion(feed: FeedSpec) -> Table:
+    """Generate or read what `feed` names, in SI units.
 
     Raises
     ------
-    ValueError
-        When the file is no table, or too short to have a rate.
-    OSError
-        When it cannot be read.
+    TableError
+        When the file is no table of motion.
     """
     match feed:
         case TraineeFeed(script, seed, rate_hz):
             session = perform(script, seed, rate_hz)
-            return Motion(session.t_s, session.force_m_s2, session.rate_rad_s)
+            return Table(session.t_s, session.force_m_s2, session.rate_rad_s)
         case FileFeed(path):
-            from sensor.table import read_table
-
-            table = read_table(path)
-            if len(table.t_s) < 2:
-                raise ValueError(f"{path}: one sample has no rate; give a recording of at least two")
-            return Motion(table.t_s, table.force_m_s2, table.rate_rad_s)
+            return read_table(path)
 
 
-def smallest_scale(motion: Motion) -> Scale:
+def smallest_scale(motion: Table) -> Scale:
     """Return the smallest standard ranges that hold the whole motion; the largest ones where none does."""
     force_g = _smallest(FORCE_RANGES_G, motion.force_m_s2 / STANDARD_GRAVITY_M_S2)
     if motion.rate_rad_s is None:
@@ -143,7 +115,7 @@ def smallest_scale(motion: Motion) -> Scale:
     return Scale(force_g, _smallest(TURN_RANGES_DEG_S, np.degrees(motion.rate_rad_s)))
 
 
-def to_counts(motion: Motion, scale: Scale) -> Counts:
+def to_counts(motion: Table, scale: Scale) -> Counts:
     """Quantise a motion to 16 bits and number its samples on an even grid."""
     columns = motion.force_m_s2 / STANDARD_GRAVITY_M_S2 * (FULL_SCALE / scale.force_g)
     if motion.rate_rad_s is not None:
@@ -151,10 +123,11 @@ def to_counts(motion: Motion, scale: Scale) -> Counts:
         columns = np.hstack([columns, turn])
     rounded = np.rint(columns)
     values = np.clip(rounded, -FULL_SCALE, FULL_SCALE - 1)
+    rate_hz = round(motion.rate_hz, 3)  # as the information characteristic keeps it
     return Counts(
-        rate_hz=motion.sample_rate_hz,
+        rate_hz=rate_hz,
         scale=scale,
-        index=_number(motion.t_s, motion.sample_rate_hz),
+        index=_number(motion.t_s, rate_hz),
         device_us=np.rint(motion.t_s * 1e6).astype(np.int64),
         values=values.astype(np.int16),
         saturated=np.any(values != rounded, axis=1),

@@ -14,6 +14,7 @@ from typing import IO
 
 from sensor.virtual.process_setup import Setup
 
+PROCESS = "sensor.virtual.process"
 STARTING_S = 60.0
 ENDING_S = 2.0
 SHOWN_OF_STDERR = 2000
@@ -45,14 +46,14 @@ async def virtual_sensor(setup: Setup) -> AsyncIterator[int]:
         try:
             yield await _ready(process, setup, stderr)
         finally:
-            sound = await _end(process)
-        if not sound:
-            raise VirtualSensorError(f"the virtual sensor broke down: {_said(stderr)}")
+            status = await _end(process)
+        if status != 0:
+            raise VirtualSensorError(f"the virtual sensor broke down (status {status}): {_said(stderr)}")
 
 
 async def _spawn(stderr: IO[bytes]) -> Process:
     path = os.pathsep.join([str(PACKAGE_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
-    command = [sys.executable, "-P", "-m", "sensor.virtual.process"]
+    command = [sys.executable, "-P", "-m", PROCESS]
     return await asyncio.create_subprocess_exec(
         *command, stdin=PIPE, stdout=PIPE, stderr=stderr, env=os.environ | {"PYTHONPATH": path}
     )
@@ -79,15 +80,15 @@ async def _ready(process: Process, setup: Setup, stderr: IO[bytes]) -> int:
             raise VirtualSensorError(f"the virtual sensor did not start: {_said(stderr)}")
 
 
-async def _end(process: Process) -> bool:
-    """Ask the process to end by closing its stdin, kill it if it does not; return whether it was sound until then."""
+async def _end(process: Process) -> int:
+    """Ask the process to end by closing its stdin and return its status; 0 also where it had to be killed for that."""
     assert process.stdin is not None
     process.stdin.close()
     try:
-        return await asyncio.wait_for(process.wait(), ENDING_S) == 0
+        return await asyncio.wait_for(process.wait(), ENDING_S)
     except TimeoutError:
         await _kill(process)
-        return True
+        return 0
     except asyncio.CancelledError:
         await _kill(process)
         raise

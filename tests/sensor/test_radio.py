@@ -1,0 +1,290 @@
+"""The radio source against a made-up sensor on bleak's public face, with every fault that it must survive."""
+
+from __future__ import annotations
+
+import asyncio
+import sys
+
+import pytest
+from bleak.exc import BleakDeviceNotFoundError, BleakError
+from fakeradio import Connection, FakeRadio
+from stepclock import StepClock, settle
+
+from sensor.protocol import Resend, SetRate
+from sensor.radio import RadioError, RadioSettings, RadioSource, scan
+from sensor.source import Arrival, Channel, LinkState
+
+STALL_S = 4.0
+SETTINGS = RadioSettings(stall_s=STALL_S, io_s=0.05)
+OPENING = ["read 0004", "read 2a19", "subscribe 0002", "write 0003"]
+
+
+class Reader:
+    """Reads a source in the background, so that a test can look at what has come so far."""
+
+    def __init__(self, source: RadioSource) -> None:
+        self.arrivals: list[Arrival] = []
+        self._task = asyncio.create_task(self._read(source))
+
+    async def _read(self, source: RadioSource) -> None:
+        async for arrival in source:
+            self.arrivals.append(arrival)
+
+    async def ended(self) -> None:
+        await self._task
+
+    def stop(self) -> None:
+        self._task.cancel()
+
+    @property
+    def links(self) -> list[str]:
+        return [a.payload.decode() for a in self.arrivals if a.channel is Channel.LINK]
+
+    @property
+    def data(self) -> list[bytes]:
+        return [a.payload for a in self.arrivals if a.channel is Channel.DATA]
+
+
+async def read_all(source: RadioSource) -> None:
+    async with source:
+        async for _ in source:
+            pass
+
+
+async def run_for(radio: FakeRadio, duration_s: float, settings: RadioSettings = SETTINGS) -> Reader:
+    """Run a source for a while of its clock, then close it."""
+    clock = StepClock()
+    async with RadioSource(clock, settings, radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(duration_s)
+    reader.stop()
+    return reader
+
+
+async def test_a_connection_is_announced_then_described_then_started() -> None:
+    radio = FakeRadio([Connection(on_start=lambda client: client.send(b"one", b"two"))])
+    reader = await run_for(radio, 1.0)
+    assert radio.log == ["scan", "stop scan", "connect", *OPENING, "disconnect"]
+    channels = [(a.channel, a.payload) for a in reader.arrivals]
+    assert channels == [
+        (Channel.LINK, b"searching"),
+        (Channel.LINK, b"connected"),
+        (Channel.INFO, b"0004"),
+        (Channel.BATTERY, b"2a19"),
+        (Channel.DATA, b"one"),
+        (Channel.DATA, b"two"),
+    ]
+    assert {a.sensor_id for a in reader.arrivals[1:]} == {"AA"}
+
+
+async def test_arrivals_bear_the_time_of_the_session_clock() -> None:
+    clock, radio = StepClock(), FakeRadio()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(2.5)
+        radio.clients[0].send(b"x")
+        await settle()
+    reader.stop()
+    assert [a.at_s for a in reader.arrivals if a.channel is Channel.DATA] == [2.5]
+
+
+async def test_after_a_lost_link_the_client_is_disconnected_before_the_next_one_connects() -> None:
+    radio = FakeRadio([Connection(on_start=lambda client: client.lose_link()), Connection()])
+    reader = await run_for(radio, 1.0)
+    assert reader.links == ["searching", "connected", "lost", "searching", "connected"]
+    assert radio.log.index("disconnect") < [i for i, entry in enumerate(radio.log) if entry == "connect"][1]
+    assert len(radio.clients) == 2  # a new client for each connection
+
+
+async def test_a_silent_link_is_given_up_and_made_anew() -> None:
+    radio = FakeRadio()
+    reader = await run_for(radio, STALL_S + 0.5)
+    assert reader.links == ["searching", "connected", "stalled", "lost", "searching", "connected"]
+    assert radio.log.count("disconnect") == 2  # the dead link, and closing
+
+
+async def test_a_link_with_packets_is_not_given_up() -> None:
+    clock, radio = StepClock(), FakeRadio()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        reader = Reader(source)
+        for _ in range(10):
+            await clock.advance(STALL_S / 2)
+            radio.clients[0].send(b"x")
+    reader.stop()
+    assert reader.links == ["searching", "connected"]
+
+
+async def test_three_failing_connections_are_survived() -> None:
+    failing = [Connection(connect_error=error) for error in (BleakError("no"), TimeoutError(), OSError("busy"))]
+    radio = FakeRadio([*failing, Connection(on_start=lambda client: client.send(b"x"))])
+    reader = await run_for(radio, 10.0, RadioSettings(stall_s=100.0, io_s=0.05))
+    assert radio.log.count("connect") == 4
+    assert reader.links == ["searching"] * 4 + ["connected"]
+    assert reader.data == [b"x"]
+
+
+async def test_a_device_that_the_system_forgot_is_searched_again() -> None:
+    radio = FakeRadio([Connection(connect_error=BleakDeviceNotFoundError("AA", "not found")), Connection()])
+    reader = await run_for(radio, 2.0)
+    assert radio.log.count("scan") == 2
+    assert reader.links[-1] == "connected"
+
+
+@pytest.mark.parametrize("operation", ["read 0004", "subscribe 0002", "write 0003"])
+async def test_a_request_that_fails_leads_to_a_new_connection(operation: str) -> None:
+    radio = FakeRadio([Connection(failing=frozenset({operation})), Connection()])
+    reader = await run_for(radio, 2.0)
+    assert reader.links == ["searching", "connected", "lost", "searching", "connected"]
+
+
+@pytest.mark.parametrize("operation", ["connect", "read 0004", "subscribe 0002", "write 0003"])
+async def test_a_request_that_hangs_leads_to_a_new_connection(operation: str) -> None:
+    hanging = Connection(connect_hangs=operation == "connect", hanging=frozenset({operation}))
+    radio = FakeRadio([hanging, Connection()])
+    clock = StepClock(auto=True)
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        async for arrival in source:
+            if arrival.payload == b"connected" and len(radio.clients) == 2:
+                break
+    assert radio.log.count("connect") == 2
+
+
+async def test_a_sensor_without_battery_level_is_a_sensor() -> None:
+    radio = FakeRadio([Connection(failing=frozenset({"read 2a19"}), on_start=lambda client: client.send(b"x"))])
+    reader = await run_for(radio, 1.0)
+    assert reader.data == [b"x"]
+
+
+async def test_a_disconnect_that_hangs_is_survived() -> None:
+    lossy = Connection(disconnect_hangs=True, on_start=lambda client: client.lose_link())
+    radio = FakeRadio([lossy, Connection()])
+    async with RadioSource(StepClock(), SETTINGS, radio.backends()) as source:
+        async for arrival in source:
+            if arrival.payload == b"connected" and len(radio.clients) == 2:
+                break
+    assert len(radio.clients) == 2
+
+
+async def test_only_the_sensor_asked_for_is_taken() -> None:
+    both = [("AA", "bar", -40), ("BB", "belt", -70)]
+    by_name, by_address = FakeRadio(sensors=list(both)), FakeRadio(sensors=list(both))
+    await run_for(by_name, 1.0, RadioSettings(name="belt"))
+    await run_for(by_address, 1.0, RadioSettings(address="bb"))
+    assert [client.address for client in by_name.clients + by_address.clients] == ["BB", "BB"]
+
+
+async def test_a_search_in_vain_ends_with_what_to_do() -> None:
+    source = RadioSource(StepClock(auto=True), RadioSettings(find_s=30.0), FakeRadio(sensors=[]).backends())
+    with pytest.raises(RadioError, match="Wake it"):
+        await read_all(source)
+
+
+async def test_bluetooth_missing_at_first_is_an_error_with_what_to_do() -> None:
+    radio = FakeRadio(scan_errors=[FileNotFoundError(2, "No such file or directory")])
+    with pytest.raises(RadioError, match=r"D-Bus.*apt install bluez.*rungwise demo"):
+        await read_all(RadioSource(StepClock(), SETTINGS, radio.backends()))
+
+
+async def test_bluetooth_missing_later_is_waited_for() -> None:
+    radio = FakeRadio(
+        [Connection(on_start=lambda client: client.lose_link()), Connection()],
+        scan_errors=[None, BleakError("off"), BleakError("off")],
+    )
+    reader = await run_for(radio, 3.0)
+    assert reader.links == ["searching", "connected", "lost", "searching", "connected"]
+
+
+async def test_asked_to_it_ends_when_the_sensor_is_gone() -> None:
+    radio = FakeRadio([Connection(on_start=lambda client: (radio.sensors.clear(), client.lose_link())[1])])
+    clock = StepClock(auto=True)
+    async with RadioSource(clock, RadioSettings(until_gone=True), radio.backends()) as source:
+        reader = Reader(source)
+        await reader.ended()
+    assert reader.links == ["searching", "connected", "lost", "searching", "ended"]
+
+
+async def test_asked_to_it_ends_at_once_when_the_adapter_is_gone() -> None:
+    gone: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+    radio = FakeRadio([Connection()], adapter_gone=gone)
+    clock = StepClock()
+    async with RadioSource(clock, RadioSettings(until_gone=True), radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(1.0)
+        radio.sensors.clear()
+        gone.set_result(None)
+        radio.clients[0].lose_link()
+        await reader.ended()
+    assert reader.links[-1] == LinkState.ENDED
+
+
+async def test_a_slow_reader_costs_data_packets_and_is_told_how_many() -> None:
+    flood = Connection(on_start=lambda client: client.send(*[bytes([i]) for i in range(10)]))
+    radio = FakeRadio([flood, Connection()])
+    clock = StepClock()
+    async with RadioSource(clock, RadioSettings(queue_size=6), radio.backends()) as source:
+        await clock.advance(0.5)
+        radio.clients[0].lose_link()
+        await clock.advance(0.1)
+        assert source.dropped == 8  # the four arrivals before leave room for two
+        reader = Reader(source)
+        await settle()
+        reader.stop()
+    assert reader.data == [b"\x00", b"\x01"]
+    assert reader.links[:3] == ["searching", "connected", "lost"]
+
+
+async def test_commands_reach_the_sensor_and_a_new_rate_is_followed_by_new_information() -> None:
+    clock, radio = StepClock(), FakeRadio()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(0.5)
+        await source.send(Resend(7, 9))
+        await source.send(SetRate(200.0))
+        await settle()
+    reader.stop()
+    # packet.md: start 01; re-send 05, u32 first, u16 count; rate 03, u32 mHz
+    assert radio.clients[0].written == [b"\x01", b"\x05\x07\0\0\0\x09\0", b"\x03\x40\x0d\x03\x00"]
+    assert [a.channel for a in reader.arrivals].count(Channel.INFO) == 2
+
+
+async def test_commands_without_a_sensor_say_so() -> None:
+    with pytest.raises(RadioError, match="No sensor is connected"):
+        await RadioSource(StepClock(), SETTINGS, FakeRadio().backends()).send(SetRate(100.0))
+
+
+async def test_a_refused_command_says_so() -> None:
+    clock, radio = StepClock(), FakeRadio()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        await clock.advance(0.5)
+        radio.clients[0].going = Connection(failing=frozenset({"write 0003"}))
+        with pytest.raises(RadioError, match="did not take the command"):
+            await source.send(SetRate(100.0))
+
+
+@pytest.mark.parametrize("moment_s", [0.0, 0.5])
+async def test_closing_leaves_no_task_behind(moment_s: float) -> None:
+    before = asyncio.all_tasks()
+    await run_for(FakeRadio(sensors=[] if moment_s == 0 else [("AA", "clip", -50)]), moment_s)
+    await settle()
+    assert asyncio.all_tasks() == before
+
+
+async def test_scan_lists_the_strongest_first() -> None:
+    radio = FakeRadio(sensors=[("AA", "bar", -80), ("BB", "belt", -40)])
+    found = await scan(StepClock(auto=True), backends=radio.backends())
+    assert [(s.address, s.name, s.rssi_dbm) for s in found] == [("BB", "belt", -40), ("AA", "bar", -80)]
+
+
+async def test_scan_without_bluetooth_says_what_to_do() -> None:
+    with pytest.raises(RadioError, match="Switch it off and on again"):
+        await scan(StepClock(auto=True), backends=FakeRadio(scan_errors=[BleakError("?")]).backends())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="D-Bus is how Linux reaches Bluetooth")
+async def test_a_computer_without_dbus_is_told_what_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The operating system's own backend of bleak, not a fake: it raises a bare FileNotFoundError here."""
+    monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", "unix:path=/nonexistent/system_bus_socket")
+    with pytest.raises(RadioError, match="D-Bus system bus is missing"):
+        await scan(StepClock(auto=True))
+    with pytest.raises(RadioError, match="D-Bus system bus is missing"):
+        await read_all(RadioSource(StepClock()))

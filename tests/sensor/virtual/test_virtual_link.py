@@ -1,0 +1,277 @@
+"""The whole radio path for real: a GATT server in a process of its own, a virtual link over loopback, bleak on top.
+
+Nothing here waits for a given real time; speeds are high, and every test ends by what arrives.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from asyncio.subprocess import Process
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+import pytest
+from bleak import BleakClient
+from bleak.exc import BleakError
+from stepclock import StepClock
+
+from sensor.protocol import (
+    BATTERY_LEVEL_UUID,
+    CONTROL_UUID,
+    DATA_UUID,
+    DEVICE_INFORMATION_UUID,
+    INFO_UUID,
+    Info,
+    Mark,
+    Marked,
+    Packet,
+    PacketFlags,
+    Resend,
+    SetRange,
+    SetRate,
+    Start,
+    decode,
+    encode_command,
+)
+from sensor.radio import RadioError, RadioSettings, RadioSource, scan
+from sensor.source import Arrival, Channel, SystemClock
+from sensor.virtual.adapter import virtual_adapter
+from sensor.virtual.backend import backends
+from sensor.virtual.device import NAME, advertisement
+from sensor.virtual.faults import Faults
+from sensor.virtual.link import link_available, packet_source, virtual_link
+from sensor.virtual.motion import FileFeed, TraineeFeed
+from sensor.virtual.process_setup import SENSOR_ADDRESS, Setup
+from sensor.virtual.script import Beat, regular_script
+from sensor.virtual.spawn import VirtualSensorError, _spawn, virtual_sensor
+
+SPEED = 50.0
+FEED = TraineeFeed(regular_script(trainee="T", sets=1, reps=1, beat=Beat(1, 1, 1, 0), rest_s=10), seed=5)
+# Where the host must come back while the motion still goes on, it gets seconds of real time for it.
+SLOW = 15.0
+LONG = TraineeFeed(regular_script(trainee="T", sets=1, reps=3, beat=Beat(1, 1, 1, 0), rest_s=10), seed=5)
+PATIENT = RadioSettings(stall_s=10 * SPEED, gone_after_s=20 * SPEED, until_gone=True)
+
+
+async def packets_without_radio(feed: TraineeFeed | FileFeed = FEED) -> list[bytes]:
+    return data([arrival async for arrival in packet_source(feed, StepClock(auto=True))])
+
+
+async def over_the_link(setup: Setup | None = None) -> list[Arrival]:
+    async with virtual_link(FEED, SystemClock(SPEED), speed=SPEED, settings=PATIENT, setup=setup) as source:
+        arrivals = [arrival async for arrival in source]
+        assert source.dropped == 0
+    return arrivals
+
+
+def data(arrivals: list[Arrival]) -> list[bytes]:
+    return [arrival.payload for arrival in arrivals if arrival.channel is Channel.DATA]
+
+
+def links(arrivals: list[Arrival]) -> list[str]:
+    return [arrival.payload.decode() for arrival in arrivals if arrival.channel is Channel.LINK]
+
+
+def by_index(packets: list[Packet]) -> dict[int, bytes]:
+    return {p.first_index + i: p.counts[i].tobytes() for p in packets for i in range(len(p))}
+
+
+async def whole_motion(feed: TraineeFeed = FEED) -> dict[int, bytes]:
+    return by_index([decode(payload) for payload in await packets_without_radio(feed)])
+
+
+async def test_the_radio_path_changes_no_byte() -> None:
+    assert link_available()
+    arrivals = await over_the_link()
+    assert data(arrivals) == await packets_without_radio()
+    assert links(arrivals) == ["searching", "connected", "lost", "searching", "ended"]
+    assert {arrival.sensor_id for arrival in arrivals[1:]} == {SENSOR_ADDRESS}
+    assert [a.channel for a in arrivals[2:5]] == [Channel.INFO, Channel.BATTERY, Channel.DATA]
+    assert Info.from_bytes(arrivals[2].payload).rate_hz == 100.0
+    assert arrivals[3].payload == bytes([87])
+
+
+async def test_a_recorded_table_comes_through_with_its_holes(tmp_path: Path) -> None:
+    t_s = np.concatenate([np.arange(300) / 100, 4.0 + np.arange(300) / 100])
+    rows = "\n".join(f"{t:.2f},0.0{i % 10},0,1.0" for i, t in enumerate(t_s))
+    (tmp_path / "a.csv").write_text(f"t_s,ax_g,ay_g,az_g\n{rows}\n")
+    feed = FileFeed(tmp_path / "a.csv")
+    async with virtual_link(feed, SystemClock(SPEED), speed=SPEED) as source:
+        got = data([arrival async for arrival in source])
+    assert got == await packets_without_radio(feed)
+    assert sorted(by_index([decode(p) for p in got])) == [*range(300), *range(400, 700)]
+
+
+async def test_at_the_smallest_mtu_every_sample_comes_in_a_packet_of_its_own() -> None:
+    """ATT MTU 23 (Bluetooth Core Specification, Vol 3, Part F, 3.2.8)."""
+    payloads = data(await over_the_link(Setup(max_att_mtu=23)))
+    assert {len(payload) for payload in payloads} == {20}
+    assert by_index([decode(payload) for payload in payloads]) == await whole_motion()
+
+
+async def test_a_lost_link_is_made_anew_and_the_ring_gives_back_what_was_missed() -> None:
+    setup = Setup(faults=Faults(lose_link_after=(60,)))
+    packets: list[Packet] = []
+    arrivals: list[Arrival] = []
+    async with virtual_link(LONG, SystemClock(SLOW), speed=SLOW, settings=PATIENT, setup=setup) as source:
+        async for arrival in source:
+            arrivals.append(arrival)
+            if arrival.channel is Channel.DATA:
+                packets.append(decode(arrival.payload))
+                await ask_for_missing(source, packets)
+    assert links(arrivals)[:5] == ["searching", "connected", "lost", "searching", "connected"]
+    live = [p for p in packets if not p.flags & PacketFlags.RESENT]
+    assert len(by_index(live)) == sum(len(p) for p in live)  # none twice
+    assert [p.first_index for p in live[:60]] == list(range(0, 600, 10))
+    assert by_index(packets) == await whole_motion(LONG)
+
+
+async def ask_for_missing(source: RadioSource, packets: list[Packet]) -> None:
+    """At the first packet after the hole, ask for the hole."""
+    if len(packets) < 2 or packets[-1].flags & PacketFlags.RESENT:
+        return
+    expected = packets[-2].first_index + len(packets[-2])
+    if not packets[-2].flags & PacketFlags.RESENT and packets[-1].first_index > expected:
+        await source.send(Resend(expected, packets[-1].first_index - expected))
+
+
+async def test_a_sensor_that_falls_silent_is_connected_anew() -> None:
+    setup = Setup(faults=Faults(stall_after=(60,)))
+    impatient = RadioSettings(stall_s=0.7 * SLOW, gone_after_s=20 * SLOW, until_gone=True)
+    async with virtual_link(LONG, SystemClock(SLOW), speed=SLOW, settings=impatient, setup=setup) as source:
+        arrivals = [arrival async for arrival in source]
+    assert links(arrivals)[:6] == ["searching", "connected", "stalled", "lost", "searching", "connected"]
+    got = by_index([decode(payload) for payload in data(arrivals)])
+    expected = await whole_motion(LONG)
+    assert set(range(600)) <= set(got)
+    assert max(got) > 600
+    assert all(expected[index] == sample for index, sample in got.items())
+
+
+async def test_a_packet_lost_in_the_air_is_a_hole_of_its_own_size() -> None:
+    got = by_index([decode(p) for p in data(await over_the_link(Setup(faults=Faults(skip=(7,)))))])
+    expected = await whole_motion()
+    assert set(expected) - set(got) == set(range(60, 70))
+
+
+async def test_a_file_that_is_no_table_is_named(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("hello\n")
+    with pytest.raises(VirtualSensorError, match=r"a\.csv, line 1"):
+        async with virtual_link(FileFeed(tmp_path / "a.csv"), SystemClock()):
+            pass
+
+
+async def test_a_process_that_breaks_down_is_told_with_its_last_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sensor.virtual.spawn.PROCESS", "sensor.virtual.no_such_module")
+    with pytest.raises(VirtualSensorError, match="No module named"):
+        async with virtual_sensor(Setup(feed=FEED)):
+            pass
+
+
+async def test_a_process_that_is_killed_ends_the_source_and_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    spawned: list[Process] = []
+
+    async def spawn(stderr: IO[bytes]) -> Process:
+        spawned.append(await start(stderr))
+        return spawned[0]
+
+    start = _spawn
+    monkeypatch.setattr("sensor.virtual.spawn._spawn", spawn)
+    arrivals: list[Arrival] = []
+    with pytest.raises(VirtualSensorError, match="broke down"):
+        await read_and_kill(spawned, arrivals)
+    assert links(arrivals) == ["searching", "connected", "lost", "searching", "ended"]
+
+
+async def read_and_kill(spawned: list[Process], arrivals: list[Arrival]) -> None:
+    async with virtual_link(FEED, SystemClock(), settings=PATIENT) as source:
+        async for arrival in source:
+            arrivals.append(arrival)
+            if len(data(arrivals)) == 3:
+                spawned[0].kill()
+
+
+async def test_leaving_early_leaves_no_process_and_no_task_behind() -> None:
+    before = asyncio.all_tasks()
+    async with virtual_sensor(Setup(feed=FEED)) as port:
+        pass
+    with pytest.raises(OSError, match="onnect"):
+        await asyncio.open_connection("127.0.0.1", port)
+    assert asyncio.all_tasks() == before
+
+
+@asynccontextmanager
+async def client() -> AsyncIterator[BleakClient]:
+    """A bare bleak client, connected to a virtual sensor by its address alone."""
+    async with (
+        virtual_sensor(Setup(feed=FEED, speed=SPEED)) as port,
+        virtual_adapter(port) as adapter,
+        BleakClient(SENSOR_ADDRESS, backend=backends(adapter).client) as connected,
+    ):
+        yield connected
+
+
+async def test_bleak_sees_the_services_of_the_document_and_a_large_mtu() -> None:
+    async with client() as sensor:
+        services = {service.uuid for service in sensor.services}
+        assert DEVICE_INFORMATION_UUID in services
+        properties = {c.uuid: set(c.properties) for s in sensor.services for c in s.characteristics}
+        assert properties[DATA_UUID] == {"notify"}
+        assert properties[CONTROL_UUID] == {"read", "write"}
+        assert properties[INFO_UUID] == {"read"}
+        assert properties[BATTERY_LEVEL_UUID] == {"read", "notify"}
+        assert sensor.mtu_size == 517
+        assert (await sensor.read_gatt_char("2a24")).decode() == "virtual"  # model number, Bluetooth SIG
+        descriptors = [d.uuid for d in sensor.services.get_characteristic(DATA_UUID).descriptors]  # type: ignore[union-attr]
+        assert descriptors == ["00002902-0000-1000-8000-00805f9b34fb"]
+
+
+async def test_control_takes_marks_and_refuses_nonsense() -> None:
+    async with client() as sensor:
+        await sensor.write_gatt_char(CONTROL_UUID, encode_command(Start()), response=True)
+        await sensor.write_gatt_char(CONTROL_UUID, encode_command(Mark(4711)), response=True)
+        assert Marked.from_bytes(bytes(await sensor.read_gatt_char(CONTROL_UUID))).token == 4711
+        for nonsense in (b"\xff", b"", encode_command(SetRange(3, 0)), encode_command(SetRate(5000.0))):
+            with pytest.raises(BleakError, match="VALUE_NOT_ALLOWED"):
+                await sensor.write_gatt_char(CONTROL_UUID, nonsense, response=True)
+
+
+async def test_a_new_rate_takes_effect_and_is_announced() -> None:
+    clock, asked = SystemClock(SPEED), False
+    infos: list[Info] = []
+    rates: set[tuple[int, int]] = set()
+    async with virtual_link(FEED, clock, speed=SPEED, settings=PATIENT) as source:
+        async for arrival in source:
+            if arrival.channel is Channel.INFO:
+                infos.append(Info.from_bytes(arrival.payload))
+            elif arrival.channel is Channel.DATA:
+                rates.add((decode(arrival.payload).boot_tag, len(decode(arrival.payload))))
+                if not asked:
+                    asked = True
+                    await source.send(SetRate(200.0))
+    assert [info.rate_hz for info in infos] == [100.0, 200.0]
+    assert {(infos[0].boot_tag, 10), (infos[1].boot_tag, 20)} <= rates
+    with pytest.raises(RadioError, match="No sensor"):
+        await source.send(SetRate(100.0))
+
+
+async def test_scan_hears_name_and_address() -> None:
+    async with virtual_sensor(Setup(feed=FEED)) as port, virtual_adapter(port) as adapter:
+        found = await scan(SystemClock(), 0.5, backends(adapter))
+    assert [(sighting.address, sighting.name) for sighting in found] == [(SENSOR_ADDRESS, NAME)]
+
+
+def test_the_advertisement_fits_into_31_bytes() -> None:
+    """Bluetooth Core Specification, Vol 3, Part C, 11: legacy advertising data holds 31 bytes."""
+    assert len(advertisement("Rungwise")) == 31
+    with pytest.raises(ValueError, match="at most 8"):
+        advertisement("Rungwise!")
+
+
+def test_the_setup_survives_its_trip_to_the_process() -> None:
+    for feed in (FEED, FileFeed(Path("a b.csv"))):
+        setup = Setup(feed=feed, speed=20.0, boot_id=7, faults=Faults((1,), (2,), (3, 4)), max_att_mtu=23)
+        assert Setup.from_json(setup.to_json()) == setup
