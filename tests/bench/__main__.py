@@ -33,7 +33,11 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="a short session, for a smoke run")
     quick = parser.parse_args().quick
     script = regular_script(
-        trainee="Mara Lindt", sets=2 if quick else 8, reps=10, beat=Beat(1.0, 1.0, 2.0, 0.3), rest_s=30.0 if quick else 90.0
+        trainee="Mara Lindt",
+        sets=2 if quick else 8,
+        reps=10,
+        beat=Beat(1.0, 1.0, 2.0, 0.3),
+        rest_s=30.0 if quick else 90.0,
     )
     feed = TraineeFeed(script, seed=7)
     motion = load_motion(feed)
