@@ -52,10 +52,7 @@ class RungwiseApp(App[None]):
         What the session died of, or None. The screen is left first; whoever ran the app says it.
     """
 
-    CSS = """
-    Screen { background: $background; color: $foreground; }
-    VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; scrollbar-background: $background; }
-    """
+    CSS = "VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "stop", "stop"),
         Binding("ctrl+c,ctrl+q", "stop", "stop", show=False, priority=True),
@@ -89,24 +86,46 @@ class RungwiseApp(App[None]):
         self._newest: Snapshot | None = None
         self.register_theme(DARK)
         self.register_theme(LIGHT)
-        self.set_reactive(RungwiseApp.theme, first_theme())
 
-    def on_mount(self) -> None:
+    def on_load(self) -> None:
+        """Choose the theme while there is nothing yet that would have to be drawn again."""
+        self.theme = first_theme()
+
+    async def on_mount(self) -> None:
         """Open the first screen and start the session."""
-        self.push_screen(self._first_screen())
+        first = self._first_screen()
+        if self.failure:
+            return
+        await self.push_screen(first)
         if self._driver_of_session:
             self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
             self.set_interval(1 / FRAMES_PER_S, self.frame)
 
     def _first_screen(self) -> Screen[None]:
         if self._driver_of_session is None:
-            return LogScreen(self._log_reader() if self._log_reader else ())
+            return LogScreen(self._rows_of_log())
         self._session = (
             ReplayScreen(self._replay)
             if self._replay
             else LiveScreen(self._control, self._trainees, bool(self._log_reader))
         )
         return self._session
+
+    def _rows_of_log(self) -> Sequence[LogRow]:
+        """Read the log; where it cannot be read, leave with the reason unless a session is running."""
+        try:
+            return self._log_reader() if self._log_reader else ()
+        except Exception as error:
+            if self._session is None:
+                self._fail(error)
+            else:
+                self._session.note = f"The log cannot be read: {error}"
+            return ()
+
+    def _fail(self, error: Exception) -> None:
+        """Leave the screen; whoever ran the application says why."""
+        self.failure = error
+        self.exit(return_code=1)
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Show this from the next frame on (`tui.control.Feed`)."""
@@ -130,8 +149,7 @@ class RungwiseApp(App[None]):
         try:
             await driver(self)
         except Exception as error:
-            self.failure = error  # whatever it is, the screen is left first; the command line says it
-            self.exit(return_code=1)
+            self._fail(error)
         if self._stopping:
             self.exit()
 
@@ -169,7 +187,7 @@ class RungwiseApp(App[None]):
     def action_log(self) -> None:
         """Open the log over a session."""
         if self._log_reader and isinstance(self.screen, SessionScreen):
-            self.push_screen(LogScreen(self._log_reader()))
+            self.push_screen(LogScreen(self._rows_of_log()))
 
     def action_leave(self) -> None:
         """Go back to the screen below; leave where there is none."""

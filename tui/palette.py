@@ -51,6 +51,7 @@ LIGHT = _theme(
     attention="#865700",
 )
 
+
 def ink_styles(theme: Theme) -> dict[Ink, Style]:
     """Return what each ink looks like on the ground of `theme`."""
     plain = Style(color=theme.foreground, bgcolor=theme.background)

@@ -16,6 +16,7 @@ from sensor.source import LinkState
 from tui.app import RungwiseApp
 from tui.control import Driver, Feed
 from tui.messages import Link, Moment, Snapshot, Stage
+from tui.rows import LogRow
 from tui.screens.live import LiveScreen
 from tui.screens.log import LogScreen
 from tui.screens.pick import PickScreen
@@ -264,3 +265,17 @@ async def test_light_and_dark_by_one_key() -> None:
         assert app.theme != before
         await pilot.press("b")
         assert app.theme == before
+
+
+async def test_a_log_that_cannot_be_read_does_not_end_the_session() -> None:
+    def broken() -> tuple[LogRow, ...]:
+        raise OSError("the log is locked by another program")
+
+    app = RungwiseApp(showing(snapshot(Stage.REST)), control=Wishes(), log=broken)
+    async with app.run_test() as pilot:
+        await settled(app, pilot)
+        await pilot.press("l", "q")
+        await pilot.pause()
+        assert isinstance(app.screen, LiveScreen)
+        assert "locked by another program" in screen_text(app)
+    assert app.failure is None

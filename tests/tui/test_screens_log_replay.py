@@ -56,6 +56,17 @@ async def test_an_empty_log_says_what_to_do() -> None:
         assert app._exit
 
 
+async def test_a_log_that_cannot_be_read_leaves_with_the_reason() -> None:
+    def broken() -> tuple[LogRow, ...]:
+        raise OSError("the log is locked by another program")
+
+    app = RungwiseApp(log=broken)
+    async with app.run_test() as pilot:
+        await pilot.pause()
+    assert "locked" in str(app.failure)
+    assert app.return_code == 1
+
+
 async def test_the_log_is_walked_by_keys_and_the_mark_stays_in_sight() -> None:
     rows = log_rows() * 20
     async with log(rows) as (app, pilot):

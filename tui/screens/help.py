@@ -14,7 +14,7 @@ from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import draw
 from tui.widgets.key_line import Keys
-from tui.widgets.lines import Lines, Text
+from tui.widgets.lines import Lines
 
 _HILL = Hill(up_s=1.0, top_s=0.8, down_s=1.2, bottom_s=0.6)
 _TARGET = Hill(up_s=1.0, top_s=1.4, down_s=1.6, bottom_s=0.0)
@@ -22,6 +22,7 @@ _LEGEND = (
     "A rep is a hill: wide is time, high is travel.",
     "Left flank up, flat top the hold, right flank down.",
     "Dots: the rep as prescribed. Steep: hurried.",
+    "●: now, on the rep as prescribed.",
     "Striped or light: top reached, not counted yet.",
     "▒ frayed: not sure.  No hill: not measurable.",
     "Under a hill: × off, ? unsure, ½ partial, – no answer.",
@@ -57,9 +58,9 @@ class HelpScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with VerticalScroll():
-            yield _lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
+            yield Lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
             yield _Example()
-            yield _lines(tuple((line, Ink.TEXT) for line in _LEGEND))
+            yield Lines(tuple((line, Ink.TEXT) for line in _LEGEND))
 
     def _shown(self) -> Keys:
         return (*self._keys, ("b", "bright or dark"), ("esc", "back from here"))
@@ -67,9 +68,3 @@ class HelpScreen(ModalScreen[None]):
     def action_leave(self) -> None:
         """Go back."""
         self.dismiss()
-
-
-def _lines(text: Text) -> Lines:
-    lines = Lines()
-    lines.text = text
-    return lines

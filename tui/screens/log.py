@@ -56,26 +56,16 @@ class LogScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        title = Lines(id="title")
-        title.text = ((self._title(), Ink.STRONG),)
-        yield title
+        yield Lines(((self._title(), Ink.STRONG),), id="title")
         if self._rows:
             yield PickList(len(self._rows), self._item, 4)
         else:
-            empty = Lines()
-            empty.text = tuple((line, Ink.TEXT) for line in _EMPTY)
-            yield empty
-        yield KeyLine()
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.query_one(KeyLine).keys = _KEYS if self._rows else _KEYS[:2]
-        if self._rows:
-            self.query_one(PickList).focus()
+            yield Lines(tuple((line, Ink.TEXT) for line in _EMPTY))
+        yield KeyLine(self.keys())
 
     def keys(self) -> tuple[tuple[str, str], ...]:
         """Return the keys that do something here."""
-        return _KEYS
+        return _KEYS if self._rows else _KEYS[:2]
 
     def _title(self) -> str:
         names = sorted({row.trainee for row in self._rows})

@@ -52,22 +52,16 @@ class LogSetsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         row = self._row
-        title = Lines(id="title")
         asked = f"{row.rung} · {row.exercise} · {row.sets} × {row.reps} · rest {row.rest_s:g} s"
         judged = str(row.outcome) if row.outcome else "not judged"
-        title.text = (
+        title = (
             (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),
             (asked, Ink.MUTED),
             *(((row.note, Ink.MUTED),) if row.note else ()),
         )
-        yield title
+        yield Lines(title, id="title")
         yield PickList(len(row.done), self._item, _RIDGE + 3)
-        yield KeyLine()
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.query_one(KeyLine).keys = _KEYS
-        self.query_one(PickList).focus()
+        yield KeyLine(_KEYS)
 
     def keys(self) -> tuple[tuple[str, str], ...]:
         """Return the keys that do something here."""

@@ -37,18 +37,11 @@ class PickScreen(ModalScreen[int | None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with Vertical():
-            lines = Lines()
-            lines.text = ((self._question, Ink.STRONG),)
-            yield lines
+            yield Lines(((self._question, Ink.STRONG),))
             picks = PickList(len(self._names), self._item, 1)
             picks.styles.height = min(10, len(self._names))
             yield picks
-            yield KeyLine()
-
-    def on_mount(self) -> None:
-        """Take the keys."""
-        self.query_one(KeyLine).keys = _KEYS
-        self.query_one(PickList).focus()
+            yield KeyLine(_KEYS)
 
     def _item(self, index: int, width: int) -> Rows:
         return (fitted(((self._names[index], Ink.TEXT),), width),)

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.reactive import reactive
+from textual.reactive import var
 from textual.screen import Screen
 
 from tui.messages import Snapshot
@@ -25,8 +25,8 @@ class SessionScreen(Screen[None]):
         Binding("pagedown", "scroll_text(5)", "text down"),
     ]
 
-    snapshot: reactive[Snapshot | None] = reactive(None)
-    note: reactive[str] = reactive("")
+    snapshot: var[Snapshot | None] = var(None)
+    note: var[str] = var("")
     is_ready = False
 
     def __init__(self) -> None:

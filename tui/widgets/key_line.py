@@ -23,6 +23,10 @@ class KeyLine(Drawing):
 
     keys: reactive[Keys] = reactive(())
 
+    def __init__(self, keys: Keys = ()) -> None:
+        super().__init__()
+        self.set_reactive(KeyLine.keys, keys)
+
     def draw(self, width: int, height: int) -> Rows:
         """Return the line."""
         return draw_keys(self.keys, width)

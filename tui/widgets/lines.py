@@ -28,6 +28,10 @@ class Lines(Drawing):
 
     text: reactive[Text] = reactive((), layout=True)
 
+    def __init__(self, text: Text = (), *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id)
+        self.set_reactive(Lines.text, text)
+
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Return the number of lines at this width."""
         return len(draw_lines(self.text, width))

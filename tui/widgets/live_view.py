@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.reactive import reactive
+from textual.reactive import var
 
 from tui.messages import Snapshot, Stage
 from tui.widgets.end_panel import EndPanel
@@ -24,7 +24,7 @@ class LiveView(Vertical):
     .-low LiveView Head { height: 1; }
     """
 
-    snapshot: reactive[Snapshot | None] = reactive(None)
+    snapshot: var[Snapshot | None] = var(None)
 
     def __init__(self) -> None:
         super().__init__()
