@@ -201,6 +201,12 @@ class Recording:
         """What the logbook calls this session."""
         return UUID(self.meta["session_id"])
 
+    @property
+    def span_s(self) -> tuple[float, float]:
+        """Times of the first and the last arrival, (0, 0) without any."""
+        ((first_s, last_s),) = self._read("SELECT min(at_s), max(at_s) FROM arrival")
+        return first_s or 0.0, last_s or 0.0
+
     def arrivals(self) -> Iterator[Arrival]:
         """All arrivals of all sensors, as they arrived."""
         return (_arrival(row) for row in self._read(f"{_SELECT} ORDER BY arrival.id"))

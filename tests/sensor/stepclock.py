@@ -23,7 +23,7 @@ class StepClock:
 
     async def sleep(self, duration_s: float) -> None:
         until_s = self.now + max(0.0, duration_s)
-        if self._auto:
+        if self._auto or until_s <= self.now:
             self.now = until_s
             await asyncio.sleep(0)
             return
