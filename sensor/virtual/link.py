@@ -6,9 +6,11 @@ RadioSource ─ bleak ─ backend ─ bumble host ═ loopback ═ controller ))
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
+from importlib import import_module
 from importlib.util import find_spec
 
 from sensor.radio import RadioSettings, RadioSource
@@ -63,18 +65,18 @@ async def virtual_link(
     ImportError
         Without the extra `demo`; see `link_available`.
     """
-    from sensor.virtual.adapter import virtual_adapter
-    from sensor.virtual.backend import backends
-
     told = replace(setup or Setup(), feed=feed, speed=speed, boot_id=boot_id)
     patient_s = PATIENCE_S * max(1.0, speed)
     chosen = settings or RadioSettings(stall_s=patient_s, gone_after_s=patient_s, until_gone=True)
-    async with (
-        virtual_sensor(told) as port,
-        virtual_adapter(port) as adapter,
-        RadioSource(clock, chosen, backends(adapter)) as source,
-    ):
-        yield source
+    # The library takes as long to load here as in the sensor's process, so both load at once.
+    loading = asyncio.create_task(asyncio.to_thread(import_module, "sensor.virtual.backend"))
+    async with virtual_sensor(told) as port:
+        await loading
+        from sensor.virtual.adapter import virtual_adapter
+        from sensor.virtual.backend import backends
+
+        async with virtual_adapter(port) as adapter, RadioSource(clock, chosen, backends(adapter)) as source:
+            yield source
 
 
 def packet_source(feed: FeedSpec, clock: HostClock, *, boot_id: int = 1) -> PacketSource:

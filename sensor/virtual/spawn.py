@@ -55,7 +55,12 @@ async def _spawn(stderr: IO[bytes]) -> Process:
     path = os.pathsep.join([str(PACKAGE_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
     command = [sys.executable, "-P", "-m", PROCESS]
     return await asyncio.create_subprocess_exec(
-        *command, stdin=PIPE, stdout=PIPE, stderr=stderr, env=os.environ | {"PYTHONPATH": path}
+        *command,
+        stdin=PIPE,
+        stdout=PIPE,
+        stderr=stderr,
+        env=os.environ | {"PYTHONPATH": path},
+        start_new_session=True,  # Ctrl-C in the terminal is for the parent, which then ends this process
     )
 
 

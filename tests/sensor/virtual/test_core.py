@@ -55,7 +55,7 @@ def indices(packets: list[Packet]) -> list[int]:
     return [packet.first_index + i for packet in packets for i in range(len(packet))]
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(att_mtu=st.integers(23, 517), steps_s=st.lists(st.floats(0, 20), min_size=1, max_size=8))
 def test_every_sample_once_and_in_order_however_the_clock_is_asked(att_mtu: int, steps_s: list[float]) -> None:
     core = started(att_mtu)
