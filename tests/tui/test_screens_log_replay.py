@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from dataclasses import replace
 
 import pytest
 from golden import check_golden, screen_text
@@ -87,6 +88,17 @@ async def test_enter_opens_the_marked_session() -> None:
         assert "no recording of this set" in shown
         await pilot.press("escape")
         assert "Log of Mara Lindt" in screen_text(app)
+
+
+async def test_a_log_of_several_people_names_each_session() -> None:
+    mara = log_rows()[0]
+    jonas = replace(log_rows()[1], trainee="Jonas Brandt", rung="")
+    async with log((mara, jonas)) as (app, _):
+        lines = screen_text(app).split("\n")
+        assert "Log of Jonas Brandt, Mara Lindt" in lines[0]
+        assert "Mara Lindt   10, 10, 8" in lines[2]
+        assert "Jonas Brandt   10, 10, 8" in lines[6]
+        assert lines[7].strip().startswith("low-bar pull-up, heels down · 3 × 10")
 
 
 async def test_space_holds_the_replay_and_goes_on() -> None:

@@ -13,7 +13,7 @@ from tui.rows import LogRow
 from tui.screens.log_sets import LogSetsScreen
 from tui.widgets.canvas import Ink, Rows, spread
 from tui.widgets.key_line import KeyLine
-from tui.widgets.labels import counts_words
+from tui.widgets.labels import counts_words, joined
 from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 from tui.widgets.small_ridges import small_ridges
@@ -25,11 +25,18 @@ _EMPTY = (
 )
 
 
-def draw_log_row(row: LogRow, width: int) -> Rows:
-    """Return three lines: what was done and the verdict; rung and prescription; the small hills."""
-    done = f"{row.date:%a %d %b %Y}   {counts_words([one.count for one in row.done])}"
+def draw_log_row(row: LogRow, width: int, *, named: bool = False) -> Rows:
+    """Return three lines: what was done and the verdict; rung and prescription; the small hills.
+
+    Parameters
+    ----------
+    named
+        Say whose session it was.
+    """
+    whose = f"   {row.trainee}" if named else ""
+    done = f"{row.date:%a %d %b %Y}{whose}   {counts_words([one.count for one in row.done])}"
     first = spread(((done, Ink.STRONG),), ((str(row.outcome) if row.outcome else "not judged", Ink.TEXT),), width)
-    asked = f"{row.rung} · {row.sets} × {row.reps} · rest {row.rest_s:g} s"
+    asked = joined(row.rung or row.exercise, f"{row.sets} × {row.reps}", f"rest {row.rest_s:g} s")
     second = spread(((asked, Ink.MUTED),), ((row.note, Ink.MUTED),), width)
     return first, second, small_ridges([(one.hills, one.target) for one in row.done if one.hills], width)
 
@@ -53,6 +60,7 @@ class LogScreen(Screen[None]):
     def __init__(self, rows: Sequence[LogRow]) -> None:
         super().__init__()
         self._rows = tuple(rows)
+        self._names = sorted({row.trainee for row in rows})
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -68,11 +76,10 @@ class LogScreen(Screen[None]):
         return _KEYS if self._rows else _KEYS[:2]
 
     def _title(self) -> str:
-        names = sorted({row.trainee for row in self._rows})
-        return f"Log of {', '.join(names)}" if names else "Log"
+        return f"Log of {', '.join(self._names)}" if self._names else "Log"
 
     def _item(self, index: int, width: int) -> Rows:
-        return draw_log_row(self._rows[index], width)
+        return draw_log_row(self._rows[index], width, named=len(self._names) > 1)
 
     def on_pick_list_taken(self, message: PickList.Taken) -> None:
         """Show the sets of the chosen session."""

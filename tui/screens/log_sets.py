@@ -11,7 +11,7 @@ from textual.screen import Screen
 from tui.rows import LogRow, LogSet
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
-from tui.widgets.labels import set_line, set_marks
+from tui.widgets.labels import joined, set_line, set_marks
 from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 from tui.widgets.ridge import RidgeView, draw_ridge
@@ -52,7 +52,7 @@ class LogSetsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         row = self._row
-        asked = f"{row.rung} · {row.exercise} · {row.sets} × {row.reps} · rest {row.rest_s:g} s"
+        asked = joined(row.rung, row.exercise, f"{row.sets} × {row.reps}", f"rest {row.rest_s:g} s")
         judged = str(row.outcome) if row.outcome else "not judged"
         title = (
             (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),

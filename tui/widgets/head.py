@@ -8,9 +8,9 @@ from textual.reactive import reactive
 
 from sensor.source import LinkState
 from tui.messages import Snapshot
-from tui.widgets.canvas import Ink, Rows, size, spread
+from tui.widgets.canvas import Ink, Row, Rows, size, spread
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import exercise_words, link_words, sensor_words, set_words, target_words
+from tui.widgets.labels import exercise_words, joined, link_words, sensor_words, set_words, target_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +18,7 @@ class HeadView:
     """The words of the heading; `sound` is false where the sensor needs a look."""
 
     trainee: str
-    doing: str
+    doing: tuple[str, ...]
     target: str
     link: str
     sensor: tuple[str, ...]
@@ -29,7 +29,7 @@ def head_view(snapshot: Snapshot) -> HeadView:
     """Put a snapshot's heading into words."""
     return HeadView(
         trainee=snapshot.trainee,
-        doing=f" · {set_words(snapshot)} · {exercise_words(snapshot.prescription)}",
+        doing=(set_words(snapshot), *exercise_words(snapshot.prescription)),
         target=target_words(snapshot.prescription),
         link=link_words(snapshot.link),
         sensor=sensor_words(snapshot.link),
@@ -39,12 +39,21 @@ def head_view(snapshot: Snapshot) -> HeadView:
 
 def draw_head(view: HeadView, width: int) -> Rows:
     """Return the two lines; the sensor at the right."""
-    who = ((f" {view.trainee}", Ink.STRONG), (view.doing, Ink.TEXT))
     link = ((f"{view.link} ", Ink.MUTED if view.sound else Ink.ATTENTION),)
+    who = _who(view, width - size(link) - 2)
     target = ((f" {view.target}", Ink.MUTED),)
     return spread(who, link, width), spread(
         target, ((_sensor(view.sensor, width - size(target) - 3), Ink.MUTED),), width
     )
+
+
+def _who(view: HeadView, width: int) -> Row:
+    """Say who does what; grip and load give way before the exercise is cut."""
+    for parts in range(len(view.doing), 1, -1):
+        row = ((f" {view.trainee}", Ink.STRONG), (f" · {joined(*view.doing[:parts])}", Ink.TEXT))
+        if size(row) <= width:
+            break
+    return row
 
 
 def _sensor(parts: tuple[str, ...], width: int) -> str:

@@ -34,6 +34,11 @@ _PHASE_OFF = {-1: "short", 1: "long", 0: "off"}
 _QUICK = {("up", -1): "fast up", ("up", 1): "slow up", ("down", -1): "fast down", ("down", 1): "slow down"}
 
 
+def joined(*parts: str) -> str:
+    """Put the parts that say something on one line."""
+    return " · ".join(part for part in parts if part)
+
+
 def link_words(link: Link) -> str:
     """Say how the sensor is."""
     match link.state:
@@ -76,10 +81,10 @@ def load_words(load_kg: float) -> str:
     return f"{load_kg:g} kg added" if load_kg > 0 else f"{-load_kg:g} kg help"
 
 
-def exercise_words(prescription: Prescription) -> str:
-    """Name exercise, grip and load."""
-    parts = [prescription.exercise.name, str(prescription.grip), load_words(prescription.load_kg)]
-    return " · ".join(part for part in parts if part)
+def exercise_words(prescription: Prescription) -> tuple[str, ...]:
+    """Name exercise, load and grip."""
+    parts = (prescription.exercise.name, load_words(prescription.load_kg), str(prescription.grip))
+    return tuple(part for part in parts if part)
 
 
 def target_words(prescription: Prescription) -> str:
@@ -195,13 +200,8 @@ def verdict_words(verdict: SetVerdict) -> str:
 
 def set_line(number: int, verdict: SetVerdict) -> str:
     """Say a set in one line."""
-    parts = [
-        f"set {number}: {verdict.count} of {verdict.target_reps}",
-        verdict_words(verdict),
-        under_tension_words(verdict),
-        rest_kept_words(verdict),
-    ]
-    return " · ".join(part for part in parts if part)
+    done = f"set {number}: {verdict.count} of {verdict.target_reps}"
+    return joined(done, verdict_words(verdict), under_tension_words(verdict), rest_kept_words(verdict))
 
 
 def counts_words(counts: Sequence[int]) -> str:
