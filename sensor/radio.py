@@ -39,6 +39,8 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 __all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting", "scan"]
 
 _WATCH_SLICES = 4
+_CONNECT_OPERATIONS = 3
+"""Connecting takes several operations (link, MTU, discovery), and bleak's own time limit does not cover them all."""
 
 
 class RadioSource:
@@ -170,7 +172,8 @@ class RadioSource:
             await self._drop(client)
 
     async def _open(self, client: BleakClient) -> None:
-        await client.connect()
+        async with asyncio.timeout(_CONNECT_OPERATIONS * self._settings.io_s):
+            await client.connect()
         self._client, self._met = client, True
         self._note(LinkState.CONNECTED)
         await self._read(client, INFO_UUID, Channel.INFO)

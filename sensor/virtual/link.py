@@ -84,7 +84,7 @@ def packet_source(feed: FeedSpec, clock: HostClock, *, boot_id: int = 1) -> Pack
 
     Raises
     ------
-    ValueError, OSError
-        When a motion file is none.
+    TableError
+        When a motion file is no table of motion.
     """
     return PacketSource(feed, clock, boot_id=boot_id)

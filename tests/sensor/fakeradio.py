@@ -100,7 +100,7 @@ class FakeClient(BaseBleakClient):
     async def connect(self, pair: bool, **_: Any) -> None:
         self.radio.log.append("connect")
         if self.going.connect_hangs:
-            await asyncio.wait_for(asyncio.Event().wait(), self._timeout)
+            await asyncio.Event().wait()
         if self.going.connect_error is not None:
             raise self.going.connect_error
         self.services, self.connected = _services(), True
