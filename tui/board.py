@@ -172,6 +172,8 @@ class Board:
         return 0 < self.prescription.sets <= len(self.sets)
 
     def _summary(self) -> tuple[str, ...]:
+        if not self._met:
+            return ()
         if not self.sets:
             return ("No set was done.",)
         if not self.prescription.sets:

@@ -159,7 +159,7 @@ class ReplayRun:
         muffled.silent = False
         async with asyncio.TaskGroup() as tasks:
             drawing = tasks.create_task(self._draw(session))
-            async for arrival in Playback(self._recording, self._clock, from_s=here_s):
+            async for arrival in Playback(self._recording, self._clock, from_s=here_s - self._began_s):
                 session.handle(arrival)
             session.end()
             if not self._stay:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -45,7 +46,7 @@ def clear_errors() -> Iterator[None]:
 
 def wants_text(headless: bool) -> bool:
     """Return whether to print text: asked for, or nobody can see a dashboard."""
-    return headless or not sys.stdout.isatty()
+    return headless or not sys.stdout.isatty() or os.environ.get("TERM") == "dumb"
 
 
 def run_as_text(driver: Driver) -> None:

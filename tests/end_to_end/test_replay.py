@@ -54,8 +54,7 @@ def test_a_seek_shows_the_state_of_that_moment(done: Gym, recording: Recording) 
         replay.pause()
         replay.seek(at_s)
         task = asyncio.create_task(replay.run(book))
-        while not book.snapshots:
-            await asyncio.sleep(0.01)
+        await book.first_snapshot()
         task.cancel()
         return book
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -38,12 +39,17 @@ class Notebook:
 
     moments: list[Moment] = field(default_factory=list)
     snapshots: list[Snapshot] = field(default_factory=list)
+    _shown: asyncio.Event = field(default_factory=asyncio.Event)
 
     def post_moment(self, moment: Moment) -> None:
         self.moments.append(moment)
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         self.snapshots.append(snapshot)
+        self._shown.set()
+
+    async def first_snapshot(self) -> None:
+        await self._shown.wait()
 
     @property
     def text(self) -> str:
