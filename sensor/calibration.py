@@ -32,7 +32,10 @@ class Correction:
 
     def apply(self, read: FloatArray) -> FloatArray:
         """Correct readings of shape (n, 3)."""
-        return (read - self.bias) * self.gain
+        return read if self == _NONE else (read - self.bias) * self.gain
+
+
+_NONE = Correction()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +50,8 @@ class Calibration:
         Correction of the gyro, bias in rad/s.
     """
 
-    force: Correction = Correction()
-    turn: Correction = Correction()
+    force: Correction = _NONE
+    turn: Correction = _NONE
 
     def force_m_s2(self, counts: NDArray[np.int16], info: Info) -> FloatArray:
         """Specific force, m/s², shape (n, 3), of counts of shape (n, 3 or 6)."""

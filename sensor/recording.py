@@ -219,8 +219,10 @@ class Recording:
         order = InOrder()
         for row in self._read(f"{_SELECT} ORDER BY arrival.id"):
             order.add(row[0], _arrival(row))
-        for number in order.numbers():
-            yield from map(_arrival, self._read(f"{_SELECT} WHERE arrival.id = ?", number))
+        for first, last in order.runs():
+            yield from map(
+                _arrival, self._read(f"{_SELECT} WHERE arrival.id BETWEEN ? AND ? ORDER BY arrival.id", first, last)
+            )
 
     def events(self) -> Iterator[StoredEvent]:
         """All events, as they were emitted."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import NamedTuple
 
 from sensor.protocol import Info, ProtocolError, decode, unwrap
@@ -28,7 +30,7 @@ class _Boot:
 
 
 class InOrder:
-    """Takes arrivals with their numbers as they arrived, gives the numbers of the motion in order."""
+    """Takes arrivals with their numbers as they arrived, gives the order of the motion."""
 
     def __init__(self) -> None:
         self._boots: dict[tuple[str, int], _Boot] = {}
@@ -47,9 +49,12 @@ class InOrder:
         except ProtocolError:
             return
 
-    def numbers(self) -> list[int]:
-        """Return the numbers of all information and packets, in order."""
-        return [key.number for key in sorted(self._keys)]
+    def runs(self) -> Iterator[tuple[int, int]]:
+        """Yield first and last number of each run of arrivals that came in order, nothing between, in order."""
+        numbers = [key.number for key in sorted(self._keys)]
+        for _, run in groupby(enumerate(numbers), lambda place: place[1] - place[0]):
+            whole = [number for _, number in run]
+            yield whole[0], whole[-1]
 
     def _add_info(self, number: int, sensor_id: str, info: Info) -> None:
         boot = self._boot(sensor_id, info.boot_tag)

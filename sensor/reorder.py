@@ -134,7 +134,7 @@ class Reorder:
             skip = min(expected - head.first, len(head.packet))
             self._tally.duplicate += skip
             if skip < len(head.packet):
-                out.append(replace(head, skip=skip))
+                out.append(replace(head, skip=skip) if skip else head)
                 self._tally.received += len(head.packet) - skip
                 expected = self._next = head.end
         return out

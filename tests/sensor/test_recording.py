@@ -148,6 +148,12 @@ def test_reading_only_is_reading_only(recording):
         read.commit()
 
 
+def test_writing_after_closing_is_a_mistake_of_ours(recording):
+    recording.close()
+    with pytest.raises(sqlite3.ProgrammingError):
+        recording.append(Arrival("clip", 0.0, Channel.DATA, b"x"))
+
+
 def test_an_existing_file_is_never_overwritten(recording, clock):
     with pytest.raises(RecordingError, match="exists already"):
         Recording.create(recording.path, session_id=SESSION, clock=clock, meta={})
