@@ -203,7 +203,6 @@ class Assembler:
         items = self._flush()
         if self.info is not None:
             self._past_tags.add(self.info.boot_tag)
-        self._past_tags.discard(info.boot_tag)
         self._boot = _Boot(info, Reorder(WAIT_S * info.rate_hz, self.tally))
         waited, self._unexplained = self._unexplained, deque()
         for packet, arrival_s in waited:

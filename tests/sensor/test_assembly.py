@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from sensor.assembly import WAIT_S, Assembler, Block, Lost
 from sensor.calibration import Calibration, Correction
-from sensor.protocol import Layout, PacketFlags
+from sensor.protocol import Layout, Packet, PacketFlags, encode
 from sensor.source import Arrival, Channel
 
 
@@ -193,6 +193,14 @@ def test_the_same_information_again_changes_nothing(device, assembler):
 def test_saturation_is_told(device, assembler):
     arrivals = [device.says(), device.sends(0), device.sends(10, flags=PacketFlags.SATURATED)]
     assert [block.saturated for block in run(assembler, arrivals)] == [False, True]
+
+
+@pytest.mark.parametrize(("count", "saturated"), [(32767, True), (-32768, True), (32766, False)])
+def test_saturation_shows_in_the_counts(device, assembler, count, saturated):
+    counts = np.array([[0, count, 0, 0, 0, 0]], np.int16)
+    packet = Packet(boot_tag=7, first_index=0, device_us=0, counts=counts)
+    (block,) = run(assembler, [device.says(), Arrival(SENSOR, 0.0, Channel.DATA, encode(packet, Layout.LARGE))])
+    assert block.saturated is saturated
 
 
 def test_blocks_say_when_they_arrived(device, assembler):

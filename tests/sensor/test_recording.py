@@ -67,6 +67,9 @@ def test_closed_it_is_one_file(recording):
     recording.append(Arrival("clip", 0.1, Channel.DATA, b"x"))
     recording.close()
     assert [p.name for p in recording.path.parent.iterdir()] == ["a.rung"]
+    # Bytes 18 and 19 are 2 for WAL, which cannot be opened in a folder that cannot be written; 1 is the legacy journal:
+    # https://sqlite.org/fileformat.html#file_format_version_numbers
+    assert recording.path.read_bytes()[18:20] == b"\x01\x01"
 
 
 async def test_commits_come_once_a_second_of_the_sessions_clock(recording, clock):
