@@ -152,6 +152,8 @@ class Board:
         """Tell what the whole session was, and what comes next."""
         for line in self._summary():
             yield self._moment(now_s, "verdict", line)
+        if self._met:
+            yield self._moment(now_s, "note", words.clock_line(self.clock))
         for line in self.next_text:
             yield self._moment(now_s, "next", line)
 

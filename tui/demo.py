@@ -19,8 +19,9 @@ from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import demo_plan, recorded_plan
-from tui.running import clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.show import log_rows
+from tui.trouble import clear_errors
 
 
 def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path | None, mount: str | None) -> None:

@@ -10,6 +10,7 @@ from analysis.motion.results import Bout, Rep, RepKind, Unmeasurable, Why
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from tui.messages import Link
 
@@ -48,6 +49,14 @@ def link_line(link: Link) -> str:
         LinkState.LOST: f"{name} lost; looking for it",
         LinkState.ENDED: f"{name} has ended",
     }[link.state]
+
+
+def clock_line(estimate: ClockEstimate) -> str:
+    """Return how the sensor's clock ran against this computer's, as corrected in every judged time."""
+    if estimate.span_s <= 0:
+        return "sensor clock not known"
+    ppm = 1e6 * (estimate.ratio - 1)
+    return f"sensor clock corrected by {ppm:+.0f} ± {estimate.sd_ppm:.0f} ppm, known from {estimate.span_s:.0f} s"
 
 
 def asked(prescription: Prescription) -> str:

@@ -12,7 +12,7 @@ from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED
 from analysis.training.ladder import Ladder, Rung, default_ladder, rest_taper
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
-from tui.running import Trouble
+from tui.trouble import Trouble
 
 DEMO_TRAINEE = "Mara Lindt"
 _DEMO_STEPS = rest_taper(3, 5, Tempo(down_s=2, bottom_s=0, up_s=1, top_s=1), from_s=20, to_s=10)

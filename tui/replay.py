@@ -22,11 +22,12 @@ from tui.home import Home
 from tui.keeper import LIVE_RUN
 from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
-from tui.running import Trouble, clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.session import Session
 from tui.spans import spans_of
 from tui.stored import decode_event, encode_event, prescription_from_json
 from tui.track import Track
+from tui.trouble import Trouble, clear_errors
 
 FRAME_S = 0.05
 """Real seconds between two pictures."""

@@ -5,43 +5,16 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 
 import click
-from sensor.table import TableError
 
-from analysis.logbook.errors import LogbookError
-from sensor.radio_errors import RadioError
-from sensor.recording import RecordingError
-from sensor.virtual.spawn import VirtualSensorError
 from tui.control import Driver, LiveControl, ReplayControl
 from tui.rows import LogRow
-from tui.stored import StoredEventError
 from tui.text import TextFeed
+from tui.trouble import clear_errors
 
-EXPECTED = (LogbookError, RadioError, RecordingError, StoredEventError, TableError, VirtualSensorError)
-"""What can go wrong outside the program; the message of each says what to do next."""
 INTERRUPTED = 130
-
-
-class Trouble(click.ClickException):
-    """Something outside the program; printed as one line."""
-
-    exit_code = 2
-
-    def show(self, file: object = None) -> None:
-        """Print the line on stderr."""
-        click.echo(f"rungwise: {self.format_message()}", err=True)
-
-
-@contextmanager
-def clear_errors() -> Iterator[None]:
-    """Turn what is expected to go wrong into one line and status 2."""
-    try:
-        yield
-    except EXPECTED as error:
-        raise Trouble(str(error)) from error
 
 
 def wants_text(headless: bool) -> bool:

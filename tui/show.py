@@ -22,7 +22,8 @@ from tui.hills import set_hills, target_hill
 from tui.home import Home
 from tui.plans import ladder_for, last_name, proposed
 from tui.rows import LogRow, LogSet
-from tui.running import Trouble, clear_errors, run_in_dashboard, wants_text
+from tui.running import run_in_dashboard, wants_text
+from tui.trouble import Trouble, clear_errors
 
 SESSION_FORMAT = "rungwise.session/1"
 NEXT_FORMAT = "rungwise.next/1"

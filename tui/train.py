@@ -13,8 +13,9 @@ from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import Plan, last_name, todays_plan, trainee_called
-from tui.running import clear_errors, run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.show import log_rows
+from tui.trouble import clear_errors
 
 FIND_S = 30.0
 """How long the first search goes on before it says that there is no sensor."""
