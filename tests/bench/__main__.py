@@ -8,6 +8,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -18,8 +19,9 @@ from analysis.motion.samples import Samples
 from sensor.assembly import Assembler
 from sensor.protocol import Start
 from sensor.source import Arrival, Channel
+from sensor.table import Table
 from sensor.virtual.core import SensorCore
-from sensor.virtual.motion import Motion, TraineeFeed, load_motion
+from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
 from tui.analyse import analyse_file
 
@@ -45,7 +47,7 @@ def main() -> None:
         print(line, flush=True)  # noqa: T201
 
 
-def _lines(feed: TraineeFeed, motion: Motion) -> Iterator[str]:
+def _lines(feed: TraineeFeed, motion: Table) -> Iterator[str]:
     duration_s = float(motion.t_s[-1] - motion.t_s[0])
     yield f"a virtual session of {duration_s:.0f} s, 6 axes at {feed.rate_hz:g} Hz; each figure from one run"
     samples = Samples(motion.t_s, motion.force_m_s2, motion.rate_rad_s)
@@ -70,7 +72,7 @@ def _offline_s(samples: Samples) -> float:
     return _timed(lambda: (pipeline.push(samples), pipeline.finish()))
 
 
-def _file_s(motion: Motion) -> float:
+def _file_s(motion: Table) -> float:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "session.csv"
         rate = np.zeros_like(motion.force_m_s2) if motion.rate_rad_s is None else motion.rate_rad_s
@@ -84,7 +86,7 @@ def _push_s(samples: Samples) -> np.ndarray:
     pipeline = Pipeline(Mount.BODY)
     edges = np.searchsorted(samples.t_s, np.arange(samples.t_s[0], samples.t_s[-1] + PACKET_S, PACKET_S))
     taken = []
-    for start, stop in zip(edges[:-1], edges[1:], strict=True):
+    for start, stop in pairwise(edges):
         rate = None if samples.rate_rad_s is None else samples.rate_rad_s[start:stop]
         packet = Samples(samples.t_s[start:stop], samples.force_m_s2[start:stop], rate)
         taken.append(_timed(lambda packet=packet: pipeline.push(packet)))
