@@ -8,7 +8,7 @@ from typing import Protocol
 
 from analysis.motion.events import Event
 from analysis.motion.samples import Samples
-from sensor.assembly import Assembler, Block, Item
+from sensor.assembly import Assembler, Block, Item, Lost, Restart
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Link
@@ -68,10 +68,14 @@ class Track:
     def _analyse(self, assembler: Assembler, items: Sequence[Item]) -> list[Event]:
         events: list[Event] = []
         for item in items:
-            if not isinstance(item, Block):
-                continue  # holes and restarts show as holes in time
-            self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
-            events += self._motion.push(Samples(item.t_s, item.force_m_s2, item.rate_rad_s))
+            match item:
+                case Restart():
+                    self._device_clock = DeviceClock()  # between two starts only the arrivals tell how long it took
+                case Block():
+                    self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
+                    events += self._motion.push(Samples(item.t_s, item.force_m_s2, item.rate_rad_s))
+                case Lost():
+                    pass  # shows as a hole in time
         rate_hz = assembler.info.rate_hz if assembler.info else None
         self.link = replace(self.link, loss=assembler.loss, rate_hz=rate_hz)
         return events
