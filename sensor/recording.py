@@ -1,6 +1,6 @@
 """One SQLite file a session: every arrival as it came, before anything interprets it.
 
-A kill or a power cut at any moment loses at most what came since the last commit (one a second, see `run_commits`).
+A kill or a power cut at any moment loses at most what came since the last commit (one a second, see `commit_when_due`).
 While it is written, the file has companions (`-wal`, `-shm`) that belong to it; closing folds them in. Readers have no
 delays: pacing is `sensor.playback`.
 """
@@ -88,6 +88,7 @@ class Recording:
         self._clock = clock
         self._sensors: dict[str, int] = {}
         self._anchored_s = float("-inf")
+        self._committed_s = float("-inf")
         self._closed = False
 
     @classmethod
@@ -145,12 +146,13 @@ class Recording:
         return cls(path, connection, None)
 
     def append(self, arrival: Arrival) -> None:
-        """Keep one arrival; it is safe after the next commit."""
+        """Keep one arrival; it is safe after the next commit, a second from now at the latest if more come."""
         with self._writing():
             self._db.execute(
                 "INSERT INTO arrival (sensor, at_s, channel, payload) VALUES (?, ?, ?, ?)",
                 (self._sensor(arrival.sensor_id), arrival.at_s, arrival.channel.value, arrival.payload),
             )
+        self.commit_when_due()
 
     def append_event(self, emitted_s: float, body: str, run: str) -> None:
         """Keep one event (JSON text) of an analysis run as it was emitted."""
@@ -160,16 +162,16 @@ class Recording:
     def commit(self) -> None:
         """Make everything appended so far safe, and anchor the clock to the wall once a minute."""
         clock = self._writer_clock()
-        if clock.now_s() - self._anchored_s >= ANCHOR_EVERY_S:
+        self._committed_s = clock.now_s()
+        if self._committed_s - self._anchored_s >= ANCHOR_EVERY_S:
             self._anchor(clock)
         if self._db.in_transaction:
             with _named_errors(self.path, _FULL):
                 self._db.execute("COMMIT")
 
-    async def run_commits(self) -> None:
-        """Commit once a second of the session's clock, until cancelled."""
-        while True:
-            await self._writer_clock().sleep(COMMIT_EVERY_S)
+    def commit_when_due(self) -> None:
+        """Commit if the last one is a second of the session's clock ago; appending does so too."""
+        if self._writer_clock().now_s() - self._committed_s >= COMMIT_EVERY_S:
             self.commit()
 
     def close(self) -> None:

@@ -179,7 +179,7 @@ class Board:
         if not self.sets:
             return ("No set was done.",)
         if not self.prescription.sets:
-            return (f"{len(self.sets)} sets, {sum(done.verdict.count for done in self.sets)} reps.",)
+            return (f"Sets: {len(self.sets)}, reps: {sum(done.verdict.count for done in self.sets)}.",)
         return self.verdict().summary
 
     def verdict(self) -> SessionVerdict:

@@ -15,7 +15,7 @@ from analysis.motion.events import Event
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
-from sensor.recording import COMMIT_EVERY_S, Recording
+from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
@@ -50,7 +50,6 @@ class SessionKeeper:
         self._early: list[Arrival] = []
         self._runs: dict[RunKind, int] = {}
         self._kept: dict[RunKind, list[SetRecord]] = {}
-        self._committed_s = clock.now_s()
         self._closed = False
 
     def arrived(self, arrival: Arrival) -> None:
@@ -68,11 +67,9 @@ class SessionKeeper:
             self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
 
     def tick(self) -> None:
-        """Commit once a second."""
-        now_s = self._clock.now_s()
-        if self._recording and not self._closed and now_s - self._committed_s >= COMMIT_EVERY_S:
-            self._recording.commit()
-            self._committed_s = now_s
+        """Commit what is a second old."""
+        if self._recording and not self._closed:
+            self._recording.commit_when_due()
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
         """Keep a set as a run of this kind found it."""

@@ -6,7 +6,7 @@ variations, never a scheme of reps.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED, PULL_UP, SLOW_LOWERING
 from analysis.training.prescription import Exercise, Grip, Prescription, Tempo
@@ -111,15 +111,6 @@ class Ladder:
             return Position(position.rung, position.step - 1)
         lower = max(position.rung - 1, 0)
         return Position(lower, len(self.rungs[lower].steps) - 1 if position.rung else 0)
-
-    def shortened(self, reps: int) -> Ladder:
-        """Return the same ladder with at most `reps` reps a set: for a short demonstration, not for training."""
-        return replace(self, rungs=tuple(replace(rung, steps=_shortened(rung.steps, reps)) for rung in self.rungs))
-
-
-def _shortened(steps: tuple[Step, ...], reps: int) -> tuple[Step, ...]:
-    """Cap the reps; steps that become alike are one."""
-    return tuple(dict.fromkeys(replace(step, reps=min(step.reps, reps)) for step in steps))
 
 
 def rest_taper(

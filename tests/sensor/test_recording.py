@@ -1,6 +1,5 @@
 """The session's file: what goes in comes out, a kill loses at most a second, and what is no recording is named."""
 
-import asyncio
 import os
 import random
 import shutil
@@ -73,20 +72,28 @@ def test_closed_it_is_one_file(recording):
 
 
 async def test_commits_come_once_a_second_of_the_sessions_clock(recording, clock):
-    task = asyncio.get_running_loop().create_task(recording.run_commits())
     with Recording.open(recording.path) as reader:
         recording.append(Arrival("clip", 0.0, Channel.DATA, b"x"))
         await clock.advance(0.99)
+        recording.commit_when_due()
         assert list(reader.arrivals()) == []
         await clock.advance(0.02)
+        recording.commit_when_due()
         assert len(list(reader.arrivals())) == 1
-    task.cancel()
+
+
+async def test_appending_commits_what_is_due(recording, clock):
+    with Recording.open(recording.path) as reader:
+        for number in range(100):
+            recording.append(Arrival("clip", clock.now_s(), Channel.DATA, bytes([number])))
+            assert number - len(list(reader.arrivals())) <= 20
+            await clock.advance(0.05)
 
 
 async def test_the_wall_clock_is_anchored_each_minute(recording, clock):
-    task = asyncio.get_running_loop().create_task(recording.run_commits())
-    await clock.advance(150.0)
-    task.cancel()
+    for _ in range(150):
+        await clock.advance(1.0)
+        recording.commit_when_due()
     recording.close()
     with Recording.open(recording.path) as read:
         utc_us = 1_700_000_000_000_000

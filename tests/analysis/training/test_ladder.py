@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import pytest
-
 from analysis.motion.mounts import Mount
 from analysis.training.cautions import cautions, within_cap
 from analysis.training.exercises import PULL_UP
-from analysis.training.ladder import ORDINARY, Ladder, Position, Step, default_ladder, rest_taper
+from analysis.training.ladder import ORDINARY, Position, Step, default_ladder, rest_taper
 from analysis.training.prescription import Grip, Tempo
 
 LADDER = default_ladder()
@@ -50,15 +48,6 @@ def test_every_place_is_found_again_from_what_was_prescribed() -> None:
 def test_up_and_down_the_ladder_passes_every_place() -> None:
     assert [LADDER.above(place) for place in PLACES] == [*PLACES[1:], None]
     assert [LADDER.below(place) for place in PLACES] == [PLACES[0], *PLACES[:-1]]
-
-
-@pytest.mark.parametrize("reps", [1, 4, 5])
-def test_a_shortened_ladder_has_no_step_twice(reps: int) -> None:
-    short: Ladder = LADDER.shortened(reps)
-    for rung in short.rungs:
-        assert len(set(rung.steps)) == len(rung.steps)
-        assert max(step.reps for step in rung.steps) <= reps
-    assert [step.rest_s for step in short.rungs[0].steps] == [90, 85, 80, 75, 70, 65, 60]
 
 
 def test_eccentric_cap_of_the_early_weeks() -> None:
