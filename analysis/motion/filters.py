@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
-from scipy.signal import butter, sosfiltfilt
+from scipy.ndimage import uniform_filter1d
+from scipy.signal import butter, sosfilt, sosfilt_zi
 
 from analysis.motion.samples import FloatArray
 
@@ -22,19 +25,25 @@ def low_pass(x: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
     corrected = cutoff_hz / TWO_PASS_CORRECTION
     if corrected >= 0.48 * rate_hz or len(x) < 16:
         return x
-    sos = butter(2, corrected, fs=rate_hz, output="sos")
-    return np.asarray(sosfiltfilt(sos, x, axis=0, padlen=min(len(x) - 1, int(3 * rate_hz / cutoff_hz))))
+    pad = min(len(x) - 1, int(3 * rate_hz / cutoff_hz))
+    sections, settled = _design(corrected, rate_hz)
+    shape = (1, 2) + (1,) * (x.ndim - 1)
+    wide = np.concatenate([2 * x[:1] - x[pad:0:-1], x, 2 * x[-1:] - x[-2 : -pad - 2 : -1]])
+    forward, _ = sosfilt(sections, wide, axis=0, zi=settled.reshape(shape) * wide[:1][None])
+    backward, _ = sosfilt(sections, forward[::-1], axis=0, zi=settled.reshape(shape) * forward[-1:][None])
+    return np.asarray(backward[::-1][pad : pad + len(x)])
+
+
+@lru_cache(maxsize=64)
+def _design(cutoff_hz: float, rate_hz: float) -> tuple[FloatArray, FloatArray]:
+    """Second-order sections and the state in which they have settled to one."""
+    sections = butter(2, cutoff_hz, fs=rate_hz, output="sos")
+    return sections, sosfilt_zi(sections)
 
 
 def box_mean(x: FloatArray, width: int) -> FloatArray:
-    """Centred moving mean over `width` samples (made odd), shortened at both ends; along the first axis."""
-    half = max(0, min(width // 2, len(x) - 1))
-    total = np.concatenate([np.zeros((1, *x.shape[1:])), np.cumsum(x, axis=0)])
-    index = np.arange(len(x))
-    stop = np.minimum(index + half + 1, len(x))
-    start = np.maximum(index - half, 0)
-    count = (stop - start).reshape(-1, *([1] * (x.ndim - 1)))
-    return np.asarray((total[stop] - total[start]) / count)
+    """Centred moving mean over `width` samples (made odd) along the first axis; the ends are held."""
+    return np.asarray(uniform_filter1d(x, 2 * (width // 2) + 1, axis=0, mode="nearest"))
 
 
 def smooth(x: FloatArray, sigma_s: float, rate_hz: float) -> FloatArray:

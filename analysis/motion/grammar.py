@@ -1,173 +1,264 @@
-"""Step 4: which strokes make reps. Dynamic programming over the whole sequence.
+"""Step 4: which lobes make reps. Dynamic programming over the whole sequence.
 
-Words of the grammar: up–down (a full rep), up–half down–up–down (one-and-a-half), and *skip* for anything else. The
-cost of a word is how badly it closes (the way down against the way up) and how unlike its neighbours it is; skipping
-costs what it leaves unexplained. Both directions of travel are read by the caller where the direction is not known.
+Words: up–down (a full rep), up–half down–up–down (one-and-a-half), part-way up–down (an attempt), and *skip* for
+anything else; each way may be several lobes. A word costs how badly it closes (the way down against the way up) and how
+unlike the set's own reps it is (`template.py`); a skip costs what it leaves unexplained. The first reading has no
+template; the later ones take theirs from the reading before. Where the direction of travel is not known, the caller
+offers both.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from math import log
-from statistics import median
 
-from analysis.motion.parameters import SetParameters
-from analysis.motion.strokes import Stroke
+import numpy as np
 
+from analysis.motion.lobes import Lobes
+from analysis.motion.parameters import Parameters
+from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.template import Example, Prices, example, price, surroundings
+from analysis.motion.words import Kind, Stroke, Word
 
-@dataclass(frozen=True, slots=True)
-class Word:
-    """A rep as its strokes: up, down (full) or up, down, up, down (one-and-a-half)."""
-
-    strokes: tuple[Stroke, ...]
-
-    @property
-    def up(self) -> Stroke:
-        """The (first) way up."""
-        return self.strokes[0]
-
-    @property
-    def down(self) -> Stroke:
-        """The (last) way down."""
-        return self.strokes[-1]
-
-    @property
-    def start(self) -> float:
-        """Where the first movement begins, grid units."""
-        return self.up.start if self.up.early is None else self.up.early
-
-    @property
-    def stop(self) -> float:
-        """Where the last movement ends, grid units."""
-        return self.down.stop
-
-    @property
-    def span(self) -> slice:
-        """Grid points of the rep."""
-        return slice(self.up.begin.index, self.down.end.index + 1)
-
-    @property
-    def size(self) -> float:
-        """Travel of the rep: the mean of both ways."""
-        return 0.5 * (self.up.travel + self.down.travel)
-
-    @property
-    def pace(self) -> float:
-        """Time in motion on the first way up and the last way down, grid units."""
-        return max(1.0, self.up.stop - self.up.start + self.down.stop - self.down.start)
-
-    @property
-    def halved(self) -> bool:
-        """Whether it is a one-and-a-half rep."""
-        return len(self.strokes) == 4
+_MOST_LOBES = 5
+"""Lobes in one way, counter-movements included."""
 
 
-def read(strokes: Sequence[Stroke], rate_hz: float, least: float, parameters: SetParameters) -> list[Word]:
-    """Return the reps of a sequence of alternating strokes, in order.
+_MOST_BETWEEN = 8
+"""Lobes between a way up and its way down: wobble at the top."""
+
+
+_HOLE_POINTS = 4
+"""Grid points without samples that a stroke may hold and still be measured."""
+_VAGUE = 1.0
+"""Most that the travel of a stroke may cost that lies over a hole or an end of the samples, nats."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """Lobes in order, with the gravity direction at every grid point and the grid points without samples."""
+
+    lobes: Lobes
+    direction: FloatArray
+    hole: BoolArray
+
+
+class Reader:
+    """Reads one sequence of lobes.
 
     Parameters
     ----------
-    strokes
-        Alternating ways up and down.
-    rate_hz
-        Grid rate.
+    scene
+        What is read.
     least
-        Smallest travel of a rep, in the unit of the strokes' travel.
+        Smallest travel of a rep, in the unit of the lobes' travel.
     """
-    reader = _Reader(strokes, rate_hz, least, parameters)
-    words = reader.decode(None)
-    for _ in range(2):
-        if len(words) < parameters.least_reps:
-            break
-        words = reader.decode(reader.typical(words))
-    return words
 
+    def __init__(self, scene: Scene, least: float, parameters: Parameters) -> None:
+        self._lobes = scene.lobes
+        self._before, self._after = surroundings(scene.lobes, scene.direction, parameters.grid.rate_hz)
+        self._rate_hz = parameters.grid.rate_hz
+        self._least = least
+        self._sets = parameters.sets
+        self._template = parameters.template
+        self._travel: list[float] = scene.lobes.travel.tolist()
+        self._vague = _vague(scene.lobes, scene.hole)
+        self._strokes = self._ways()
 
-@dataclass(frozen=True, slots=True)
-class _Reader:
-    strokes: Sequence[Stroke]
-    rate_hz: float
-    least: float
-    parameters: SetParameters
+    def read(self, *, rounds: int = 2) -> list[Word]:
+        """Return the reps in order: a first reading without a template, then `rounds` with the one it gives."""
+        words = self._decode(None)
+        for _ in range(rounds):
+            if len(words) < self._sets.least_reps:
+                break
+            words = self.read_like([self.example(w) for w in words])
+        return words
 
-    def typical(self, words: Sequence[Word]) -> list[tuple[float, float]]:
-        """Typical travel and pace (duration of up and down) near each stroke: medians of the seven nearest reps."""
-        out = []
-        middle = len(words) - 1
-        places = [w.up.end.index for w in words]
-        sizes, paces = [w.size for w in words], [w.pace for w in words]
-        for stroke in self.strokes:
-            centre = bisect_left(places, stroke.begin.index)
-            first = max(0, min(centre - 3, middle - 6))
-            near = slice(first, first + 7)
-            out.append((median(sizes[near]), median(paces[near])))
+    def read_like(self, examples: Sequence[Example]) -> list[Word]:
+        """Return the reps in order, with `examples` (at least one) of what they look like."""
+        return self._decode(price(self._lobes, self._before, self._after, examples, self._template))
+
+    def example(self, word: Word) -> Example:
+        """Return what `word`, read here, looks like."""
+        return example(word, self._before, self._after)
+
+    def ends(self, word: Word) -> tuple[FloatArray, FloatArray]:
+        """Gravity direction before and after `word`."""
+        return self._before[word.up.first], self._after[word.down.last]
+
+    def longest_ways(self) -> list[Stroke]:
+        """Return the lobes joined into ways, each as long as it goes."""
+        out: list[Stroke] = []
+        for ways in self._strokes:
+            if not out or ways[0].first > out[-1].last:
+                out.append(ways[-1])
         return out
 
-    def decode(self, typical: Sequence[tuple[float, float]] | None) -> list[Word]:
-        """Cheapest sequence of words and skips."""
-        n = len(self.strokes)
-        best, step = [0.0] * (n + 1), [None] * (n + 1)  # type: tuple[list[float], list[Word | None]]
-        for k in range(1, n + 1):
-            like = None if typical is None else typical[k - 1]
-            size = 2 * self.least if like is None else like[0]
-            best[k] = best[k - 1] + min(1.0, 0.25 + self.strokes[k - 1].travel / size)
-            for length in (2, 4) if self.strokes[k - 1].side < 0 else ():
-                word = self._word(k - length, k) if k >= length else None
-                if word is None:
+    def _ways(self) -> list[list[Stroke]]:
+        """Return, for each lobe, the strokes that may begin with it."""
+        start, stop = self._lobes.start.tolist(), self._lobes.stop.tolist()
+        side, peak = self._lobes.side.tolist(), self._lobes.peak.tolist()
+        travel = self._travel
+        gap = self._template.merge_gap_s * self._rate_hz
+        out: list[list[Stroke]] = []
+        for i in range(len(start)):
+            net, top = travel[i], peak[i]
+            ways = [Stroke(i, i, side[i], start[i], stop[i], None, net, top)]
+            previous, counter = i, 0.0
+            for k in range(i + 1, min(i + _MOST_LOBES, len(start))):
+                if side[k] != side[i]:
+                    counter += travel[k]
+                    if counter > self._template.counter_share * max(net, self._least):
+                        break
                     continue
-                cost = best[k - length] + _cost(word, like)
-                if cost < best[k]:
-                    best[k], step[k] = cost, word
-        return _trace(step)
+                if start[k] - stop[previous] > gap:
+                    break
+                early = side[i] > 0 and previous == i and travel[i] < self._template.early_share * (net + travel[k])
+                net = max(net + travel[k] - counter, travel[k])
+                top, counter = max(top, peak[k]), 0.0
+                main = start[k] if early else ways[-1].start
+                early_at = start[i] if early else ways[-1].early
+                ways.append(Stroke(i, k, side[i], main, stop[k], early_at, net, top))
+                previous = k
+            out.append(ways)
+        return out
 
-    def _word(self, start: int, stop: int) -> Word | None:
-        part = tuple(self.strokes[start:stop])
-        up, down = part[0], part[-1]
-        p, rate = self.parameters, self.rate_hz
-        long = max(up.travel, down.travel)
-        fits = (
-            long >= self.least
-            and min(up.travel, down.travel) >= 0.5 * self.least
-            and p.shortest_rep_s * rate <= down.stop - up.start
-            and up.stop - up.start <= p.longest_up_s * rate
-            and down.stop - down.start <= p.longest_down_s * rate
-            and all(b.start - a.stop <= p.longest_hold_s * rate for a, b in pairwise(part))
-        )
-        if not fits:
-            return None
-        if len(part) == 2:
-            return Word(part) if abs(up.travel - down.travel) <= 1.6 * p.closure * long else None
-        return Word(part) if self._halves(part, long) else None
+    def _decode(self, prices: Prices | None) -> list[Word]:
+        """Cheapest sequence of words and skips."""
+        n = len(self._lobes)
+        best = [0.0] + [float("inf")] * n
+        step: list[tuple[int, Word | None]] = [(0, None)] * (n + 1)
+        for i in range(n):
+            cost = best[i] + self._skip(prices, i)
+            if cost < best[i + 1]:
+                best[i + 1], step[i + 1] = cost, (i, None)
+            if self._strokes[i][0].side < 0:
+                continue
+            for word, price_ in self._words(prices, i):
+                at = word.down.last + 1
+                if best[i] + price_ < best[at]:
+                    best[at], step[at] = best[i] + price_, (i, word)
+        words: list[Word] = []
+        k = n
+        while k > 0:
+            k, word_ = step[k]
+            if word_ is not None:
+                words.append(word_)
+        return words[::-1]
 
-    def _halves(self, part: tuple[Stroke, ...], long: float) -> bool:
-        """Whether four strokes make one-and-a-half: part-way down, a short pause, up again, down."""
-        up, half, again, down = part
-        open_end = abs(up.travel - half.travel + again.travel - down.travel)
-        return (
-            0.2 < half.travel / long < 0.8
-            and 0.2 < again.travel / long < 0.85
-            and open_end < 0.5 * long
-            and again.stop - half.start <= self.parameters.longest_half_s * self.rate_hz
-        )
+    def _size(self, prices: Prices | None, i: int) -> float:
+        return 2 * self._least if prices is None else prices.size[i]
+
+    def _skip(self, prices: Prices | None, i: int) -> float:
+        p = self._template
+        ratio = min(1.0, self._travel[i] / self._size(prices, i))
+        return p.skip_least + (p.skip - p.skip_least) * ratio * float(np.sqrt(ratio))
+
+    def _words(self, prices: Prices | None, i: int) -> Iterator[tuple[Word, float]]:
+        for up in self._strokes[i]:
+            if up.stop - up.start > self._sets.longest_up_s * self._rate_hz or up.travel < 0.5 * self._least:
+                continue
+            for down, between in self._downs(up, prices):
+                yield from self._two(prices, up, down, between)
+                if between == 0.0:
+                    yield from self._four(prices, up, down)
+
+    def _downs(self, up: Stroke, prices: Prices | None) -> Iterator[tuple[Stroke, float]]:
+        """Ways down after a way up, with the cost of small lobes left out between them."""
+        cost = 0.0
+        hold = self._sets.longest_hold_s * self._rate_hz
+        for k in range(up.last + 1, min(up.last + _MOST_BETWEEN, len(self._strokes))):
+            ways = self._strokes[k]
+            if ways[0].start - up.stop > hold:
+                return
+            if ways[0].side < 0:
+                for down in ways:
+                    if down.stop - down.start <= self._sets.longest_down_s * self._rate_hz:
+                        yield down, cost
+            if self._travel[k] > self._template.wobble_share * up.travel:
+                return
+            cost += self._skip(prices, k)
+
+    def _two(self, prices: Prices | None, up: Stroke, down: Stroke, between: float) -> Iterator[tuple[Word, float]]:
+        long, short = max(up.travel, down.travel), min(up.travel, down.travel)
+        vague = self._is_vague(up) or self._is_vague(down)
+        if short < (0.25 if vague else 0.45) * long or down.stop - up.begin < self._sets.shortest_rep_s * self._rate_hz:
+            return
+        size = long if prices is None else prices.size[up.first]
+        cost = between + self._merging(up) + self._merging(down)
+        closing = _bounded((up.travel - down.travel) / (self._template.closure_spread * size))
+        closing = min(closing, _VAGUE) if vague else closing
+        if long >= self._least and (long if vague else up.travel) >= self._sets.alike * size:
+            word = Word((up, down), Kind.FULL)
+            if prices is None:
+                yield word, cost + 2 * closing + 1.0
+            else:
+                fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.FULL]
+                yield word, cost + closing + fit
+        elif prices is not None and 0.2 * size <= up.travel < self._sets.alike * size:
+            ends = prices.before_bottom[up.first] + prices.after_bottom[down.last]
+            yield Word((up, down), Kind.PARTIAL), cost + closing + ends + prices.kinds[Kind.PARTIAL]
+
+    def _four(self, prices: Prices | None, up: Stroke, half: Stroke) -> Iterator[tuple[Word, float]]:
+        ratio = half.travel / up.travel
+        if half.last + 2 >= len(self._strokes) or not 0.2 < ratio < 0.8 or up.travel < self._least:
+            return
+        longest = self._sets.longest_half_s * self._rate_hz
+        for again in self._strokes[half.last + 1]:
+            if again.side < 0 or again.stop - half.start > longest or again.last + 1 >= len(self._strokes):
+                continue
+            for down in self._strokes[again.last + 1]:
+                if down.side > 0 or not 0.2 < again.travel / up.travel < 0.9 or down.travel < 0.6 * up.travel:
+                    continue
+                size = up.travel if prices is None else prices.size[up.first]
+                spread = self._template.closure_spread * size
+                net = up.travel - half.travel + again.travel - down.travel
+                cost = sum(self._merging(s) for s in (up, half, again, down)) + _bounded(net / spread)
+                middle = _bounded((half.travel / size - 0.5) / 0.2) + _bounded((again.travel / size - 0.5) / 0.2)
+                word = Word((up, half, again, down), Kind.HALVED)
+                if prices is None:
+                    yield word, cost + middle + 3.0 + _bounded(net / spread)
+                elif up.travel >= self._sets.alike * size:
+                    fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.HALVED]
+                    yield word, cost + middle + fit
+
+    def _is_vague(self, stroke: Stroke) -> bool:
+        """Whether a stroke lies over a hole or an end of the samples, so that its travel tells little."""
+        return self._vague[stroke.first] or self._vague[stroke.last]
+
+    def _merging(self, stroke: Stroke) -> float:
+        """Price a way in several lobes: it must be better than one in one."""
+        extra = stroke.last - stroke.first
+        return 0.0 if not extra else 0.5 + 0.3 * extra
+
+    def _fit(self, prices: Prices, stroke: Stroke) -> float:
+        """How unlike the set's ways up (down) a stroke is."""
+        p = self._template
+        k = stroke.first
+        travel = _bounded((stroke.travel / prices.size[k] - 1) / p.travel_spread)
+        if self._is_vague(stroke):
+            return min(travel, _VAGUE)
+        moving = max(1.0, float(stroke.stop - stroke.start))
+        if stroke.side > 0:
+            tempo = _bounded(log(moving / max(1.0, prices.up_pace[k])) / p.pace_spread)
+            return travel + tempo + prices.before_bottom[k] + prices.after_top[stroke.last]
+        tempo = _bounded(log(moving / max(1.0, prices.down_pace[k])) / p.pace_spread)
+        return travel + tempo + prices.after_bottom[stroke.last]
 
 
-def _trace(step: Sequence[Word | None]) -> list[Word]:
-    words: list[Word] = []
-    k = len(step) - 1
-    while k > 0:
-        word = step[k]
-        if word is not None:
-            words.append(word)
-        k -= 1 if word is None else len(word.strokes)
-    return words[::-1]
+def _bounded(z: float) -> float:
+    return 0.5 * min(z * z, 9.0)
 
 
-def _cost(word: Word, like: tuple[float, float] | None) -> float:
-    closure = (word.up.travel - word.down.travel) / max(word.up.travel, word.down.travel)
-    cost = 1.6 * closure**2 + (0.4 if word.halved else 0.0)
-    if like is not None:
-        cost += 1.2 * min(1.5, log(word.size / like[0]) ** 2) + 0.6 * min(1.5, log(word.pace / like[1]) ** 2)
-    return cost
+def _vague(lobes: Lobes, hole: BoolArray) -> list[bool]:
+    missing = np.concatenate([[0], np.cumsum(hole)])
+    n = len(hole)
+    first, last = np.maximum(lobes.start - 5, 0), np.minimum(lobes.stop + 5, n)
+    touched = missing[last] > missing[first] + _HOLE_POINTS
+    return [bool(x) for x in touched]
+
+
+def sizes(words: Sequence[Word]) -> list[float]:
+    """Travels of the reps that count."""
+    return [w.size for w in words if w.kind is not Kind.PARTIAL]

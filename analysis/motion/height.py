@@ -11,7 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.ndimage import median_filter
 
+from analysis.motion.bias import rest_force
 from analysis.motion.filters import box_mean, low_pass, smooth
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2, HeightParameters
@@ -27,38 +29,94 @@ class Vertical:
     ----------
     acceleration_m_s2 : (n,) array
         Upward, gravity removed.
+    leak_m_s2 : (n,) array
+        What was taken off it for sideways acceleration: its bias is the less certain.
     direction : (n, 3) array
         Unit vector of the low-passed specific force: the gravity direction seen from the sensor.
     still : (n,) bool array
+        Quiet force and quiet gravity direction.
+    calm : (n,) bool array
+        Force quiet enough for a pause, if the reading says that it is one.
     hole : (n,) bool array
+        Grid points in a hole of the samples, or hit by a knock: the acceleration there tells little.
     step_s
         Grid step.
     """
 
     acceleration_m_s2: FloatArray
+    leak_m_s2: FloatArray
     direction: FloatArray
     still: BoolArray
+    calm: BoolArray
     hole: BoolArray
     step_s: float
+
+    def cut(self, start: int, stop: int) -> Vertical:
+        """Return grid points `start` to `stop`."""
+        part = slice(start, stop)
+        return Vertical(
+            self.acceleration_m_s2[part],
+            self.leak_m_s2[part],
+            self.direction[part],
+            self.still[part],
+            self.calm[part],
+            self.hole[part],
+            self.step_s,
+        )
 
 
 def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> Vertical:
     """Vertical acceleration, gravity direction and stillness of a stretch."""
     size = np.linalg.norm(stretch.force_m_s2, axis=1)
+    usual = median_filter(size, 5)
+    knock = np.abs(size - usual) > parameters.knock_m_s2
+    size = np.where(knock, usual, size)
     force = low_pass(size, parameters.cutoff_hz, rate_hz)
     slow = low_pass(stretch.force_m_s2, 2.0, rate_hz)
     direction = slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None]
     turn = np.degrees(np.linalg.norm(np.gradient(direction, axis=0), axis=1)) * rate_hz
-    quiet = np.sqrt(smooth((low_pass(size, 2.5, rate_hz) - smooth(size, 1.0, rate_hz)) ** 2, 0.14, rate_hz))
+    power = smooth((low_pass(size, 2.5, rate_hz) - smooth(size, 1.0, rate_hz)) ** 2, 0.14, rate_hz)
+    quiet = np.sqrt(np.maximum(power, 0.0))
     still = (quiet < parameters.still_force_m_s2) & (smooth(turn, 0.14, rate_hz) < parameters.still_turn_deg_s)
-    rest = float(np.median(force)) if len(force) else STANDARD_GRAVITY_M_S2
-    return Vertical(force - rest, direction, still, box_mean(stretch.hole.astype(float), 3) > 0, 1.0 / rate_hz)
+    surely = box_mean(still.astype(float), round(0.8 * rate_hz)) > 0.99
+    rest = rest_force(force, direction, still & surely, rate_hz)
+    leak = _leak(stretch.force_m_s2, direction, rate_hz)
+    return Vertical(
+        force - rest - leak,
+        leak,
+        direction,
+        still,
+        quiet < parameters.calm_force_m_s2,
+        box_mean((stretch.hole | knock).astype(float), 3) > 0,
+        1.0 / rate_hz,
+    )
 
 
-def solve(v: Vertical, parameters: HeightParameters, *measured: Pseudo) -> Smoothed:
-    """Smooth height and speed over the whole stretch, with `measured` heights."""
+def _leak(force: FloatArray, direction: FloatArray, rate_hz: float) -> FloatArray:
+    """Mean of what sideways acceleration s adds to the size of the force, s²/2g; it matters in fast reps only."""
+    quick = force - smooth(force, 0.3, rate_hz)
+    sideways = quick - (quick * direction).sum(1)[:, None] * direction
+    return smooth((sideways**2).sum(1), 1.5, rate_hz) / (2 * STANDARD_GRAVITY_M_S2)
+
+
+def solve(
+    v: Vertical,
+    parameters: HeightParameters,
+    *measured: Pseudo,
+    loose: bool = False,
+    pauses: Pseudo | None = None,
+) -> Smoothed:
+    """Smooth height and speed over the whole stretch, with `measured` heights; `loose` where these hold the level.
+
+    `pauses` says what is known of the speed where the reading says that it pauses.
+    """
     n = len(v.acceleration_m_s2)
     force_sd = np.where(v.hole, parameters.hole_noise_m_s2, parameters.force_noise_m_s2)
-    speed = Pseudo(np.zeros(n), np.where(v.still, parameters.still_speed_m_s, parameters.free_speed_m_s))
-    free = Pseudo(np.zeros(n), np.full(n, parameters.free_height_m))
-    return smooth_height(v.acceleration_m_s2, v.step_s, force_sd, parameters.bias_walk_m_s2, speed, (free, *measured))
+    sd = np.where(v.still, parameters.still_speed_m_s, parameters.free_speed_m_s)
+    speed = Pseudo(np.zeros(n), sd)
+    if pauses is not None:
+        known = pauses.sd < sd
+        speed = Pseudo(np.where(known, pauses.value, 0.0), np.where(known, pauses.sd, sd))
+    walk = parameters.bias_walk_m_s2 + parameters.leak_walk * v.leak_m_s2
+    free = Pseudo(np.zeros(n), np.full(n, parameters.loose_height_m if loose else parameters.free_height_m))
+    return smooth_height(v.acceleration_m_s2, v.step_s, force_sd, walk, speed, (free, *measured))

@@ -1,4 +1,4 @@
-"""Step 6: from a rep's turning points to its phases, travel, speeds and lean, each with what is known of its error."""
+"""Step 6: from a rep's strokes to its phases, travel, speeds and lean, each with what is known of its error."""
 
 from __future__ import annotations
 
@@ -8,14 +8,20 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.motion.grammar import Word
+from analysis.motion.edges import Edges, stroke_edges
+from analysis.motion.lobes import Track
+from analysis.motion.parameters import Parameters
 from analysis.motion.results import Rep, RepKind, TimingSd
 from analysis.motion.samples import FloatArray
-from analysis.motion.strokes import Stroke, Track
+from analysis.motion.words import Kind, Word
+
+_KINDS = {Kind.FULL: RepKind.FULL, Kind.HALVED: RepKind.ONE_AND_HALF, Kind.PARTIAL: RepKind.PARTIAL}
 
 
-def measure(word: Word, track: Track, free: Track | None, direction: FloatArray, kind: RepKind, size: float) -> Rep:
-    """Return the rep that `word` makes on `track`.
+def measure_all(
+    words: Sequence[Word], track: Track, free: Track | None, direction: FloatArray, size: float, parameters: Parameters
+) -> tuple[Rep, ...]:
+    """Return the reps that `words` make on `track`, with the pauses between them.
 
     Parameters
     ----------
@@ -23,41 +29,66 @@ def measure(word: Word, track: Track, free: Track | None, direction: FloatArray,
         The track by acceleration alone, on which travel and speed are measured; None where the sensor does not travel.
     direction
         Gravity direction from the sensor.
-    kind
-        FULL or PARTIAL.
     size
         Travel of the bout's typical rep, in the track's unit.
     """
-    up, down = word.up, word.down
+    reps = []
+    for i, word in enumerate(words):
+        low = 0.5 * (words[i - 1].stop + word.start) if i else word.start - 1.0 * track.rate_hz
+        high = 0.5 * (word.stop + words[i + 1].start) if i + 1 < len(words) else word.stop + 1.0 * track.rate_hz
+        reps.append(_measure(word, track, free, direction, size, (low, high), parameters))
+    return with_pauses(reps)
+
+
+def with_pauses(reps: Sequence[Rep]) -> tuple[Rep, ...]:
+    """Fill in the bottom pauses, which need the next rep."""
+    paused = [replace(a, bottom_pause_s=max(0.0, (b.shrug_start_s or b.start_s) - a.end_s)) for a, b in pairwise(reps)]
+    return (*paused, *reps[-1:])
+
+
+def _measure(
+    word: Word,
+    track: Track,
+    free: Track | None,
+    direction: FloatArray,
+    size: float,
+    limits: tuple[float, float],
+    parameters: Parameters,
+) -> Rep:
+    turns = [0.5 * (a.stop + b.start) for a, b in pairwise(word.strokes)]
+    lows, highs = [limits[0], *turns], [*turns, limits[1]]
+    ways = [
+        stroke_edges(track, stroke, low, high, parameters.stroke)
+        for stroke, low, high in zip(word.strokes, lows, highs, strict=True)
+    ]
+    up, down = ways[0], ways[-1]
+    half = word.kind is Kind.HALVED
     travel, mean, peak = (None, None, None) if free is None else _travel(free, up)
-    half = word.strokes[1:3] if word.halved and kind is RepKind.FULL else None
     edges = (up.start, up.stop, max(down.start, up.stop), down.stop)
-    start_s, top_s, down_s, end_s = (float(track.t_s[0] + edge / track.rate_hz) for edge in edges)
+    start_s, top_s, down_s, end_s = (_time(track, edge) for edge in edges)
     return Rep(
         start_s=start_s,
         top_s=top_s,
         down_s=down_s,
         end_s=end_s,
-        kind=RepKind.ONE_AND_HALF if half else kind,
-        hold_top_s=max(0.0, (word.strokes[1].start - up.stop) / track.rate_hz),
-        half_pause_s=max(0.0, (half[1].start - half[0].stop) / track.rate_hz) if half else None,
-        shrug_start_s=None if up.early is None else float(track.t_s[0] + up.early / track.rate_hz),
-        reached=min(1.0, up.travel / size) if kind is RepKind.PARTIAL else None,
+        kind=_KINDS[word.kind],
+        hold_top_s=max(0.0, (ways[1].start - up.stop) / track.rate_hz),
+        half_pause_s=max(0.0, (ways[2].start - ways[1].stop) / track.rate_hz) if half else None,
+        shrug_start_s=None if up.early is None else _time(track, up.early),
+        reached=min(1.0, word.up.travel / size) if word.kind is Kind.PARTIAL else None,
         travel_m=travel,
         mean_velocity_m_s=mean,
         peak_velocity_m_s=peak,
-        lean_deg=None if free is None else _lean(direction, up.begin.index, up.end.index),
+        lean_deg=None if free is None else _lean(direction, up),
         timing_sd=TimingSd(*(_edge_sd(track, edge) for edge in edges)),
     )
 
 
-def with_pauses(reps: Sequence[Rep]) -> tuple[Rep, ...]:
-    """Fill in the bottom pauses, which need the next rep."""
-    out = [replace(a, bottom_pause_s=max(0.0, (b.shrug_start_s or b.start_s) - a.end_s)) for a, b in pairwise(reps)]
-    return (*out, *reps[-1:])
+def _time(track: Track, edge: float) -> float:
+    return float(track.t_s[0] + edge / track.rate_hz)
 
 
-def _travel(track: Track, up: Stroke) -> tuple[float, float, float]:
+def _travel(track: Track, up: Edges) -> tuple[float, float, float]:
     index = np.arange(len(track.position))
     low = up.start if up.early is None else up.early
     begin, bottom, top = np.interp([up.start, low, up.stop], index, track.position)
@@ -66,14 +97,15 @@ def _travel(track: Track, up: Stroke) -> tuple[float, float, float]:
     return abs(float(top - bottom)), abs(float(top - begin)) / duration_s, peak
 
 
-def _lean(direction: FloatArray, bottom: int, top: int) -> float:
-    cosine = float(direction[bottom] @ direction[top])
-    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+def _lean(direction: FloatArray, up: Edges) -> float:
+    last = len(direction) - 1
+    bottom, top = direction[min(last, round(up.start))], direction[min(last, round(up.stop))]
+    return float(np.degrees(np.arccos(np.clip(float(bottom @ top), -1.0, 1.0))))
 
 
 def _edge_sd(track: Track, index: float) -> float:
     """Speed error over acceleration at the crossing: a slow passage of the threshold is an uncertain one."""
-    i = int(np.clip(round(index), 1, len(track.speed) - 2))
+    i = min(max(round(index), 1), len(track.speed) - 2)
     slope = abs(float(track.speed[i + 1] - track.speed[i - 1])) * track.rate_hz / 2
     scale = max(track.floor_speed, 1e-9)
-    return float(np.clip(np.hypot(0.012, scale / max(slope, 0.5 * scale)), 0.012, 1.0))
+    return min(1.0, max(0.012, float(np.hypot(0.012, scale / max(slope, 0.5 * scale)))))

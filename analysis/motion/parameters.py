@@ -36,12 +36,17 @@ class HeightParameters:
         0.12, unit="m/s² per sample", larger="pseudo-measurements win over acceleration"
     )
     hole_noise_m_s2: float = parameter(3.0, unit="m/s² per sample", larger="speed is freer across a hole")
-    bias_walk_m_s2: float = parameter(0.03, unit="m/s² per √s", larger="bias × tilt errors followed faster")
+    bias_walk_m_s2: float = parameter(0.015, unit="m/s² per √s", larger="bias × tilt errors followed faster")
+    leak_walk: float = parameter(0.5, unit="per √s", larger="bias follows sideways acceleration faster")
     still_force_m_s2: float = parameter(0.07, unit="m/s²", larger="more called still")
+    calm_force_m_s2: float = parameter(0.9, unit="m/s²", larger="shakier pauses are held still")
     still_turn_deg_s: float = parameter(2.5, unit="°/s", larger="slow lowering taken for stillness")
     still_speed_m_s: float = parameter(0.16, unit="m/s per sample", larger="softer zero-speed update")
+    pause_speed_m_s: float = parameter(0.01, unit="m/s per sample", larger="softer zero-speed update in read pauses")
+    knock_m_s2: float = parameter(10.0, unit="m/s²", larger="harder knocks are taken for movement")
     free_speed_m_s: float = parameter(20.0, unit="m/s per sample", larger="weaker pull to zero speed elsewhere")
-    free_height_m: float = parameter(12.0, unit="m per sample", larger="weaker pull to zero height")
+    free_height_m: float = parameter(3.0, unit="m per sample", larger="weaker pull to zero height")
+    loose_height_m: float = parameter(60.0, unit="m per sample", larger="weaker pull inside a closed set")
     posture_window_s: float = parameter(10.0, unit="s", larger="posture-to-height fit follows changes slower")
 
 
@@ -49,7 +54,7 @@ class HeightParameters:
 class TiltParameters:
     """From the gravity direction to a position proxy, where the sensor does not travel (`tilt.py`)."""
 
-    cutoff_hz: float = parameter(1.5, unit="Hz", larger="faster strokes kept, more shake")
+    cutoff_hz: float = parameter(1.0, unit="Hz", larger="faster strokes kept, more shake")
     detrend_s: float = parameter(8.0, unit="s", larger="longer holds kept, slow drift of the clip kept too")
     window_s: float = parameter(25.0, unit="s", larger="main direction of turning follows changes slower")
     least_turn_deg: float = parameter(
@@ -59,14 +64,16 @@ class TiltParameters:
 
 @dataclass(frozen=True, slots=True)
 class StrokeParameters:
-    """From the position curve to turning points and phase boundaries (`strokes.py`)."""
+    """From the speed curve to lobes and phase boundaries (`lobes.py`, `edges.py`)."""
 
     least_travel_m: float = parameter(0.12, unit="m", larger="small ranges of motion are missed")
-    ripple: float = parameter(0.22, unit="of the local stroke", larger="half-way pauses vanish")
+    lobe_share: float = parameter(0.15, unit="of the run's peak", larger="strokes fall apart at sticking points")
+    lobe_travel: float = parameter(0.06, unit="of the typical rep", larger="shoulder-blade rises vanish, fewer ripples")
+    lobe_speed_m_s: float = parameter(0.04, unit="m/s", larger="slow lowering vanishes, less drift")
+    early_s: float = parameter(2.5, unit="s", larger="earlier rises belong to the pull")
+    rise_speed: float = parameter(2.5, unit="of the boundary speed", larger="gentle shoulder-blade rises are missed")
+    rise_travel: float = parameter(0.12, unit="of the least travel", larger="small shoulder-blade rises are missed")
     boundary_speed_m_s: float = parameter(0.012, unit="m/s", larger="phases shorter", source="definition of a boundary")
-    bridge_s: float = parameter(0.45, unit="s", larger="longer sticking points stay inside a phase")
-    early_share: float = parameter(0.25, unit="of the stroke", larger="larger first pieces are a shoulder-blade rise")
-    early_pause_s: float = parameter(1.5, unit="s", larger="isolated shrugs join the pull")
     boundary_share: float = parameter(
         0.05, unit="of the peak", larger="phases shorter", source="definition of a boundary"
     )
@@ -83,22 +90,48 @@ class SetParameters:
     longest_down_s: float = parameter(16.0, unit="s", larger="slow drift is taken for a lowering")
     longest_hold_s: float = parameter(15.0, unit="s", larger="isolated movements join up")
     longest_half_s: float = parameter(12.0, unit="s", larger="two reps are taken for one-and-a-half")
-    closure: float = parameter(0.35, unit="of the stroke", larger="unlike ups and downs make a rep")
-    alike: float = parameter(0.55, unit="of the median rep", larger="more attempts called partial")
+    alike: float = parameter(0.66, unit="of the typical rep", larger="more attempts called partial")
+
+
+@dataclass(frozen=True, slots=True)
+class TemplateParameters:
+    """How much the reps of one set differ from each other (`template.py`, `grammar.py`)."""
+
+    travel_spread: float = parameter(0.15, unit="of the typical rep", larger="unlike strokes make a rep")
+    closure_spread: float = parameter(0.15, unit="of the typical rep", larger="open reps are accepted")
+    pace_spread: float = parameter(0.5, unit="natural log of time", larger="unlike tempos make a set")
+    posture_least_deg: float = parameter(5.0, unit="°", larger="other postures join a set")
+    posture_most_deg: float = parameter(12.0, unit="°", larger="restless sets are kept, mounts and dismounts join")
+    merge_gap_s: float = parameter(1.3, unit="s", larger="separate movements become one way")
+    counter_share: float = parameter(0.2, unit="of the way", larger="half-way pauses vanish, ripples are bridged")
+    wobble_share: float = parameter(0.55, unit="of the way", larger="larger ripples at the top are bridged")
+    early_share: float = parameter(0.25, unit="of the way", larger="larger first pieces are a shoulder-blade rise")
+    bound: float = parameter(3.0, unit="spreads", larger="one odd quantity can decide alone")
+    posture_bound: float = parameter(4.0, unit="spreads", larger="an odd posture can decide alone")
+    partial: float = parameter(3.0, unit="nats", larger="fewer attempts, more called movement")
+    skip: float = parameter(6.0, unit="nats", larger="more is called a rep")
+    skip_least: float = parameter(0.4, unit="nats", larger="small strokes must be explained")
 
 
 @dataclass(frozen=True, slots=True)
 class LifeParameters:
     """Windows of the two answers (`pipeline.py`, `live.py`)."""
 
-    refine_every_s: float = parameter(20.0, unit="s", larger="refined answer later, cheaper")
-    context_s: float = parameter(45.0, unit="s", larger="more of the past seen again by the refinement")
-    settle_s: float = parameter(10.0, unit="s", larger="refined answer later, surer that the bout is over")
+    refine_every_s: float = parameter(45.0, unit="s", larger="long bouts are looked at less often, cheaper")
+    context_s: float = parameter(15.0, unit="s", larger="more of the past seen again by the refinement")
+    move_m_s2: float = parameter(0.12, unit="m/s² in a second", larger="slow movement is taken for stillness")
+    busy_s: float = parameter(3.0, unit="s", larger="short movements are not looked at")
+    still_s: float = parameter(9.0, unit="s", larger="refined answer later after a hang without dismount")
     restart_s: float = parameter(30.0, unit="s", larger="longer holes are carried through instead of starting afresh")
     longest_s: float = parameter(420.0, unit="s", larger="longer bouts in one piece, more memory")
     live_every_s: float = parameter(0.2, unit="s", larger="live answer later, cheaper")
     live_window_s: float = parameter(24.0, unit="s", larger="live sees longer holds in one piece, slower")
-    live_lag_s: float = parameter(0.3, unit="s", larger="live answer later and surer")
+    second_look_s: float = parameter(3.0, unit="s", larger="a confirmed rep may be withdrawn later")
+    first_up_s: float = parameter(3.5, unit="s", larger="slow mounting movements are announced as first reps")
+    first_turn_deg: float = parameter(12.0, unit="°", larger="first reps may end in another posture than they began")
+    hands_off_s: float = parameter(2.0, unit="s", larger="the end of a bout is told later and surer")
+    step_m_s2: float = parameter(0.9, unit="m/s² rms", larger="slow walking keeps a bout open")
+    other_posture_deg: float = parameter(28.0, unit="°", larger="other postures keep a bout open")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +143,7 @@ class Parameters:
     tilt: TiltParameters = TiltParameters()
     stroke: StrokeParameters = StrokeParameters()
     sets: SetParameters = SetParameters()
+    template: TemplateParameters = TemplateParameters()
     life: LifeParameters = LifeParameters()
 
 

@@ -1,7 +1,7 @@
 """The motion core as one streaming operator: samples in, events out.
 
     push ─ grid (even, cut-invariant) ─┬─ every live_every_s:   live tracker    → PhaseChanged, Rep*, Bout*
-                                       └─ every refine_every_s: refine a window → BoutRefined
+                                       └─ after exercise:       refine a window → BoutRefined
 
 Both run at fixed grid points counted from the first sample, so events do not depend on how the stream is cut, and the
 refined answer does not depend on whether the live one is asked for.
@@ -24,6 +24,8 @@ from analysis.motion.windows import Refiner
 
 REFINED_ORDINAL = -1
 """Ordinal of a `BoutRefined`; its `bout` counts the refined bouts."""
+VOIDED_ORDINAL = -2
+"""Ordinal of a `BoutRefined` without reps that only takes back the live bout of the same number."""
 SPAN_BOUT = -1
 """Bout of a `SpanUnmeasurable`; its ordinal counts the spans."""
 
@@ -45,7 +47,7 @@ class Pipeline:
         self._mount = mount
         self._parameters = parameters
         life, rate = parameters.life, parameters.grid.rate_hz
-        self._tick = round((life.live_every_s if live else life.refine_every_s) * rate)
+        self._tick = round((life.live_every_s if live else 60.0) * rate)
         self._live = LiveTracker(mount, parameters) if live else None
         self._closed: list[Bout] = []
         self._held: list[Bout] = []
@@ -87,7 +89,7 @@ class Pipeline:
             events += self._note(self._live.finish())
         self._held += self._refiner.finish()
         self._refined = self._refiner.number
-        return events + self._release(self._last_s or 0.0)
+        return events + self._release()
 
     def _parts(self, samples: Samples) -> Iterator[Samples | Unmeasurable]:
         """Split at holes too long to carry through."""
@@ -121,26 +123,45 @@ class Pipeline:
             if self._live is not None:
                 events += self._note(self._live.push(piece))
             self._held += self._refiner.push(piece)
-            if self._held:
-                events += self._release(float(piece.t_s[-1]))
+            if self._held or self._closed:
+                events += self._release()
         return events
 
     def _note(self, events: list[Event]) -> list[Event]:
         self._closed += [e.bout for e in events if isinstance(e, BoutClosed)]
         return events
 
-    def _release(self, now_s: float) -> list[Event]:
+    def _release(self) -> list[Event]:
         """Give out refined bouts whose live counterpart, if any, is closed."""
         open_since_s = None if self._live is None else self._live.open_since_s
         ready = [b for b in self._held if open_since_s is None or b.end_s <= open_since_s]
         self._held = [b for b in self._held if b not in ready]
-        return [self._refinement(bout, now_s) for bout in ready]
+        return [*(self._refinement(bout) for bout in ready), *self._voided()]
 
-    def _refinement(self, bout: Bout, now_s: float) -> BoutRefined:
+    def _voided(self) -> Iterator[BoutRefined]:
+        """Replace live bouts in which the refinement found nothing by empty ones of the same number."""
+        settled = [c for c in self._closed if c.end_s < self._refiner.decided_s and c.reps]
+        self._closed = [c for c in self._closed if c.end_s >= self._refiner.decided_s]
+        for closed in settled:
+            empty = Bout(number=closed.number, start_s=closed.start_s, end_s=closed.end_s, reps=())
+            identity = EventId(closed.number, VOIDED_ORDINAL)
+            yield BoutRefined(
+                id=identity,
+                at_s=closed.start_s,
+                emitted_s=self._refiner.looked_s,
+                bout=empty,
+                supersedes=(closed.number,),
+            )
+
+    def _refinement(self, bout: Bout) -> BoutRefined:
         replaced = tuple(c.number for c in self._closed if c.start_s < bout.end_s and c.end_s > bout.start_s)
-        self._closed = [c for c in self._closed if c.end_s > bout.end_s]
+        self._closed = [c for c in self._closed if c.number not in replaced]
         return BoutRefined(
-            id=EventId(bout.number, REFINED_ORDINAL), at_s=bout.start_s, emitted_s=now_s, bout=bout, supersedes=replaced
+            id=EventId(bout.number, REFINED_ORDINAL),
+            at_s=bout.start_s,
+            emitted_s=self._refiner.looked_s,
+            bout=bout,
+            supersedes=replaced,
         )
 
     def _span(self, span: Unmeasurable) -> SpanUnmeasurable:

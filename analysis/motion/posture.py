@@ -13,7 +13,7 @@ from analysis.motion.filters import smooth
 from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Pseudo
 
-_BAND_S = (0.12, 6.0)
+_BAND_S = (0.12, 2.0)
 """Both sides are band-passed before the fit (standard deviations of the two bell means): drift must not steer it."""
 _FIT_EVERY = 10
 """Grid points per fit: the fit changes slowly."""

@@ -2,84 +2,103 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from analysis.motion.events import Phase
 from analysis.motion.filters import low_pass
-from analysis.motion.grammar import Word, read
+from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import solve, vertical
-from analysis.motion.metrics import measure
+from analysis.motion.life import hands_off
+from analysis.motion.lobes import Lobes, Track, lobes
+from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.posture import height_from_posture
-from analysis.motion.results import Rep, RepKind
+from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
-from analysis.motion.strokes import Stroke, Track, strokes
+from analysis.motion.template import Example
 from analysis.motion.tilt import tilt_tracks
+from analysis.motion.words import Kind, Stroke, Word
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Now:
     """The state of things at the end of the window.
 
     Attributes
     ----------
-    reps
-        Reps that ended and were not confirmed before.
+    reps, examples
+        Reps that ended and were not confirmed before, and what they look like.
     spans
         Start and end of every rep read in the window.
     top
         Start and top of a rep that has reached its top and not yet ended.
-    rising
-        A stroke up is under way, or a way down is not yet complete.
+    moving
+        A way up or down is under way.
     phase, phase_s
         What is being done, and since when.
+    away
+        The trainee walks, or is in another posture than the bout's, since at least `hands_off_s`.
     from_s
         Start of the window.
     """
 
     reps: tuple[Rep, ...]
+    examples: tuple[Example, ...]
     spans: tuple[tuple[float, float], ...]
     top: tuple[float, float] | None
-    rising: bool
+    moving: bool
     phase: Phase
     phase_s: float
+    away: bool
     from_s: float
 
 
-def read_now(window: Stretch, mount: Mount, parameters: Parameters, done_s: float, size: float | None) -> Now:
-    """Read the window; `done_s` is the end of the last confirmed rep, `size` the bout's travel so far."""
+def read_now(window: Stretch, mount: Mount, parameters: Parameters, done_s: float, memory: Sequence[Example]) -> Now:
+    """Read the window.
+
+    Parameters
+    ----------
+    done_s
+        End of the last confirmed rep; nothing before it is given again.
+    memory
+        What the bout's reps looked like so far.
+    """
     rate = parameters.grid.rate_hz
     track, direction, least = _track(window, mount, parameters)
-    typical = size or 2 * least
-    way = strokes(track, np.maximum(0.6 * least, parameters.stroke.ripple * typical), parameters.stroke)
-    words = read(way, rate, max(least, 0.35 * typical) if size else least, parameters.sets)
-    lag = parameters.life.live_lag_s * rate
+    typical = float(np.median([e.size for e in memory])) if memory else 2 * least
+    scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
+    reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
+    words = reader.read_like(memory) if len(memory) > 1 else reader.read(rounds=1)
+    origin = float(window.t_s[0])
+    done = (done_s - origin) * rate
     last = len(window) - 1
-
-    def at(edge: float) -> float:
-        return float(window.t_s[0] + edge / rate)
-
-    over = [w for w in words if w.down.stop <= last - lag and _complete(w, way)]
-    new = [w for w in over if at(w.start) > done_s - 0.3]
-    reps = tuple(
-        measure(w, track, track if mount.shows_travel else None, direction, RepKind.FULL, typical) for w in new
-    )
-    after = new[-1].down.stop if new else (done_s - float(window.t_s[0])) * rate
-    top = _top(way, after, least, typical, last - lag)
-    phase, since = _phase(track, way)
+    fresh = [w for w in words if w.start > done - 0.3 * rate and w.kind is not Kind.PARTIAL]
+    sure = [
+        w for w in fresh if w.stop <= last - _SETTLED_S * rate and _believable(w, reader, memory, track, parameters)
+    ]
+    ways = [s for s in reader.longest_ways() if s.start > done - 0.3 * rate]
+    top = _top(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
+    phase, since = _phase(ways, last, bool(memory))
     return Now(
-        reps=reps,
-        spans=tuple((at(w.start), at(w.stop)) for w in words),
-        top=None if top is None else (at(top.start), at(top.stop)),
-        rising=phase in (Phase.UP, Phase.DOWN),
+        reps=measure_all(sure, track, track if mount.shows_travel else None, direction, typical, parameters),
+        examples=tuple(reader.example(w) for w in sure),
+        spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
+        top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
+        moving=phase in (Phase.UP, Phase.DOWN),
         phase=phase,
-        phase_s=at(since),
-        from_s=float(window.t_s[0]),
+        phase_s=origin + since / rate,
+        away=bool(memory) and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
+        from_s=origin,
     )
+
+
+_SETTLED_S = 0.15
+"""A way is over when its speed has stayed below a share of its peak for so long."""
 
 
 def _track(window: Stretch, mount: Mount, parameters: Parameters) -> tuple[Track, FloatArray, float]:
@@ -95,26 +114,46 @@ def _track(window: Stretch, mount: Mount, parameters: Parameters) -> tuple[Track
     direction = low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate)
     direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
     track = next(tilt_tracks(window.t_s, direction, rate, parameters))
-    size = float(2 * np.mean(np.abs(track.position)))
+    size = float(np.mean(np.abs(track.position - np.mean(track.position))))
     return track, direction, max(size, parameters.tilt.least_turn_deg)
 
 
-def _complete(word: Word, way: list[Stroke]) -> bool:
-    """Whether the way down is over: nearly closed, or another stroke follows."""
-    return word.down.travel >= 0.75 * word.up.travel or word.down is not way[-1]
+def _pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -> Lobes:
+    p = parameters.stroke
+    slowest = p.lobe_speed_m_s if mount.shows_travel else 0.0
+    return lobes(track, p.lobe_share, p.lobe_travel * typical, slowest)
 
 
-def _top(way: list[Stroke], after: float, least: float, typical: float, settled: float) -> Stroke | None:
-    """Return the last way up that began after the last rep and has stopped, if it is large enough."""
-    ups = [s for s in way if s.side > 0 and s.start >= after - 5 and s.travel >= max(least, 0.55 * typical)]
-    return ups[-1] if ups and ups[-1].stop <= settled else None
+def _believable(word: Word, reader: Reader, memory: Sequence[Example], track: Track, parameters: Parameters) -> bool:
+    """Whether a rep may be confirmed: it closes; and, without others to compare with, it speaks for itself."""
+    if word.down.travel < 0.7 * word.up.travel:
+        return False
+    if len(memory) > 1:
+        return True
+    seen = reader.example(word)
+    turned = np.degrees(np.linalg.norm(reader.ends(word)[0] - reader.ends(word)[1]))
+    quick = word.up.stop - word.up.start <= parameters.life.first_up_s * track.rate_hz
+    return quick and seen.size > 0 and float(turned) <= parameters.life.first_turn_deg
 
 
-def _phase(track: Track, way: list[Stroke]) -> tuple[Phase, float]:
-    if not way:
-        return Phase.HANG, 0.0
-    last = way[-1]
-    end = len(track.position) - 1
-    if last.stop >= end - 1:
-        return (Phase.UP if last.side > 0 else Phase.DOWN), last.start
-    return (Phase.TOP if last.side > 0 else Phase.BOTTOM), last.stop
+def _top(ways: Sequence[Stroke], after: float, least: float, last: int) -> Stroke | None:
+    """Return the way up, not part of a confirmed rep, that has stopped and is large enough."""
+    ups = [s for s in ways if s.side > 0 and s.start >= after - 5 and s.travel >= least]
+    return ups[-1] if ups and ups[-1].stop < last else None
+
+
+def _phase(ways: Sequence[Stroke], last: int, inside: bool) -> tuple[Phase, float]:
+    if not ways:
+        return (Phase.BOTTOM if inside else Phase.HANG), 0.0
+    way = ways[-1]
+    if way.stop >= last:
+        return (Phase.UP if way.side > 0 else Phase.DOWN), way.start
+    return (Phase.TOP if way.side > 0 else Phase.BOTTOM), way.stop
+
+
+def _away(
+    window: Stretch, direction: FloatArray, memory: Sequence[Example], after: float, parameters: Parameters
+) -> bool:
+    since = max(0, round(after))
+    bottoms, tops = np.array([e.bottom for e in memory]), np.array([e.top for e in memory])
+    return hands_off(window.force_m_s2[since:], direction[since:], bottoms, tops, parameters)

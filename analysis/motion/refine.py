@@ -16,17 +16,18 @@ import numpy as np
 
 from analysis.motion.bouts import Group, groups
 from analysis.motion.filters import low_pass
-from analysis.motion.grammar import read
+from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
-from analysis.motion.metrics import measure, with_pauses
+from analysis.motion.lobes import Lobes, Track, lobes
+from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
+from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
-from analysis.motion.results import Bout, RepKind
-from analysis.motion.samples import FloatArray
+from analysis.motion.results import Bout
+from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.smoother import Pseudo, Smoothed
-from analysis.motion.strokes import Track, strokes
 from analysis.motion.tilt import tilt_tracks
 
 
@@ -45,7 +46,7 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]
     if len(stretch) < 2 * parameters.grid.rate_hz:
         return []
     found = _travelling(stretch, mount, parameters) if mount.shows_travel else _turning(stretch, parameters)
-    bouts = sorted((_bout(one) for one in found), key=lambda b: b.start_s)
+    bouts = sorted((_bout(one, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
@@ -59,10 +60,10 @@ def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[
     out: list[Found] = []
     for sign in (1, -1) if mount is Mount.MOVING_BAR else (1,):
         track = _track(stretch.t_s, smoothed, sign, parameters)
-        way = strokes(track, 0.6 * parameters.stroke.least_travel_m, parameters.stroke)
-        words = read(way, rate, parameters.stroke.least_travel_m, parameters.sets)
-        for group in groups(words, v.direction, rate, parameters.sets):
-            out.extend(_closed(stretch, v, group, sign, parameters))
+        pieces = _lobes(track, 2 * parameters.stroke.least_travel_m, parameters)
+        reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
+        for group in groups(reader.read(), rate, parameters.sets):
+            out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
     return _longest(out)
 
 
@@ -71,42 +72,49 @@ def _track(t_s: FloatArray, smoothed: Smoothed, sign: int, parameters: Parameter
     return Track(t_s, sign * smoothed.height_m, sign * smoothed.speed_m_s, parameters.grid.rate_hz, floor)
 
 
-def _closed(stretch: Stretch, v: Vertical, group: Group, sign: int, parameters: Parameters) -> list[Found]:
+def _lobes(track: Track, size: float, parameters: Parameters) -> Lobes:
+    p = parameters.stroke
+    return lobes(track, p.lobe_share, p.lobe_travel * size, p.lobe_speed_m_s)
+
+
+def _closed(
+    stretch: Stretch, v: Vertical, smoothed: Smoothed, group: Group, sign: int, parameters: Parameters
+) -> list[Found]:
     """Smooth a set again with its bottoms on one level, and read it again at the set's own scale."""
     rate = parameters.grid.rate_hz
     margin = round(5 * rate)
     start, stop = max(0, int(group.start) - margin), min(len(stretch), int(group.stop) + margin)
-    part = Vertical(
-        v.acceleration_m_s2[start:stop], v.direction[start:stop], v.still[start:stop], v.hole[start:stop], v.step_s
-    )
+    part = v.cut(start, stop)
     found: list[Found] = []
-    shift = start
+    shift, height_m = start, smoothed.height_m[start:stop]
     for _ in range(2):
-        free, ruled = _level(part, group, shift, parameters)
+        free, ruled = _level(part, height_m, group, shift, sign, parameters)
+        height_m = ruled.height_m
         track = _track(stretch.t_s[start:stop], ruled, sign, parameters)
-        least = max(parameters.stroke.least_travel_m, 0.3 * group.size)
-        words = read(
-            strokes(track, parameters.stroke.ripple * group.size, parameters.stroke), rate, least, parameters.sets
-        )
+        scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole)
+        reader = Reader(scene, max(parameters.stroke.least_travel_m, 0.3 * group.size), parameters)
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
-        found = [Found(g, track, part.direction, plain) for g in groups(words, part.direction, rate, parameters.sets)]
+        found = [Found(g, track, part.direction, plain) for g in groups(reader.read(), rate, parameters.sets)]
         if not found:
             break
-        group, shift = max((f.group for f in found), key=lambda g: len(g.words)), 0
+        group, shift = max((f.group for f in found), key=lambda g: g.count), 0
     return found
 
 
-def _level(part: Vertical, group: Group, shift: int, parameters: Parameters) -> tuple[Smoothed, Smoothed]:
+def _level(
+    part: Vertical, height_m: FloatArray, group: Group, shift: int, sign: int, parameters: Parameters
+) -> tuple[Smoothed, Smoothed]:
     """Smooth with every bottom of the group at height 0: by acceleration alone, and with the posture as a ruler."""
     n = len(part.acceleration_m_s2)
     sd = np.full(n, np.inf)
-    for word in (*group.words, *group.partial):
-        sd[[round(word.start) - shift, round(word.stop) - shift]] = 0.03
+    for word in group.words:
+        sd[np.clip([word.start - shift, word.stop - shift], 0, n - 1)] = 0.03
     closing = Pseudo(np.zeros(n), sd)
-    free = solve(part, parameters.height, closing)
+    pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
+    free = solve(part, parameters.height, closing, loose=True, pauses=pauses)
     window_s = parameters.height.posture_window_s
     ruler = height_from_posture(free.height_m, part.direction, parameters.grid.rate_hz, window_s)
-    return free, solve(part, parameters.height, closing, ruler)
+    return free, solve(part, parameters.height, closing, ruler, loose=True, pauses=pauses)
 
 
 def _turning(stretch: Stretch, parameters: Parameters) -> list[Found]:
@@ -116,14 +124,23 @@ def _turning(stretch: Stretch, parameters: Parameters) -> list[Found]:
     out: list[Found] = []
     for track in tilt_tracks(stretch.t_s, direction, rate, parameters):
         size = 2 * low_pass(np.abs(track.position), 0.05, rate)
-        way = strokes(track, np.maximum(0.5 * size, parameters.tilt.least_turn_deg), parameters.stroke)
-        words = read(way, rate, parameters.tilt.least_turn_deg, parameters.sets)
-        out.extend(Found(g, track, direction, None) for g in groups(words, direction, rate, parameters.sets))
+        pieces = lobes(track, parameters.stroke.lobe_share, 0.1 * parameters.tilt.least_turn_deg, 0.0)
+        pieces = pieces.cut(pieces.travel > 0.15 * size[pieces.start])
+        scene = Scene(pieces, direction, _with_ends(stretch.hole))
+        reader = Reader(scene, parameters.tilt.least_turn_deg, parameters)
+        out.extend(Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets))
     return _longest(out)
 
 
+def _with_ends(hole: BoolArray) -> BoolArray:
+    """Mark both ends as holes: samples may begin and end in the middle of a rep."""
+    out = hole.copy()
+    out[:5] = out[-5:] = True
+    return out
+
+
 def _longest(found: list[Found]) -> list[Found]:
-    """Of readings that overlap, keep the one that explains the longest span."""
+    """Keep, of readings that overlap, the one that explains the longest span."""
     kept: list[Found] = []
 
     def span(one: Found) -> tuple[float, float]:
@@ -137,8 +154,6 @@ def _longest(found: list[Found]) -> list[Found]:
     return kept
 
 
-def _bout(one: Found) -> Bout:
-    words = [(w, RepKind.FULL) for w in one.group.words] + [(w, RepKind.PARTIAL) for w in one.group.partial]
-    words.sort(key=lambda pair: pair[0].start)
-    reps = with_pauses([measure(w, one.track, one.free, one.direction, kind, one.group.size) for w, kind in words])
+def _bout(one: Found, parameters: Parameters) -> Bout:
+    reps = measure_all(one.group.words, one.track, one.free, one.direction, one.group.size, parameters)
     return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps)

@@ -40,7 +40,7 @@ def smooth_height(
     acceleration_m_s2: FloatArray,
     step_s: float,
     force_sd_m_s2: FloatArray,
-    bias_walk_m_s2: float,
+    bias_walk_m_s2: FloatArray,
     speed: Pseudo,
     height: tuple[Pseudo, ...],
 ) -> Smoothed:
@@ -54,7 +54,7 @@ def smooth_height(
         Grid step.
     force_sd_m_s2 : (n,) array
         How far the acceleration may be off, per sample; inflate it across holes.
-    bias_walk_m_s2
+    bias_walk_m_s2 : (n,) array
         Walk of the bias, m/s² per √s.
     speed, height
         Pseudo-measurements.
@@ -70,7 +70,7 @@ def smooth_height(
     return Smoothed(x[0::3], x[1::3], x[2::3])
 
 
-def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: float) -> tuple[FloatArray, FloatArray]:
+def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return the normal equations (lower band form, right side) of the motion model alone.
 
     Rows between k and k+1, with mean acceleration A of the two:
@@ -86,7 +86,7 @@ def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: float) -> 
         ((1, -1.0), (2, half), (4, 1.0), (5, half)),
         ((2, -1.0), (5, 1.0)),
     )
-    weights = (np.full(n - 1, _TIE_M**-2), sd**-2, np.full(n - 1, 1.0 / (walk**2 * step_s)))
+    weights = (np.full(n - 1, _TIE_M**-2), sd**-2, 1.0 / (walk[1:] ** 2 * step_s))
     values = (None, mean, None)
     last = 3 * (n - 1)
     for row, weight, value in zip(rows, weights, values, strict=True):

@@ -11,9 +11,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from analysis.motion.filters import smooth
+from analysis.motion.lobes import Track
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import FloatArray
-from analysis.motion.strokes import Track
 
 
 def tilt_tracks(t_s: FloatArray, direction: FloatArray, rate_hz: float, parameters: Parameters) -> Iterator[Track]:
@@ -31,12 +31,13 @@ def main_turning(direction: FloatArray, rate_hz: float, detrend_s: float, window
     hop = width // 4
     total, weight = np.zeros(n), np.zeros(n)
     line = np.zeros(3)
+    rest = np.median(direction, axis=0)
     for start in range(0, max(1, n - width + hop), hop):
         part = centred[start : start + width]
         axis = np.linalg.eigh(part.T @ part)[1][:, -1]
         axis = -axis if axis @ line < 0 else axis
         line = axis
         bell = np.hanning(len(part) + 2)[1:-1]
-        total[start : start + width] += bell * (part @ axis)
+        total[start : start + width] += bell * ((direction[start : start + width] - rest) @ axis)
         weight[start : start + width] += bell
     return np.asarray(np.degrees(total / np.maximum(weight, 1e-9)))

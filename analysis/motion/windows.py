@@ -1,18 +1,24 @@
-"""When the refinement runs and on what: overlapping windows at fixed grid points, so that the answer is one.
+"""When the refinement runs and on what: looks at fixed grid points, so that the answer is one.
 
-A window reaches from the start of the bout that is not yet over (or `context_s` back, without one) to now. Bouts that
-ended more than `settle_s` ago are given out once; later ones wait for the next window.
+A look is due when the gate says that exercise has ended. Its window reaches back to the start of the exercise. Bouts
+that are over (hands off, or nothing for `longest_pause_s`) are given out once; the others wait for the next look.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
+from analysis.motion.filters import low_pass
+from analysis.motion.gate import Gate
 from analysis.motion.grid import Stretch, joined
+from analysis.motion.life import hands_off, nearer_top
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.refine import refine
 from analysis.motion.results import Bout
+from analysis.motion.samples import FloatArray
 
 
 class Refiner:
@@ -25,39 +31,83 @@ class Refiner:
         self._points = 0
         self._number = first_number
         self._done_s = float("-inf")
-        self._every = round(parameters.life.refine_every_s * parameters.grid.rate_hz)
+        self._decided_s = float("-inf")
+        self._looked_s = float("-inf")
+        self._second = round(parameters.grid.rate_hz)
+        self._gate = Gate(parameters.life, parameters.grid.rate_hz)
 
     @property
     def number(self) -> int:
         """Number of the next bout."""
         return self._number
 
+    @property
+    def looked_s(self) -> float:
+        """Time of the last grid point of the last look."""
+        return self._looked_s
+
+    @property
+    def decided_s(self) -> float:
+        """Everything that ended before this time has been given out."""
+        return self._decided_s
+
     def push(self, grid: Stretch) -> list[Bout]:
-        """Take the next grid points; `push` must be called at every multiple of `refine_every_s`."""
-        if not len(grid):
-            return []
-        self._parts.append(grid)
-        self._points += len(grid)
-        if self._points % self._every:
-            return []
-        return self._look(settled_s=float(grid.t_s[-1]) - self._parameters.life.settle_s)
+        """Take the next grid points; any number."""
+        found: list[Bout] = []
+        at = 0
+        while at < len(grid):
+            stop = min(len(grid), at + self._second - self._points % self._second)
+            self._parts.append(grid.cut(at, stop))
+            self._points += stop - at
+            at = stop
+            if self._points % self._second == 0 and self._gate.second(self._last_second()):
+                found += self._look(final=False)
+        return found
 
     def finish(self) -> list[Bout]:
         """Give out whatever is left."""
-        return self._look(settled_s=float("inf")) if self._parts else []
+        found = self._look(final=True) if self._parts else []
+        self._decided_s = float("inf")
+        return found
 
-    def _look(self, settled_s: float) -> list[Bout]:
+    def _last_second(self) -> FloatArray:
+        if len(self._parts[-1]) < self._second:
+            self._parts = [joined(self._parts)]
+        return self._parts[-1].force_m_s2[-self._second :]
+
+    def _look(self, *, final: bool) -> list[Bout]:
         life = self._parameters.life
         window = joined(self._parts)
-        now_s = float(window.t_s[-1])
+        now_s = self._looked_s = float(window.t_s[-1])
         found = [b for b in refine(window, self._mount, self._parameters) if b.start_s >= self._done_s]
-        over = [b for b in found if b.end_s <= settled_s or now_s - b.start_s > life.longest_s]
+        over = [b for b in found if final or self._is_over(b, window) or now_s - b.start_s > life.longest_s]
         waiting = [b.start_s for b in found if b not in over]
         if over:
             self._done_s = over[-1].end_s
-        keep_s = min([now_s, *waiting]) - (life.context_s if not waiting else 0.25 * life.context_s)
+        busy = self._gate.is_busy
+        keep_s = min([now_s - (life.longest_s if busy else 0.0), *waiting]) - life.context_s
+        self._decided_s = min([now_s - self._parameters.sets.longest_pause_s, *waiting])
         start = min(max(0, int((keep_s - window.t_s[0]) * self._parameters.grid.rate_hz)), len(window) - 1)
         self._parts = [window.cut(start, len(window))]
         numbered = [replace(b, number=self._number + i) for i, b in enumerate(over)]
         self._number += len(numbered)
         return numbered
+
+    def _is_over(self, bout: Bout, window: Stretch) -> bool:
+        rate, sets = self._parameters.grid.rate_hz, self._parameters.sets
+        direction = low_pass(window.force_m_s2, 2.0, rate)
+        direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
+        origin_s = float(window.t_s[0])
+
+        def at(t_s: float) -> int:
+            return min(len(window) - 1, max(0, round((t_s - origin_s) * rate)))
+
+        bottoms = direction[[at(r.start_s) for r in bout.reps] + [at(r.end_s) for r in bout.reps]]
+        tops = direction[[at(r.top_s) for r in bout.reps if r.top_s is not None]]
+        since_s = float(window.t_s[-1]) - bout.end_s
+        if since_s >= self._parameters.life.hands_off_s and hands_off(
+            window.force_m_s2[at(bout.end_s) :], direction[at(bout.end_s) :], bottoms, tops, self._parameters
+        ):
+            return True
+        patience_s = sets.longest_hold_s if nearer_top(direction[-1], bottoms, tops) else sets.longest_pause_s
+        return since_s > patience_s

@@ -69,7 +69,7 @@ def test_no_high_pass_integral_is_called_travel() -> None:
     a, b = round(starts[5] * 100), round(starts[6] * 100)
     assert abs(height[b] - height[a] - 0.45) > 0.1
     (bout,) = analyse(samples, Mount.BODY).sets
-    assert [r.travel_m for r in bout.reps] == pytest.approx([0.45] * 4, abs=0.03)
+    assert [r.travel_m for r in bout.reps] == pytest.approx([0.45] * 4, abs=0.04)
 
 
 def test_two_pass_butterworth_has_its_corner_where_it_says() -> None:
@@ -102,7 +102,9 @@ def test_smoother_recovers_a_stroke_through_a_constant_bias() -> None:
     n = len(t)
     sd = np.where((t < 4.8) | (t > 7.2), 0.02, np.inf)
     free = Pseudo(np.zeros(n), np.full(n, 100.0))
-    found = smooth_height(acceleration + 0.3, 0.04, np.full(n, 0.05), 0.003, Pseudo(np.zeros(n), sd), (free,))
+    found = smooth_height(
+        acceleration + 0.3, 0.04, np.full(n, 0.05), np.full(n, 0.003), Pseudo(np.zeros(n), sd), (free,)
+    )
     assert found.height_m[-1] - found.height_m[0] == pytest.approx(0.5, abs=0.01)
     assert np.abs(found.speed_m_s - speed).max() < 0.01
     assert np.abs(found.height_m - found.height_m[0] - height).max() < 0.012

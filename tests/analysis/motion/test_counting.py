@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from motion_scenes import REP, after, naive_count, scene, walking
+from motion_scenes import HALVED, REP, after, naive_count, scene, walking
 
 from analysis.motion.analysis import analyse
 from analysis.motion.mounts import Mount
+from analysis.motion.results import RepKind
 from analysis.motion.samples import Samples
 
 BEFORE, AFTER = (0.0, 6.0), (0.0, 14.0)
@@ -28,6 +29,15 @@ def test_one_or_two_isolated_ups_and_downs_are_no_set() -> None:
     samples, _ = scene([BEFORE, *stand * 2, AFTER])
     assert counts(samples) == []
     assert naive_count(samples) > 0
+
+
+def test_one_and_a_half_is_one_rep() -> None:
+    samples, _ = scene([BEFORE, *HALVED * 5, AFTER])
+    (bout,) = analyse(samples, Mount.BODY).sets
+    assert bout.count == 5
+    assert [r.kind for r in bout.reps] == [RepKind.ONE_AND_HALF] * 5
+    assert [r.half_pause_s for r in bout.reps] == pytest.approx([0.8 + 0.0594 * 1.8] * 5, abs=0.12)
+    assert naive_count(samples) != 5
 
 
 def test_walking_holds_no_reps() -> None:
@@ -57,6 +67,16 @@ def test_holds_are_free_of_invented_strokes() -> None:
     assert naive_count(samples) != 4
 
 
+def test_a_four_second_negative_is_not_erased() -> None:
+    slow = ((0.45, 1.0), (0.0, 0.6), (-0.45, 4.5), (0.0, 1.0))
+    samples, _ = scene([BEFORE, *slow * 4, AFTER])
+    (bout,) = analyse(samples, Mount.BODY).sets
+    assert bout.count == 4
+    for rep in bout.reps:
+        assert rep.down_s is not None
+        assert rep.end_s - rep.down_s == pytest.approx(4.5 * (1 - 2 * 0.0594), abs=0.75)
+
+
 def test_fast_sets_are_kept() -> None:
     fast = ((0.35, 0.55), (0.0, 0.06), (-0.35, 0.55), (0.0, 0.1))
     samples, _ = scene([BEFORE, *fast * 10, AFTER])
@@ -75,16 +95,6 @@ def test_a_failed_last_attempt_does_not_count() -> None:
     samples, _ = scene([BEFORE, *REP * 5, *attempt, AFTER])
     assert counts(samples) == [5]
     assert naive_count(samples) != 5
-
-
-def test_a_shoulder_blade_rise_is_told_and_not_counted() -> None:
-    rise = ((0.04, 0.4), (0.0, 0.7), (0.42, 1.0), (0.0, 0.5), (-0.46, 1.5), (0.0, 1.0))
-    samples, starts = scene([BEFORE, *rise * 5, AFTER])
-    (bout,) = analyse(samples, Mount.BODY).sets
-    assert bout.count == 5
-    for k, rep in enumerate(bout.reps):
-        assert rep.shrug_start_s == pytest.approx(starts[1 + 6 * k], abs=0.2)
-        assert rep.start_s == pytest.approx(starts[3 + 6 * k] + 0.06, abs=0.12)
 
 
 def test_a_knock_is_no_rep() -> None:

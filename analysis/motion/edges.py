@@ -1,0 +1,78 @@
+"""Step 6a: the exact boundaries of a stroke: where its speed passes max(floor, share × peak)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from analysis.motion.lobes import Track
+from analysis.motion.parameters import StrokeParameters
+from analysis.motion.words import Stroke
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """Boundaries in grid units (fractional); `early` of a separate first piece, or None."""
+
+    start: float
+    stop: float
+    early: float | None
+
+
+def stroke_edges(track: Track, stroke: Stroke, low: float, high: float, parameters: StrokeParameters) -> Edges:
+    """Walk outwards from the stroke to where the speed passes the threshold, within grid points `low` to `high`."""
+    speed = stroke.side * track.speed
+    peak = float(speed[stroke.start : stroke.stop].max())
+    threshold = max(track.floor_speed, parameters.boundary_share * peak)
+    stop = _forward(speed, stroke.stop - 1, min(len(speed) - 1, int(np.ceil(high))), threshold)
+    gap_at = max(0, int(low)) if stroke.early is None else _quietest(speed, stroke.early, stroke.start)
+    start = _backward(speed, stroke.start, gap_at, threshold)
+    if stroke.side < 0:
+        return Edges(start, stop, None)
+    return Edges(start, stop, _rise_before(track, max(0, int(low)), int(start), parameters))
+
+
+def _rise_before(track: Track, low: int, start: int, parameters: StrokeParameters) -> float | None:
+    """Where a separate small rise of at least `rise_travel_m` began, within `early_s` before the stroke."""
+    first = max(low, start - round(parameters.early_s * track.rate_hz))
+    part = np.maximum(track.speed[first : start + 1], 0.0)
+    moving = part > parameters.rise_speed * track.floor_speed
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], moving, [False]]).astype(np.int8)))
+    for a, b in edges.reshape(-1, 2)[::-1].tolist():
+        if (
+            b - 1 < len(part) - 1
+            and float(part[a:b].sum()) / track.rate_hz >= parameters.rise_travel * parameters.least_travel_m
+        ):
+            return first + float(_backward(part, a, 0, track.floor_speed))
+    return None
+
+
+def _quietest(speed: np.typing.NDArray[np.float64], first: int, last: int) -> int:
+    return first + int(np.argmin(speed[first : last + 1]))
+
+
+def _backward(speed: np.typing.NDArray[np.float64], at: int, low: int, threshold: float) -> float:
+    """First crossing when walking back from `at`."""
+    part = speed[low : at + 1]
+    below = np.flatnonzero(part <= threshold)
+    if not len(below):
+        return float(low)
+    i = low + int(below[-1])
+    if i >= at:
+        return float(at)
+    a, b = float(speed[i]), float(speed[i + 1])
+    return i + (threshold - a) / (b - a) if b > a else float(i)
+
+
+def _forward(speed: np.typing.NDArray[np.float64], at: int, high: int, threshold: float) -> float:
+    """First crossing when walking on from `at`."""
+    part = speed[at : high + 1]
+    below = np.flatnonzero(part <= threshold)
+    if not len(below):
+        return float(high)
+    i = at + int(below[0])
+    if i <= at:
+        return float(at)
+    a, b = float(speed[i - 1]), float(speed[i])
+    return i - 1 + (a - threshold) / (a - b) if a > b else float(i)

@@ -1,0 +1,85 @@
+"""Step 3: the speed curve cut into lobes, pieces of one direction without a pause.
+
+A lobe is where the speed exceeds a share of the greatest speed of its run between two changes of sign. Slow drift
+beside a stroke stays below it, a pause or a deep dip within a stroke makes two lobes of it; which lobes are one stroke
+is for the grammar to say.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.motion.samples import FloatArray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Track:
+    """A position curve with its speed, on the even grid; metres, or degrees of a proxy.
+
+    `floor_speed` is the least speed that counts as travel (m/s or °/s).
+    """
+
+    t_s: FloatArray
+    position: FloatArray
+    speed: FloatArray
+    rate_hz: float
+    floor_speed: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lobes:
+    """Lobes as columns, in order; `start` and `stop` in grid points (half-open), `travel` positive."""
+
+    start: NDArray[np.int64]
+    stop: NDArray[np.int64]
+    side: NDArray[np.int64]
+    travel: FloatArray
+    peak: FloatArray
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+    def cut(self, keep: NDArray[Any]) -> Lobes:
+        """Return the lobes where `keep` holds."""
+        return Lobes(self.start[keep], self.stop[keep], self.side[keep], self.travel[keep], self.peak[keep])
+
+
+def lobes(track: Track, share: float, least_travel: float, least_peak: float) -> Lobes:
+    """Cut the speed of a track into lobes.
+
+    Parameters
+    ----------
+    share
+        Of the run's peak, below which a lobe ends.
+    least_travel, least_peak
+        Smaller and slower ones are dropped (units of the track).
+    """
+    speed = track.speed
+    size = np.abs(speed)
+    sign = np.sign(speed).astype(np.int64)
+    runs = np.flatnonzero(np.diff(sign, prepend=0) != 0)
+    if not len(runs):
+        return _empty()
+    runs = runs if runs[0] == 0 else np.concatenate([[0], runs])
+    peaks = np.maximum.reduceat(size, runs)
+    threshold = np.repeat(np.maximum(share * peaks, track.floor_speed), np.diff(np.append(runs, len(size))))
+    state = np.where(size > threshold, sign, 0)
+    edges = np.flatnonzero(np.diff(state, prepend=0, append=0) != 0)
+    if len(edges) < 2:
+        return _empty()
+    first, last = edges[:-1], edges[1:]
+    side = state[first]
+    total = np.concatenate([[0.0], np.cumsum(size)])
+    travel = (total[last] - total[first]) / track.rate_hz
+    peak = np.maximum.reduceat(size, first)
+    keep = (side != 0) & (travel > least_travel) & (peak > least_peak)
+    return Lobes(first[keep], last[keep], side[keep], travel[keep], peak[keep])
+
+
+def _empty() -> Lobes:
+    none = np.empty(0, dtype=np.int64)
+    return Lobes(none, none, none, np.empty(0), np.empty(0))

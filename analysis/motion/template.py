@@ -1,0 +1,151 @@
+"""What a set's own reps look like, and how far each lobe's surroundings are from it.
+
+A set is its own measure: travel, pace and posture at both ends, as medians over the nearest reps. Distances are counted
+in units of natural spread and bounded, so that one odd quantity cannot decide alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from analysis.motion.lobes import Lobes
+from analysis.motion.parameters import TemplateParameters
+from analysis.motion.samples import FloatArray
+from analysis.motion.words import Kind, Word
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prices:
+    """The template near each lobe, and the distances of the postures beside it, as plain lists for the decoder's loop.
+
+    `before_bottom[k]` is the cost of the posture before lobe k being that of a bottom, and so on.
+    """
+
+    size: list[float]
+    up_pace: list[float]
+    down_pace: list[float]
+    before_bottom: list[float]
+    before_top: list[float]
+    after_bottom: list[float]
+    after_top: list[float]
+    kinds: dict[Kind, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Example:
+    """A rep as the template sees it.
+
+    Attributes
+    ----------
+    place
+        Lobe at which its way up ends (of the reading it comes from).
+    size
+        Travel.
+    up_pace, down_pace
+        Grid points in motion.
+    bottom, top : (3,) array
+        Gravity direction at either end.
+    """
+
+    place: int
+    kind: Kind
+    size: float
+    up_pace: float
+    down_pace: float
+    bottom: FloatArray
+    top: FloatArray
+
+
+def example(word: Word, before: FloatArray, after: FloatArray) -> Example:
+    """Return what `word` shows; `before` and `after` as of `surroundings`."""
+    up, down = word.up, word.down
+    return Example(
+        place=up.last,
+        kind=word.kind,
+        size=word.size,
+        up_pace=float(up.stop - up.start),
+        down_pace=float(down.stop - down.start),
+        bottom=0.5 * (before[up.first] + after[down.last]),
+        top=after[up.last],
+    )
+
+
+def price(
+    lobes: Lobes, before: FloatArray, after: FloatArray, examples: Sequence[Example], p: TemplateParameters
+) -> Prices:
+    """Price every lobe's surroundings against the template that `examples` (at least one) make near it.
+
+    Parameters
+    ----------
+    before, after : (n, 3) array
+        Gravity direction in the pause before and after each lobe.
+    """
+    whole = [e for e in examples if e.kind is not Kind.PARTIAL] or list(examples)
+    near = _nearest(np.array([e.place for e in whole]), len(lobes))
+    numbers = np.array([(e.size, e.up_pace, e.down_pace) for e in whole])
+    bottoms, tops = np.array([e.bottom for e in whole]), np.array([e.top for e in whole])
+    typical = np.median(numbers[near], axis=1)
+    bottom, top = np.median(bottoms[near], axis=1), np.median(tops[near], axis=1)
+    off = np.median(_length(bottoms[near] - bottom[:, None]), axis=1)
+    spread = np.clip(1.5 * off, np.radians(p.posture_least_deg), np.radians(p.posture_most_deg))
+    spread = np.maximum(spread, p.travel_spread * _length(top - bottom))
+
+    def distance(seen: FloatArray, meant: FloatArray) -> list[float]:
+        z = _length(seen - meant) / spread
+        return [float(x) for x in 0.5 * np.minimum(z * z, p.posture_bound**2)]
+
+    return Prices(
+        size=typical[:, 0].tolist(),
+        up_pace=typical[:, 1].tolist(),
+        down_pace=typical[:, 2].tolist(),
+        before_bottom=distance(before, bottom),
+        before_top=distance(before, top),
+        after_bottom=distance(after, bottom),
+        after_top=distance(after, top),
+        kinds=_kind_costs(examples, p.partial),
+    )
+
+
+def _length(x: FloatArray) -> FloatArray:
+    return np.asarray(np.sqrt((x * x).sum(-1)))
+
+
+def surroundings(lobes: Lobes, direction: FloatArray, rate_hz: float) -> tuple[FloatArray, FloatArray]:
+    """Mean gravity direction over at most a second of the pause before and after each lobe, each (n, 3)."""
+    n = len(direction)
+    total = np.concatenate([np.zeros((1, 3)), np.cumsum(direction, axis=0)])
+    width = round(rate_hz)
+    previous = np.concatenate([[0], lobes.stop[:-1]])
+    following = np.concatenate([lobes.start[1:], [n]])
+
+    def mean(a: NDArray[np.int64], b: NDArray[np.int64]) -> FloatArray:
+        i = np.clip(a, 0, n - 1)
+        j = np.clip(b, i + 1, n)
+        return np.asarray((total[j] - total[i]) / (j - i)[:, None])
+
+    before = mean(np.minimum(np.maximum(lobes.start - width, previous), lobes.start - 2), lobes.start + 1)
+    after = mean(lobes.stop - 1, np.maximum(np.minimum(lobes.stop + width, following), lobes.stop + 2))
+    return before, after
+
+
+def _nearest(places: NDArray[np.int64], n: int) -> NDArray[np.int64]:
+    """Return indices of the (up to) seven nearest words of every lobe, shape (n, 7 or fewer)."""
+    width = min(7, len(places))
+    first = np.clip(np.searchsorted(places, np.arange(n)) - width // 2, 0, len(places) - width)
+    return np.asarray(first[:, None] + np.arange(width))
+
+
+def _kind_costs(examples: Sequence[Example], partial: float) -> dict[Kind, float]:
+    """Price the kinds: sets are of one style, so a kind is cheap where it is common."""
+    halved = sum(e.kind is Kind.HALVED for e in examples)
+    whole = sum(e.kind is Kind.FULL for e in examples)
+    total = halved + whole + 2.0
+    return {
+        Kind.FULL: float(-np.log((whole + 1.5) / total)),
+        Kind.HALVED: float(-np.log((halved + 0.5) / total)),
+        Kind.PARTIAL: partial,
+    }
