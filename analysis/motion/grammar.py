@@ -189,7 +189,7 @@ class Reader:
         cost = between + self._merging(up) + self._merging(down)
         closing = _bounded((up.travel - down.travel) / (self._template.closure_spread * size))
         closing = min(closing, _VAGUE) if vague else closing
-        if long >= self._least and (long if vague else up.travel) >= self._sets.alike * size:
+        if long >= self._least and (2 * long if vague else up.travel) >= self._sets.alike * size:
             word = Word((up, down), Kind.FULL)
             if prices is None:
                 yield word, cost + 2 * closing + 1.0
@@ -238,7 +238,7 @@ class Reader:
         k = stroke.first
         travel = _bounded((stroke.travel / prices.size[k] - 1) / p.travel_spread)
         if self._is_vague(stroke):
-            return min(travel, _VAGUE)
+            travel = min(travel, _VAGUE)
         moving = max(1.0, float(stroke.stop - stroke.start))
         if stroke.side > 0:
             tempo = _bounded(log(moving / max(1.0, prices.up_pace[k])) / p.pace_spread)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import median_filter
 
+from analysis.motion.attitude import gravity_direction
 from analysis.motion.bias import rest_force
 from analysis.motion.filters import box_mean, low_pass, smooth
 from analysis.motion.grid import Stretch
@@ -78,12 +79,21 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
     power = smooth((low_pass(size, 2.5, rate_hz) - smooth(size, 1.0, rate_hz)) ** 2, 0.14, rate_hz)
     quiet = np.sqrt(np.maximum(power, 0.0))
     still = (quiet < parameters.still_force_m_s2) & (smooth(turn, 0.14, rate_hz) < parameters.still_turn_deg_s)
-    surely = box_mean(still.astype(float), round(0.8 * rate_hz)) > 0.99
-    rest = rest_force(force, direction, still & surely, rate_hz)
-    leak = _leak(stretch.force_m_s2, direction, rate_hz)
+    surely = still & (box_mean(still.astype(float), round(0.8 * rate_hz)) > 0.99)
+    if stretch.rate_rad_s is None:
+        leak = _leak(stretch.force_m_s2, direction, rate_hz)
+        upward = force - low_pass(leak, parameters.cutoff_hz, rate_hz)
+    else:
+        leak = np.zeros(len(force))
+        direction = gravity_direction(
+            stretch.force_m_s2, stretch.rate_rad_s, stretch.hole, surely, rate_hz, parameters.level_s
+        )
+        upward = low_pass(
+            np.where(knock, usual, (stretch.force_m_s2 * direction).sum(1)), parameters.cutoff_hz, rate_hz
+        )
     return Vertical(
-        force - rest - leak,
-        leak,
+        upward - rest_force(upward, direction, surely, rate_hz),
+        smooth(leak, 1.5, rate_hz),
         direction,
         still,
         quiet < parameters.calm_force_m_s2,
@@ -94,9 +104,9 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
 
 def _leak(force: FloatArray, direction: FloatArray, rate_hz: float) -> FloatArray:
     """Mean of what sideways acceleration s adds to the size of the force, s²/2g; it matters in fast reps only."""
-    quick = force - smooth(force, 0.3, rate_hz)
+    quick = force - smooth(force, 0.5, rate_hz)
     sideways = quick - (quick * direction).sum(1)[:, None] * direction
-    return smooth((sideways**2).sum(1), 1.5, rate_hz) / (2 * STANDARD_GRAVITY_M_S2)
+    return np.asarray((sideways**2).sum(1) / (2 * STANDARD_GRAVITY_M_S2))
 
 
 def solve(

@@ -32,12 +32,13 @@ class HeightParameters:
     """From specific force to height and speed (`smoother.py`, `height.py`)."""
 
     cutoff_hz: float = parameter(5.0, unit="Hz", larger="faster strokes kept, more tremor")
+    level_s: float = parameter(4.0, unit="s", larger="gyro drift counts more, sideways motion less")
     force_noise_m_s2: float = parameter(
         0.12, unit="m/s² per sample", larger="pseudo-measurements win over acceleration"
     )
     hole_noise_m_s2: float = parameter(3.0, unit="m/s² per sample", larger="speed is freer across a hole")
     bias_walk_m_s2: float = parameter(0.015, unit="m/s² per √s", larger="bias × tilt errors followed faster")
-    leak_walk: float = parameter(0.5, unit="per √s", larger="bias follows sideways acceleration faster")
+    leak_walk: float = parameter(0.2, unit="per √s", larger="bias follows sideways acceleration faster")
     still_force_m_s2: float = parameter(0.07, unit="m/s²", larger="more called still")
     calm_force_m_s2: float = parameter(0.9, unit="m/s²", larger="shakier pauses are held still")
     still_turn_deg_s: float = parameter(2.5, unit="°/s", larger="slow lowering taken for stillness")

@@ -49,7 +49,7 @@ def scene(
     force = np.column_stack([size * np.sin(lean), np.zeros_like(t), size * np.cos(lean)])
     force += bias_m_s2 * np.array([0.6, -0.5, 0.6]) + noise_m_s2 * random.standard_normal(force.shape)
     force += tremor_m_s2 * np.sin(2 * np.pi * 9.0 * t)[:, None]
-    rate = np.column_stack([np.zeros_like(t), np.gradient(lean, t), np.zeros_like(t)]) if gyro else None
+    rate = np.column_stack([np.zeros_like(t), -np.gradient(lean, t), np.zeros_like(t)]) if gyro else None
     return Samples(t, force, rate), starts.tolist()
 
 
