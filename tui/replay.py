@@ -93,6 +93,7 @@ class ReplayRun:
         self._events = stored_events(recording)
         self._began_s, self._ended_s = arrivals[0].at_s, arrivals[-1].at_s
         self._clock = ReplayClock(at_s=self._began_s, end_s=self._ended_s, speed=speed)
+        self._from_s = self._began_s
         self._stay = stay
         self._seeking = asyncio.Event()
         track = Track(StoredMotion([]))
@@ -102,6 +103,7 @@ class ReplayRun:
 
     async def run(self, feed: Feed) -> None:
         """Play until the end, or for ever where the picture shall stay."""
+        self._clock.start()
         while True:
             self._seeking.clear()
             playing = asyncio.create_task(self._play(feed))
@@ -129,7 +131,8 @@ class ReplayRun:
 
     def seek(self, position_s: float) -> None:
         """Go to a place of the recording."""
-        self._clock.jump(self._began_s + position_s)
+        self._from_s = self._began_s + position_s
+        self._clock.jump(self._from_s)
         self._seeking.set()
 
     def set_speed(self, speed: float) -> None:
@@ -147,10 +150,10 @@ class ReplayRun:
         )
 
     async def _play(self, feed: Feed) -> None:
-        """Play from where the clock stands: in silence up to there, then at its pace."""
+        """Play from where the last seek went: in silence up to there, then at the clock's pace."""
+        here_s = self._from_s
         muffled = Muffled(feed)
         session = self._session(muffled)
-        here_s = self._clock.now_s()
         muffled.silent = here_s > self._began_s
         session.begin()
         for arrival in self._recording.arrivals():

@@ -23,12 +23,17 @@ class ReplayClock:
         self.playing = True
         self._end_s = end_s
         self._anchor_s = at_s
-        self._real_s = time.monotonic()
+        self._real_s: float | None = None
         self._changed = asyncio.Event()
+
+    def start(self) -> None:
+        """Let time pass from now on; until then the clock stands."""
+        self.jump(self._anchor_s)
 
     def now_s(self) -> float:
         """Time of the recording now."""
-        run_s = (time.monotonic() - self._real_s) * self.speed if self.playing else 0.0
+        real_s = 0.0 if self._real_s is None or not self.playing else time.monotonic() - self._real_s
+        run_s = real_s * self.speed
         return min(self._anchor_s + run_s, self._end_s)
 
     def utc_us(self) -> int:

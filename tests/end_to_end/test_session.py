@@ -45,7 +45,7 @@ def test_hurried_lowering_is_missed_and_keeps_the_step(done: Gym) -> None:
 def test_every_stage_is_shown_in_its_order(done: Gym) -> None:
     stages = [snapshot.stage for snapshot in done.book.snapshots]
     changes = [stage for before, stage in zip([None, *stages], stages, strict=False) if stage is not before]
-    assert changes == [Stage.READY, *[Stage.SET, Stage.REST] * 2, Stage.SET, Stage.DONE]
+    assert changes == [Stage.SEARCHING, Stage.READY, *[Stage.SET, Stage.REST] * 2, Stage.SET, Stage.DONE]
 
 
 def test_rest_counts_down_by_itself_from_the_last_rep(done: Gym) -> None:
