@@ -219,10 +219,15 @@ class Board:
         self._judge()
         if not bout.count:
             yield self._moment(now_s, "set", "no set")
+        yield from (self._moment(now_s, "verdict", line) for line in self._lines_of(bout))
+        done = self.set_of(bout)
+        if done is not None and done.number < self.prescription.sets:
+            yield self._moment(now_s, "rest", f"rest {self.prescription.rest_s:g} s, then set {done.number + 1}")
 
     def _on_refined(self, event: BoutRefined, now_s: float) -> Iterator[Moment]:
-        """Replace the live answer; tell the verdict, and a count that was corrected."""
+        """Replace the live answer; tell what the whole set, seen in both directions, changes."""
         before = [one for one in self._answers if not one.refined and one.bout.number in event.supersedes]
+        told = {_wording(line) for one in before for line in self._lines_of(one.bout)}
         kept = [one for one in self._answers if one not in before]
         self._answers = (*kept, _Answer(event.bout, refined=True))
         self._judge()
@@ -230,7 +235,13 @@ class Board:
         if live != event.bout.count and before:
             text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"
             yield self._moment(now_s, "set", text)
-        yield from self._set_moments(event.bout, now_s)
+        changed = [line for line in self._lines_of(event.bout) if _wording(line) not in told]
+        yield from (self._moment(now_s, "verdict", line) for line in words.seen_whole(self.set_of(event.bout), changed))
+
+    def _lines_of(self, bout: Bout) -> tuple[str, ...]:
+        """Return the verdict of the set that a bout stands as, in words."""
+        done = self.set_of(bout)
+        return () if done is None else tuple(words.set_lines(done.number, done.verdict))
 
     def _judge(self) -> None:
         """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
@@ -241,15 +252,6 @@ class Board:
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""
         return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
-
-    def _set_moments(self, bout: Bout, now_s: float) -> Iterator[Moment]:
-        done = self.set_of(bout)
-        if done is None:
-            return
-        for line in words.set_lines(done.number, done.verdict):
-            yield self._moment(now_s, "verdict", line)
-        if done.number < self.prescription.sets:
-            yield self._moment(now_s, "rest", f"rest {self.prescription.rest_s:g} s, then set {done.number + 1}")
 
     def _count(self) -> int:
         if self._open:
@@ -268,6 +270,11 @@ class Board:
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:
         return Moment(at_s=now_s - self._began_s, kind=kind, text=text)
+
+
+def _wording(line: str) -> str:
+    """Return a line without its figures: what is told again must say something else, not another tenth."""
+    return "".join(letter for letter in line if not letter.isdigit())
 
 
 def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:

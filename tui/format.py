@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout, Rep, RepKind, Unmeasurable, Why
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
+from analysis.training.records import SetRecord
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
@@ -119,6 +120,13 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
         yield f"  rest before {kept}, {verdict.rest_outcome.value}"
     if verdict.remark:
         yield f"  {verdict.remark}"
+
+
+def seen_whole(done: SetRecord | None, changed: Sequence[str]) -> Iterator[str]:
+    """Yield what the refined answer says otherwise than the live one did."""
+    if done is not None:
+        head = f"set {done.number}"
+        yield from (f"{head}, seen whole: {line.strip().removeprefix(f'{head}: ')}" for line in changed)
 
 
 def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
