@@ -58,9 +58,9 @@ class Announcer:
         return float("-inf") if self._bout is None else self._bout.last_s
 
     @property
-    def last_rep(self) -> Rep | None:
-        """The last confirmed rep of the bout in progress."""
-        return self._bout.reps[-1] if self._bout is not None and self._bout.reps else None
+    def reps(self) -> tuple[Rep, ...]:
+        """The confirmed reps of the bout in progress, in order."""
+        return () if self._bout is None else tuple(self._bout.reps)
 
     def top(self, start_s: float, top_s: float, now_s: float) -> list[Event]:
         """Announce a rep at its top, once."""
@@ -79,19 +79,21 @@ class Announcer:
         return [RepWithdrawn(id=self._id(), at_s=now_s, emitted_s=now_s, count=self._count(), reason=reason)]
 
     def rep(self, rep: Rep, now_s: float) -> list[Event]:
-        """Confirm a rep (announcing it first, where that was not done)."""
+        """Confirm a rep (announcing it first, where that was not done); one that was overlooked takes its place."""
+        late = bool(self.reps) and rep.end_s <= self.reps[-1].start_s
         top_s = rep.end_s if rep.top_s is None else rep.top_s
-        events = self.top(rep.start_s, top_s, now_s)
+        events = [] if late else self.top(rep.start_s, top_s, now_s)
         bout = self._the()
-        said_s = now_s if bout.top is None else bout.top.emitted_s
+        said_s = now_s if bout.top is None or late else bout.top.emitted_s
         rep = replace(rep, provisional_s=said_s, emitted_s=now_s)
-        bout.reps.append(rep)
-        bout.top, bout.last_s = None, rep.end_s
+        bout.reps = sorted([*bout.reps, rep], key=lambda r: r.start_s)
+        if not late:
+            bout.top, bout.last_s = None, rep.end_s
         return [*events, RepConfirmed(id=self._id(), at_s=rep.end_s, emitted_s=now_s, count=self._count(), rep=rep)]
 
-    def withdraw(self, now_s: float, reason: str) -> list[Event]:
-        """Take back the last confirmed rep."""
-        rep = self._the().reps.pop()
+    def withdraw(self, index: int, now_s: float, reason: str) -> list[Event]:
+        """Take back a confirmed rep."""
+        rep = self._the().reps.pop(index)
         count = self._count()
         return [RepWithdrawn(id=self._id(), at_s=rep.end_s, emitted_s=now_s, count=count, reason=reason)]
 
@@ -109,7 +111,7 @@ class Announcer:
         events = self.no_top(now_s, "it never came down") if bout.top is not None else []
         if self._count() < least_reps:
             while bout.reps:
-                events += self.withdraw(now_s, "too few alike reps for a set")
+                events += self.withdraw(-1, now_s, "too few alike reps for a set")
         if bout.phase is not Phase.AWAY:
             events += self.phase(Phase.AWAY, now_s, now_s)
         start_s, end_s = (bout.reps[0].start_s, bout.reps[-1].end_s) if bout.reps else (bout.start_s, bout.last_s)

@@ -18,7 +18,11 @@ from analysis.motion.results import Rep
 from analysis.motion.template import Example
 
 _MEMORY = 7
-"""Reps of the bout that are remembered as examples."""
+"""Reps of the bout that serve as examples."""
+_MISSES = 3
+"""Readings in a row that must lack a confirmed rep before it is withdrawn."""
+_FRESH_S = 1.0
+"""How far back before its end a closed bout still owns the motion."""
 
 
 class LiveTracker:
@@ -34,8 +38,8 @@ class LiveTracker:
         self._points = 0
         self._say = Announcer()
         self._memory: list[Example] = []
-        self._done_s = float("-inf")
-        self._missing = 0
+        self._floor_s = float("-inf")
+        self._missing: list[int] = []
 
     @property
     def open_since_s(self) -> float | None:
@@ -63,7 +67,8 @@ class LiveTracker:
 
     def _look(self, window: Stretch) -> list[Event]:
         now_s = float(window.t_s[-1])
-        now = read_now(window, self._mount, self._parameters, self._done_s, self._memory)
+        spans = [(rep.start_s, rep.end_s) for rep in self._say.reps]
+        now = read_now(window, self._mount, self._parameters, self._floor_s, spans, self._memory[-_MEMORY:])
         events = self._drop_false(now, now_s)
         for rep, example in zip(now.reps, now.examples, strict=True):
             events += self._confirm(rep, example, now_s)
@@ -82,34 +87,32 @@ class LiveTracker:
         return sets.longest_hold_s if self._say.at_top else sets.longest_pause_s
 
     def _top(self, now: Now, now_s: float) -> list[Event]:
-        if now.top is not None and (now.top[0] > self._done_s - 0.3):
+        if now.top is not None:
             return self._say.top(*now.top, now_s)
         if self._say.at_top and not now.moving:
             return self._say.no_top(now_s, "the top was none")
         return []
 
     def _confirm(self, rep: Rep, example: Example, now_s: float) -> list[Event]:
-        self._memory = [*self._memory, example][-_MEMORY:]
-        self._done_s = rep.end_s
-        self._missing = 0
+        place = sum(r.start_s < rep.start_s for r in self._say.reps)
+        self._memory.insert(place, example)
+        self._missing.insert(place, 0)
         return self._say.rep(rep, now_s)
 
     def _drop_false(self, now: Now, now_s: float) -> list[Event]:
-        """Withdraw the last confirmed rep when several readings in a row no longer hold it."""
-        last = self._say.last_rep
-        if last is None:
-            return []
-        recent = last.start_s > now.from_s + 1.0 and now_s - last.end_s < self._parameters.life.second_look_s
-        held = any(a < last.end_s - 0.2 and b > last.start_s + 0.2 for a, b in now.spans)
-        self._missing = self._missing + 1 if recent and not held else 0
-        if self._missing < self._parameters.life.second_look_s / self._parameters.life.live_every_s / 2:
-            return []
-        self._missing = 0
-        self._memory = self._memory[:-1]
-        self._done_s = last.start_s - 0.1
-        return self._say.withdraw(now_s, "it was no rep")
+        """Withdraw confirmed reps that several readings in a row no longer hold."""
+        events: list[Event] = []
+        for i in range(len(self._say.reps) - 1, -1, -1):
+            rep = self._say.reps[i]
+            seen = rep.start_s > now.from_s + 1.0 and now_s - rep.end_s < self._parameters.life.second_look_s
+            held = any(a < rep.end_s - 0.2 and b > rep.start_s + 0.2 for a, b in now.spans)
+            self._missing[i] = self._missing[i] + 1 if seen and not held else 0
+            if self._missing[i] >= _MISSES:
+                del self._memory[i], self._missing[i]
+                events += self._say.withdraw(i, now_s, "it was no rep")
+        return events
 
     def _close(self, now_s: float) -> list[Event]:
-        self._memory = []
-        self._done_s = max(self._done_s, self._say.last_s)
+        self._memory, self._missing = [], []
+        self._floor_s = now_s - _FRESH_S
         return self._say.close(now_s, self._parameters.sets.least_reps)

@@ -58,31 +58,44 @@ class Now:
     from_s: float
 
 
-def read_now(window: Stretch, mount: Mount, parameters: Parameters, done_s: float, memory: Sequence[Example]) -> Now:
+def read_now(
+    window: Stretch,
+    mount: Mount,
+    parameters: Parameters,
+    floor_s: float,
+    confirmed: Sequence[tuple[float, float]],
+    memory: Sequence[Example],
+) -> Now:
     """Read the window.
 
     Parameters
     ----------
-    done_s
-        End of the last confirmed rep; nothing before it is given again.
+    floor_s
+        Nothing that began before is given: it belongs to a bout that is closed.
+    confirmed
+        Start and end of the bout's reps so far; they are not given again.
     memory
-        What the bout's reps looked like so far.
+        What these looked like.
     """
     rate = parameters.grid.rate_hz
     track, direction, least = _track(window, mount, parameters)
     typical = float(np.median([e.size for e in memory])) if memory else 2 * least
     scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
     reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
-    words = reader.read_like(memory) if len(memory) > 1 else reader.read(rounds=1)
+    words = reader.read_like(memory) if len(memory) >= _ENOUGH else reader.read(rounds=1)
     origin = float(window.t_s[0])
-    done = (done_s - origin) * rate
+    known = [((a - origin) * rate, (b - origin) * rate) for a, b in confirmed]
+    floor = (floor_s - origin) * rate
+    done = known[-1][1] if known else floor
     last = len(window) - 1
-    fresh = [w for w in words if w.start > done - 0.3 * rate and w.kind is not Kind.PARTIAL]
-    sure = [
-        w for w in fresh if w.stop <= last - _SETTLED_S * rate and _believable(w, reader, memory, track, parameters)
-    ]
+    ended = [w for w in words if w.kind is not Kind.PARTIAL and w.stop <= last - _SETTLED_S * rate and w.start > floor]
+    later = [w for w in ended if w.start > done - 0.3 * rate]
+    sure = _overlooked(ended, known, rate, parameters) if len(words) >= parameters.sets.least_reps else []
+    sure += [w for w in later if _believable(w, reader, memory, track, parameters)]
     ways = [s for s in reader.longest_ways() if s.start > done - 0.3 * rate]
     top = _top(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
+    if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
+        top = None
     phase, since = _phase(ways, last, bool(memory))
     return Now(
         reps=measure_all(sure, track, track if mount.shows_travel else None, direction, typical, parameters),
@@ -99,6 +112,32 @@ def read_now(window: Stretch, mount: Mount, parameters: Parameters, done_s: floa
 
 _SETTLED_S = 0.15
 """A way is over when its speed has stayed below a share of its peak for so long."""
+
+
+_ENOUGH = 4
+"""Examples that outweigh what the window itself shows."""
+_YOUNG = 7
+"""Reps below which a bout may still be found to have begun earlier."""
+
+
+def _overlooked(
+    ended: Sequence[Word], known: Sequence[tuple[float, float]], rate: float, parameters: Parameters
+) -> list[Word]:
+    """Return reps between or before the confirmed ones that the reading, with others to compare, now holds."""
+    chain: list[Word] = []
+    if not known:
+        return chain
+    near = 0.2 * rate
+    first = known[0][0]
+    for word in reversed(ended):
+        if word.stop > known[-1][0] + near or any(a < word.stop - near and b > word.start + near for a, b in known):
+            continue
+        before = word.stop <= first + near
+        if before and (len(known) >= _YOUNG or first - word.stop > parameters.sets.longest_pause_s * rate):
+            break
+        chain.append(word)
+        first = min(first, word.start)
+    return chain[::-1]
 
 
 def _track(window: Stretch, mount: Mount, parameters: Parameters) -> tuple[Track, FloatArray, float]:
