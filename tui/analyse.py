@@ -8,11 +8,11 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import click
-from sensor.table import TableError, read_table
 
 from analysis.motion.analysis import Analysis, analyse
 from analysis.motion.mounts import Mount
 from analysis.motion.samples import Samples
+from sensor.table import TableError, read_table
 from tui import format as words
 from tui.document import analysis_document
 
