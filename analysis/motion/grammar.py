@@ -10,7 +10,7 @@ offers both.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 
 import numpy as np
@@ -142,9 +142,11 @@ class Reader:
         words: list[Word] = []
         k = n
         while k > 0:
-            k, word_ = step[k]
+            at, word_ = step[k]
             if word_ is not None:
-                words.append(word_)
+                skipped = sum(self._skip(prices, i) for i in range(at, k))
+                words.append(replace(word_, gain=skipped - (best[k] - best[at])))
+            k = at
         return words[::-1]
 
     def _size(self, prices: Prices | None, i: int) -> float:

@@ -56,8 +56,14 @@ class TiltParameters:
     """From the gravity direction to a position proxy, where the sensor does not travel (`tilt.py`)."""
 
     cutoff_hz: float = parameter(1.0, unit="Hz", larger="faster strokes kept, more shake")
+    gyro_cutoff_hz: float = parameter(3.0, unit="Hz", larger="faster strokes kept, more shake")
+    still_deg_s: float = parameter(1.5, unit="°/s", larger="the gyro's bias is learnt from restless moments")
     detrend_s: float = parameter(8.0, unit="s", larger="longer holds kept, slow drift of the clip kept too")
     window_s: float = parameter(25.0, unit="s", larger="main direction of turning follows changes slower")
+    held_m_s2: float = parameter(0.02, unit="m/s²", larger="gentle sets are taken for a free swing")
+    held_share: float = parameter(
+        0.45, unit="of the set's usual shake", larger="gentle first and last reps are cut off"
+    )
     least_turn_deg: float = parameter(
         0.4, unit="°", larger="more bars called too stiff", source="motion fact sheet: tilt of a bending bar"
     )
@@ -115,6 +121,16 @@ class TemplateParameters:
 
 
 @dataclass(frozen=True, slots=True)
+class DoubtParameters:
+    """When a set was seen but its count should not be relied on (`found.py`)."""
+
+    hole_s: float = parameter(1.2, unit="s", larger="reps lost in longer holes are not noticed")
+    edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
+    sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
+    rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")
+
+
+@dataclass(frozen=True, slots=True)
 class LifeParameters:
     """Windows of the two answers (`pipeline.py`, `live.py`)."""
 
@@ -145,6 +161,7 @@ class Parameters:
     stroke: StrokeParameters = StrokeParameters()
     sets: SetParameters = SetParameters()
     template: TemplateParameters = TemplateParameters()
+    doubt: DoubtParameters = DoubtParameters()
     life: LifeParameters = LifeParameters()
 
 

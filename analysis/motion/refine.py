@@ -10,12 +10,12 @@ take turns.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.filters import low_pass
+from analysis.motion.found import Found, best_of, doubt
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
@@ -26,27 +26,17 @@ from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout
-from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Pseudo, Smoothed
-from analysis.motion.tilt import tilt_tracks
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Found:
-    """A set with the track it was read on, and the one to measure travel on (acceleration alone), if any."""
-
-    group: Group
-    track: Track
-    direction: FloatArray
-    free: Track | None
+from analysis.motion.turning import turning_sets
 
 
 def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]:
     """Return the sets of a stretch, numbered from 0, times of the sensor's clock."""
     if len(stretch) < 2 * parameters.grid.rate_hz:
         return []
-    found = _travelling(stretch, mount, parameters) if mount.shows_travel else _turning(stretch, parameters)
-    bouts = sorted((_bout(one, parameters) for one in found), key=lambda b: b.start_s)
+    found = _travelling(stretch, mount, parameters) if mount.shows_travel else turning_sets(stretch, mount, parameters)
+    bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
@@ -64,7 +54,7 @@ def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[
         reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
-    return _longest(out)
+    return best_of(out)
 
 
 def _track(t_s: FloatArray, smoothed: Smoothed, sign: int, parameters: Parameters) -> Track:
@@ -117,43 +107,7 @@ def _level(
     return free, solve(part, parameters.height, closing, ruler, loose=True, pauses=pauses)
 
 
-def _turning(stretch: Stretch, parameters: Parameters) -> list[Found]:
-    rate = parameters.grid.rate_hz
-    direction = low_pass(stretch.force_m_s2, parameters.tilt.cutoff_hz, rate)
-    direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
-    out: list[Found] = []
-    for track in tilt_tracks(stretch.t_s, direction, rate, parameters):
-        size = 2 * low_pass(np.abs(track.position), 0.05, rate)
-        pieces = lobes(track, parameters.stroke.lobe_share, 0.1 * parameters.tilt.least_turn_deg, 0.0)
-        pieces = pieces.cut(pieces.travel > 0.15 * size[pieces.start])
-        scene = Scene(pieces, direction, _with_ends(stretch.hole))
-        reader = Reader(scene, parameters.tilt.least_turn_deg, parameters)
-        out.extend(Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets))
-    return _longest(out)
-
-
-def _with_ends(hole: BoolArray) -> BoolArray:
-    """Mark both ends as holes: samples may begin and end in the middle of a rep."""
-    out = hole.copy()
-    out[:5] = out[-5:] = True
-    return out
-
-
-def _longest(found: list[Found]) -> list[Found]:
-    """Keep, of readings that overlap, the one that explains the longest span."""
-    kept: list[Found] = []
-
-    def span(one: Found) -> tuple[float, float]:
-        t0, rate = float(one.track.t_s[0]), one.track.rate_hz
-        return t0 + one.group.start / rate, t0 + one.group.stop / rate
-
-    for one in sorted(found, key=lambda f: span(f)[0] - span(f)[1]):
-        a, b = span(one)
-        if all(b <= span(k)[0] or a >= span(k)[1] for k in kept):
-            kept.append(one)
-    return kept
-
-
-def _bout(one: Found, parameters: Parameters) -> Bout:
+def _bout(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Bout:
     reps = measure_all(one.group.words, one.track, one.free, one.direction, one.group.size, parameters)
-    return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps)
+    why = doubt(one, mount, stretch, parameters)
+    return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)

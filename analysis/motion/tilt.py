@@ -24,6 +24,18 @@ def tilt_tracks(t_s: FloatArray, direction: FloatArray, rate_hz: float, paramete
         yield Track(t_s, sign * position, sign * speed, rate_hz, 0.3)
 
 
+def line_tracks(
+    t_s: FloatArray, direction: FloatArray, inside: slice, floor_deg_s: float, rate_hz: float
+) -> Iterator[Track]:
+    """Give the angle along the main line of turning of the grid points `inside`, read one way and the other."""
+    own = direction[inside] - direction[inside].mean(axis=0)
+    axis = np.linalg.eigh(own.T @ own)[1][:, -1]
+    position = np.degrees((direction - np.median(direction[inside], axis=0)) @ axis)
+    speed = np.gradient(position) * rate_hz
+    for sign in (1, -1):
+        yield Track(t_s, sign * position, sign * speed, rate_hz, floor_deg_s)
+
+
 def main_turning(direction: FloatArray, rate_hz: float, detrend_s: float, window_s: float) -> FloatArray:
     """Return the angle along the locally main line of turning, degrees, shape (n,)."""
     centred = direction - smooth(direction, detrend_s, rate_hz)

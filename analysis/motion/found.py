@@ -1,0 +1,98 @@
+"""A set as it was read, and the choice between readings that overlap."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from analysis.motion.bouts import Group
+from analysis.motion.filters import smooth
+from analysis.motion.grid import Stretch
+from analysis.motion.lobes import Track
+from analysis.motion.mounts import Mount
+from analysis.motion.parameters import Parameters
+from analysis.motion.results import Why
+from analysis.motion.samples import FloatArray
+from analysis.motion.words import Kind
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A set as it was read.
+
+    Attributes
+    ----------
+    track
+        What it was read on.
+    free
+        The track to measure travel on (acceleration alone), or None.
+    rival
+        How much the best other reading of the same stretch explains, nats; compare with `gain`.
+    """
+
+    group: Group
+    track: Track
+    direction: FloatArray
+    free: Track | None
+    rival: float = 0.0
+
+    @property
+    def gain(self) -> float:
+        """How much the reading explains, nats."""
+        return sum(word.gain for word in self.group.words)
+
+    @property
+    def span_s(self) -> tuple[float, float]:
+        """Start and end."""
+        t0, rate = float(self.track.t_s[0]), self.track.rate_hz
+        return t0 + self.group.start / rate, t0 + self.group.stop / rate
+
+    def overlaps(self, other: Found) -> bool:
+        """Whether both speak of the same stretch."""
+        (a, b), (c, d) = self.span_s, other.span_s
+        return a < d and c < b
+
+
+def best_of(found: list[Found]) -> list[Found]:
+    """Keep, of readings that overlap, the one that explains most, with what its best rival explains."""
+    kept: list[Found] = []
+    for one in sorted(found, key=lambda f: -f.gain):
+        if not any(one.overlaps(k) for k in kept):
+            rivals = [f.gain for f in found if f is not one and f.overlaps(one)]
+            kept.append(replace(one, rival=max(rivals, default=0.0)))
+    return kept
+
+
+def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Why | None:
+    """Return why the count should not be relied on, if it should not.
+
+    A rep may vanish in a long hole; a first or last rep that explains little may be a mount or dismount; two readings
+    that explain nearly the same leave the direction open, and so does a bar that travels sideways. On straps and fixed
+    bars, whose ups and downs mirror each other, no count is claimed at all.
+    """
+    p, rate = parameters.doubt, one.track.rate_hz
+    if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
+        return Why.TOO_STIFF
+    if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
+        return Why.SIGN_UNRESOLVED
+    start, stop = (round((edge - float(stretch.t_s[0])) * rate) for edge in one.span_s)
+    part = stretch.cut(max(0, start), stop)
+    edges = np.flatnonzero(np.diff(part.hole.astype(np.int8), prepend=0, append=0) != 0)
+    if len(edges) and float((edges[1::2] - edges[::2]).max()) >= p.hole_s * rate:
+        return Why.GAP
+    mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
+    if mirrored or (mount is Mount.MOVING_BAR and goes_sideways(part, rate, p.sideways)):
+        return Why.SIGN_UNRESOLVED
+    counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
+    return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
+
+
+def goes_sideways(part: Stretch, rate_hz: float, share: float) -> bool:
+    """Whether the quick force is mostly across gravity: then a bar's path lies far from the vertical."""
+    mean = part.force_m_s2.mean(axis=0)
+    up = mean / max(float(np.linalg.norm(mean)), 1e-6)
+    quick = part.force_m_s2 - smooth(part.force_m_s2, 0.5, rate_hz)
+    along = quick @ up
+    across = quick - along[:, None] * up
+    return bool(np.mean((across**2).sum(axis=1)) > share**2 * np.mean(along**2))

@@ -1,0 +1,106 @@
+"""The whole-bout answer for sensors that do not travel: sets read from the gravity direction.
+
+    stretch ─ direction ─ main line of turning ─ lobes ─ grammar ─ sets
+                                each set: its own line and scale, read again
+
+The first line is found over everything, mounting included; a set's own line is cleaner. The sign of a line is
+arbitrary, so both readings are tried and the one that explains more is kept.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from analysis.motion.attitude import gravity_direction
+from analysis.motion.bouts import Group, groups
+from analysis.motion.filters import box_mean, low_pass, smooth
+from analysis.motion.found import Found, best_of
+from analysis.motion.grammar import Reader, Scene
+from analysis.motion.grid import Stretch
+from analysis.motion.lobes import lobes
+from analysis.motion.mounts import Mount
+from analysis.motion.parameters import Parameters
+from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.tilt import line_tracks, tilt_tracks
+
+_MARGIN_S = 6.0
+"""How far around a set it is read again."""
+_FLOOR_SHARE = 0.06
+"""Least turning speed of a phase, share of a rep's turning a second."""
+
+
+def turning_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
+    """Return the sets of a stretch, read by turning."""
+    rate = parameters.grid.rate_hz
+    direction = turning_direction(stretch, parameters)
+    hole = _with_ends(stretch.hole)
+    first: list[Found] = []
+    for track in tilt_tracks(stretch.t_s, direction, rate, parameters):
+        swing = track.position - smooth(track.position, parameters.tilt.detrend_s, rate)
+        size = 2 * smooth(np.abs(swing), parameters.tilt.detrend_s, rate)
+        pieces = lobes(track, parameters.stroke.lobe_share, 0.1 * parameters.tilt.least_turn_deg, 0.0)
+        pieces = pieces.cut(pieces.travel > 0.15 * size[pieces.start])
+        reader = Reader(Scene(pieces, direction, hole), parameters.tilt.least_turn_deg, parameters)
+        first += [Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets)]
+    again = [f for one in best_of(first) for f in _again(stretch, direction, hole, one.group, parameters)]
+    if mount is not Mount.LIMB:
+        again = [held for one in again if (held := _held(stretch, one, parameters)) is not None]
+    return best_of(again)
+
+
+def turning_direction(stretch: Stretch, parameters: Parameters) -> FloatArray:
+    """Gravity direction from the sensor, levelled with the gyro where there is one, shape (n, 3)."""
+    rate, p = parameters.grid.rate_hz, parameters.tilt
+    if stretch.rate_rad_s is None:
+        slow = low_pass(stretch.force_m_s2, p.cutoff_hz, rate)
+        return np.asarray(slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None])
+    turn = np.linalg.norm(stretch.rate_rad_s - np.median(stretch.rate_rad_s, axis=0), axis=1)
+    still = box_mean((turn < np.radians(p.still_deg_s)).astype(float), round(0.8 * rate)) > 0.99
+    level_s = parameters.height.level_s
+    direction = gravity_direction(stretch.force_m_s2, stretch.rate_rad_s, stretch.hole, still, rate, level_s)
+    return low_pass(direction, p.gyro_cutoff_hz, rate)
+
+
+def _again(
+    stretch: Stretch, direction: FloatArray, hole: BoolArray, group: Group, parameters: Parameters
+) -> list[Found]:
+    """Read a set along its own line, at its own scale."""
+    rate = parameters.grid.rate_hz
+    margin = round(_MARGIN_S * rate)
+    start, stop = max(0, group.start - margin), min(len(direction), group.stop + margin)
+    part, inside = direction[start:stop], slice(group.start - start, group.stop - start)
+    out: list[Found] = []
+    for track in line_tracks(stretch.t_s[start:stop], part, inside, _FLOOR_SHARE * group.size, rate):
+        pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * group.size, 0.0)
+        least = max(parameters.tilt.least_turn_deg, 0.4 * group.size)
+        reader = Reader(Scene(pieces, part, hole[start:stop]), least, parameters)
+        out += [Found(g, track, part, None) for g in groups(reader.read(), rate, parameters.sets)]
+    return out
+
+
+def _held(stretch: Stretch, one: Found, parameters: Parameters) -> Found | None:
+    """Cut a set down to the reps during which somebody holds what the sensor sits on.
+
+    Hands load and shake it with every rep; the swing after grabbing it, or after letting go, does neither.
+    """
+    rate = parameters.grid.rate_hz
+    offset = round(float(one.track.t_s[0] - stretch.t_s[0]) * rate)
+    size = np.linalg.norm(stretch.force_m_s2, axis=1)
+    quick = size - smooth(size, 0.5, rate)
+    shakes = np.array([np.std(quick[offset + w.start : offset + w.stop]) for w in one.group.words])
+    usual = float(np.median(shakes))
+    held = np.flatnonzero(shakes > parameters.tilt.held_share * usual)
+    words = one.group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ()
+    group = Group(words, one.group.size)
+    if usual < parameters.tilt.held_m_s2 or group.count < parameters.sets.least_reps:
+        return None
+    return replace(one, group=group)
+
+
+def _with_ends(hole: BoolArray) -> BoolArray:
+    """Mark both ends as holes: samples may begin and end in the middle of a rep."""
+    out = hole.copy()
+    out[:5] = out[-5:] = True
+    return out
