@@ -2,5 +2,5 @@
 
 from hypothesis import settings
 
-settings.register_profile("sensor", deadline=None, derandomize=True)
-settings.load_profile("sensor")
+settings.register_profile("rungwise", deadline=None, derandomize=True)
+settings.load_profile("rungwise")
