@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -15,9 +16,20 @@ mount_help = (
     "Where the sensor sits: body (belt, vest, chest or back strap), limb (wrist or ankle), moving-bar (the bar "
     "travels), fixed-bar (the bar stays), suspension (strap, ring, towel or rope)."
 )
+
+
+class Speed(click.FloatRange):
+    """A range that `nan` is outside of."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return the speed, or fail."""
+        speed = float(super().convert(value, param, ctx))
+        return speed if speed == speed else self.fail(f"{value} is no speed.", param, ctx)
+
+
 speed_option = click.option(
     "--speed",
-    type=click.FloatRange(min=0, min_open=True),
+    type=Speed(min=0.01, max=1e6),
     default=1.0,
     show_default=True,
     help="Seconds of the session in one real second.",

@@ -12,6 +12,10 @@ from platformdirs import user_data_path
 SUFFIX = ".rungwise"
 
 
+class HomeError(OSError):
+    """The folder cannot be used; the message says what to do next."""
+
+
 @dataclass(frozen=True, slots=True)
 class Home:
     """A folder that holds a logbook and its recordings; made when first used."""
@@ -26,18 +30,26 @@ class Home:
     @property
     def logbook(self) -> Path:
         """The progression log."""
-        self.folder.mkdir(parents=True, exist_ok=True)
+        _make(self.folder)
         return self.folder / "logbook.sqlite"
 
     def recording(self, session_id: UUID) -> Path:
         """Return the file of one session's raw packets."""
         recordings = self.folder / "recordings"
-        recordings.mkdir(parents=True, exist_ok=True)
+        _make(recordings)
         return recordings / f"{session_id}{SUFFIX}"
 
     def recordings_of(self, id_letters: str) -> list[Path]:
         """Return the recordings whose session's id begins with these letters."""
-        return sorted((self.folder / "recordings").glob(f"{id_letters}*{SUFFIX}"))
+        found = (self.folder / "recordings").glob(f"*{SUFFIX}")
+        return sorted(path for path in found if path.name.startswith(id_letters))
+
+
+def _make(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise HomeError(f"{folder} cannot be made ({error.strerror}). Name another folder with --home.") from error
 
 
 def day_of(utc_us: int) -> date:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
+from dataclasses import replace
 
 from sensor.source import Arrival, Channel, HostClock, Source
 from tui.control import Feed
@@ -41,6 +42,8 @@ class LiveRun:
         self._feed: Feed | None = None
         self._session: Session | None = None
         self._stopping = asyncio.Event()
+        self._over = False
+        self._failure: Exception | None = None
         self._latest: dict[tuple[str, Channel], Arrival] = {}
 
     async def run(self, feed: Feed) -> None:
@@ -55,9 +58,12 @@ class LiveRun:
             for task in tasks:
                 task.cancel()
             await asyncio.gather(*tasks, return_exceptions=True)
+            self._over = True
             self._session.end()
         for task in done:
             task.result()
+        if self._failure:
+            raise self._failure
 
     def stop(self) -> None:
         """Leave as soon as the log is complete."""
@@ -68,20 +74,35 @@ class LiveRun:
         self._stopping.set()
 
     def switch_trainee(self, name: str) -> None:
-        """Close the session in progress and begin one for `name` on the same sensor."""
-        if self._session is None or self._feed is None or name == self.trainee:
+        """Close the session in progress and begin one for `name` on the same sensor; nothing once the run is over."""
+        if self._session is None or self._feed is None or self._over or name == self.trainee:
             return
-        self._session.end()
+        try:
+            self._switch(name, self._session, self._feed)
+        except Exception as error:  # a key must not take the screen down: the run ends and tells why
+            self._fail(error)
+
+    def _switch(self, name: str, session: Session, feed: Feed) -> None:
+        session.end()
+        self._session = self._open_session(name, feed)
         self.trainee = name
-        self._session = self._open_session(name, self._feed)
         self._session.begin()
-        for arrival in self._latest.values():  # the new recording must make sense by itself
-            self._session.handle(arrival)
+        now_s = self._clock.now_s()
+        for arrival in self._latest.values():  # the new recording must make sense by itself, and begin now
+            self._session.handle(replace(arrival, at_s=now_s))
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
-        if self._session:
+        if self._session is None:
+            return
+        try:
             self._session.drop_last_set()
+        except Exception as error:
+            self._fail(error)
+
+    def _fail(self, error: Exception) -> None:
+        self._failure = error
+        self._stopping.set()
 
     async def _pump(self) -> None:
         async with self._open_source() as source:

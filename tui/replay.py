@@ -142,11 +142,12 @@ class ReplayRun:
     @property
     def state(self) -> PlayState:
         """Where the replay stands."""
+        here_s = self._clock.now_s()
         return PlayState(
-            position_s=self._clock.now_s() - self._began_s,
+            position_s=here_s - self._began_s,
             duration_s=self._ended_s - self._began_s,
             speed=self._clock.speed,
-            playing=self._clock.playing,
+            playing=self._clock.playing and here_s < self._ended_s,
         )
 
     async def _play(self, feed: Feed) -> None:
@@ -160,6 +161,7 @@ class ReplayRun:
             if arrival.at_s >= here_s:
                 break
             session.handle(arrival)
+        self._clock.jump(here_s)  # the way to here took a while, and was none of the recording's time
         muffled.silent = False
         async with asyncio.TaskGroup() as tasks:
             drawing = tasks.create_task(self._draw(session))
@@ -228,7 +230,7 @@ def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, r
 
 
 def _path(home: Home, named: Path) -> Path:
-    if named.exists() or named.suffix:
+    if named.exists() or named.suffix or len(named.parts) > 1:
         return named
     matches = home.recordings_of(str(named))
     if len(matches) == 1:

@@ -40,7 +40,7 @@ def run_in_dashboard(
     trainees: Sequence[str] = (),
     log: Callable[[], Sequence[LogRow]] | None = None,
 ) -> None:
-    """Run a driver under the dashboard; print the last state of its text once the screen is left."""
+    """Run a driver under the dashboard; what it died of is raised once the screen is left."""
     from tui.app import RungwiseApp
 
     app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, log=log)

@@ -40,9 +40,11 @@ def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool
             rows.sort(key=lambda row: row.date, reverse=True)
             run_in_dashboard(None, log=lambda: rows)
             return
-        for person in people:
-            for record in logbook.sessions(person.id, with_reps=as_json):
-                click.echo(json.dumps(session_document(record, person)) if as_json else session_line(record, person))
+        done = [(one, person) for person in people for one in logbook.sessions(person.id, with_reps=as_json)]
+        for record, person in done:
+            click.echo(json.dumps(session_document(record, person)) if as_json else session_line(record, person))
+        if not done:
+            click.echo("no session in the log yet: rungwise train makes the first one", err=True)
 
 
 def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json: bool) -> None:

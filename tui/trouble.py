@@ -12,9 +12,10 @@ from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
+from tui.home import HomeError
 from tui.stored import StoredEventError
 
-EXPECTED = (LogbookError, RadioError, RecordingError, StoredEventError, TableError, VirtualSensorError)
+EXPECTED = (HomeError, LogbookError, RadioError, RecordingError, StoredEventError, TableError, VirtualSensorError)
 """What can go wrong outside the program; the message of each says what to do next."""
 
 

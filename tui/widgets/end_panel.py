@@ -54,7 +54,7 @@ def summary(snapshot: Snapshot) -> Text:
     if verdict:
         lines += [(f"Prescription: {verdict.outcome}", Ink.STRONG), *((text, Ink.TEXT) for text in verdict.summary)]
     if snapshot.next_text:
-        lines += [("", Ink.BLANK), (f"Next: {snapshot.next_text[0]}", Ink.STRONG)]
+        lines += [("", Ink.BLANK), (f"Next: {snapshot.next_text[0].removeprefix('next: ')}", Ink.STRONG)]
         lines += [(text, Ink.TEXT) for text in snapshot.next_text[1:]]
     if snapshot.closed:
         lines.append(("", Ink.BLANK))

@@ -1,0 +1,53 @@
+"""What a person may get wrong at the command line: one sentence with the next step, status 2, no traceback."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from tui.cli import main
+
+
+def said(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+@pytest.fixture
+def blocked(tmp_path: Path) -> Path:
+    """A folder that cannot be made: a file stands in its way."""
+    (tmp_path / "file").touch()
+    return tmp_path / "file" / "home"
+
+
+@pytest.mark.parametrize("command", [("log",), ("next",), ("train", "Jonas Reiter"), ("demo", "--headless")])
+def test_a_home_that_cannot_be_made(blocked: Path, command: tuple[str, ...]) -> None:
+    result = said("--home", blocked, *command)
+    assert result.exit_code == 2
+    assert "--home" in result.stderr
+    assert str(blocked) in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+@pytest.mark.parametrize("named", ["/nowhere/at-all", "*", "**", "[", "../x", "zzz"])
+def test_a_recording_that_is_none(tmp_path: Path, named: str) -> None:
+    result = said("--home", tmp_path, "replay", named)
+    assert result.exit_code == 2
+    assert named in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+@pytest.mark.parametrize("speed", ["nan", "inf", "-1", "0", "1e300", "fast"])
+@pytest.mark.parametrize("command", [("demo",), ("replay", "3f2a")])
+def test_a_speed_that_is_none(tmp_path: Path, speed: str, command: tuple[str, ...]) -> None:
+    result = said("--home", tmp_path, *command, "--speed", speed)
+    assert result.exit_code == 2
+    assert "--speed" in result.stderr
+
+
+def test_an_empty_log_says_what_fills_it(tmp_path: Path) -> None:
+    result = said("--home", tmp_path, "log")
+    assert result.exit_code == 0
+    assert result.stdout == ""
+    assert "rungwise train" in result.stderr
