@@ -44,29 +44,30 @@ def gravity_direction(
 def rotations(rate_rad_s: FloatArray, step_s: float) -> FloatArray:
     """Return the rotation since the first point at every point, as unit quaternions (w, x, y, z), shape (n, 4).
 
-    The running product is taken in rows of about √n points at once, so that its cost is that of √n steps.
+    The running product is taken over spans of 1, 2, 4, … points at once, so that it needs log₂ n steps.
     """
     n = len(rate_rad_s)
     between = 0.5 * (rate_rad_s[1:] + rate_rad_s[:-1]) * step_s
     angle = np.linalg.norm(between, axis=1)
     scale = 0.5 * np.sinc(angle / (2 * np.pi))
     steps = np.vstack([[[1.0, 0.0, 0.0, 0.0]], np.column_stack([np.cos(angle / 2), between * scale[:, None]])])
-    width = max(1, int(np.ceil(np.sqrt(n))))
-    rows = -(-n // width)
-    padded = np.vstack([steps, np.tile([1.0, 0.0, 0.0, 0.0], (rows * width - n, 1))]).reshape(rows, width, 4)
-    for k in range(1, width):
-        padded[:, k] = multiply(padded[:, k - 1], padded[:, k])
-    for r in range(1, rows):
-        padded[r] = multiply(padded[r - 1, -1], padded[r])
-    return np.asarray(padded.reshape(-1, 4)[:n])
+    reach = 1
+    while reach < n:
+        steps = np.concatenate([steps[:reach], multiply(steps[:-reach], steps[reach:])])
+        reach *= 2
+    return steps
 
 
 def multiply(p: FloatArray, q: FloatArray) -> FloatArray:
     """Hamilton product of quaternions, along the last axis."""
-    w, v = p[..., :1], p[..., 1:]
-    s, u = q[..., :1], q[..., 1:]
-    scalar = w * s - (v * u).sum(-1, keepdims=True)
-    return np.concatenate([scalar, w * u + s * v + np.cross(v, u)], axis=-1)
+    w, x, y, z = (p[..., i] for i in range(4))
+    s, a, b, c = (q[..., i] for i in range(4))
+    out = np.empty(np.broadcast_shapes(p.shape, q.shape))
+    out[..., 0] = w * s - x * a - y * b - z * c
+    out[..., 1] = w * a + x * s + y * c - z * b
+    out[..., 2] = w * b - x * c + y * s + z * a
+    out[..., 3] = w * c + x * b - y * a + z * s
+    return out
 
 
 def rotate(q: FloatArray, x: FloatArray) -> FloatArray:

@@ -6,7 +6,7 @@ Few and physical on purpose. "Set here" marks a choice of this product that no o
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
 
 STANDARD_GRAVITY_M_S2 = 9.80665
@@ -121,6 +121,18 @@ class TemplateParameters:
 
 
 @dataclass(frozen=True, slots=True)
+class LimbParameters:
+    """What differs on a limb: large turns, loose form, quick reps (`turning.py`)."""
+
+    travel_spread: float = parameter(0.25, unit="of the typical rep", larger="unlike strokes make a rep")
+    posture_least_deg: float = parameter(12.0, unit="°", larger="other postures join a set")
+    posture_most_deg: float = parameter(25.0, unit="°", larger="restless sets are kept")
+    skip: float = parameter(8.0, unit="nats", larger="more is called a rep")
+    shortest_rep_s: float = parameter(0.6, unit="s", larger="fast sets are dropped")
+    alike: float = parameter(0.5, unit="of the typical rep", larger="more attempts called partial")
+
+
+@dataclass(frozen=True, slots=True)
 class DoubtParameters:
     """When a set was seen but its count should not be relied on (`found.py`)."""
 
@@ -161,8 +173,24 @@ class Parameters:
     stroke: StrokeParameters = StrokeParameters()
     sets: SetParameters = SetParameters()
     template: TemplateParameters = TemplateParameters()
+    limb: LimbParameters = LimbParameters()
     doubt: DoubtParameters = DoubtParameters()
     life: LifeParameters = LifeParameters()
+
+
+def on_limb(parameters: Parameters) -> Parameters:
+    """Return the parameters as they are used on a limb."""
+    limb = parameters.limb
+    template = replace(
+        parameters.template,
+        travel_spread=limb.travel_spread,
+        closure_spread=limb.travel_spread,
+        posture_least_deg=limb.posture_least_deg,
+        posture_most_deg=limb.posture_most_deg,
+        skip=limb.skip,
+    )
+    sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike)
+    return replace(parameters, template=template, sets=sets)
 
 
 DEFAULTS = Parameters()

@@ -22,7 +22,7 @@ from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import Parameters
+from analysis.motion.parameters import Parameters, on_limb
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout
@@ -35,6 +35,8 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]
     """Return the sets of a stretch, numbered from 0, times of the sensor's clock."""
     if len(stretch) < 2 * parameters.grid.rate_hz:
         return []
+    if mount is Mount.LIMB:
+        parameters = on_limb(parameters)
     found = _travelling(stretch, mount, parameters) if mount.shows_travel else turning_sets(stretch, mount, parameters)
     bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]

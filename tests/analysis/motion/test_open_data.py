@@ -50,8 +50,8 @@ def test_burns_shoulder_exercises(record_property: pytest.RecordProperty) -> Non
     exact, near = np.mean(np.equal(errors, 0)), np.mean(np.abs(errors) <= 1)
     record_property("exact", exact)
     record_property("within_1", near)
-    assert exact >= 0.28
-    assert near >= 0.65
+    assert exact >= 0.45
+    assert near >= 0.78
 
 
 @needs_data
@@ -63,7 +63,7 @@ def test_physical_therapy_blocks_are_counted() -> None:
         sum(b.count for b in analyse(table(DATA / "real" / r["file"]), Mount.LIMB).sets) == float(r["true_reps"])
         for r in rows
     ]
-    assert np.mean(right) >= 0.85
+    assert np.mean(right) >= 0.95
 
 
 def false_and_exact(truth: dict[str, list[dict[str, float]]], bouts: tuple[Bout, ...]) -> tuple[int, int]:
@@ -85,5 +85,5 @@ def test_simulated_body_sessions() -> None:
         samples = table(name.with_name(name.name.replace(".truth.json", ".csv.gz")))
         f, e = false_and_exact(truth, analyse(samples, MOUNTS[truth["mount"]]).sets)
         false, exact, sets, hours = false + f, exact + e, sets + len(truth["sets"]), hours + truth["duration_s"] / 3600
-    assert exact / sets >= 0.30
-    assert false / hours <= 5.0
+    assert exact / sets >= 0.85
+    assert false / hours <= 1.0
