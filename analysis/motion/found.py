@@ -76,16 +76,25 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
         return Why.TOO_STIFF
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
         return Why.SIGN_UNRESOLVED
-    start, stop = (round((edge - float(stretch.t_s[0])) * rate) for edge in one.span_s)
-    part = stretch.cut(max(0, start), stop)
+    part = _part(one, stretch)
     edges = np.flatnonzero(np.diff(part.hole.astype(np.int8), prepend=0, append=0) != 0)
     if len(edges) and float((edges[1::2] - edges[::2]).max()) >= p.hole_s * rate:
         return Why.GAP
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
-    if mirrored or (mount is Mount.MOVING_BAR and goes_sideways(part, rate, p.sideways)):
+    if mirrored or (mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)):
         return Why.SIGN_UNRESOLVED
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
+
+
+def is_sideways(one: Found, stretch: Stretch, parameters: Parameters) -> bool:
+    """Whether the path of a set lies far from the vertical."""
+    return goes_sideways(_part(one, stretch), one.track.rate_hz, parameters.doubt.sideways)
+
+
+def _part(one: Found, stretch: Stretch) -> Stretch:
+    start, stop = (round((edge - float(stretch.t_s[0])) * one.track.rate_hz) for edge in one.span_s)
+    return stretch.cut(max(0, start), stop)
 
 
 def goes_sideways(part: Stretch, rate_hz: float, share: float) -> bool:

@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.found import Found, best_of, doubt
+from analysis.motion.found import Found, best_of, doubt, is_sideways
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
@@ -38,8 +38,20 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
     found = _travelling(stretch, mount, parameters) if mount.shows_travel else turning_sets(stretch, mount, parameters)
+    if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
+        found = _either(found, stretch, mount, parameters)
     bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
+
+
+def _either(found: list[Found], stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
+    """Read by turning where a bar goes sideways (a cable row): there the vertical shows next to nothing.
+
+    It takes a gyro: without one the sideways force itself tilts the direction.
+    """
+    upright = [one for one in found if not is_sideways(one, stretch, parameters)]
+    turned = [one for one in turning_sets(stretch, mount, parameters) if is_sideways(one, stretch, parameters)]
+    return upright + [one for one in turned if not any(one.overlaps(other) for other in upright)]
 
 
 def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
