@@ -60,7 +60,7 @@ class OpenSet:
     def _take_back(self, event: RepWithdrawn) -> Iterator[str]:
         if event.count >= self.count:
             return
-        self.count = event.count
+        self.count, self.cue = event.count, ""
         while sum(rep.counts for rep in self._reps) > event.count:
             self._reps.pop()
             self._verdicts.pop()
