@@ -246,6 +246,14 @@ def _compare(recording: Recording) -> None:
     if stored == again:
         click.echo(f"{len(stored)} events, the same to the last digit")
         return
+    if _broke_off(recording) and stored == again[: len(stored)]:
+        click.echo(f"{len(stored)} events, the same to the last digit; the recording breaks off there")
+        return
     differing = sum(one != other for one, other in zip(stored, again, strict=False)) + abs(len(stored) - len(again))
     click.echo(f"{len(stored)} events stored, {len(again)} computed now, {differing} differ")
     raise SystemExit(1)
+
+
+def _broke_off(recording: Recording) -> bool:
+    """Whether nobody closed the file: closing it sets an anchor after everything else."""
+    return recording.anchors()[-1].at_s < recording.span_s[1]

@@ -80,6 +80,8 @@ def _trouble(path: Path, problem: BaseException | None) -> LogbookError:
         return LogbookError(f"{path} is in use by another program. Close it there and try again.")
     if "malformed" in text or "not a database" in text:
         return LogbookError(f"{path} is damaged and left as it is ({text}). Restore a copy, or move it away.")
+    if "disk is full" in text:
+        return LogbookError(f"{path} cannot be written: the disk is full. Free some space; what is in it stays.")
     return LogbookError(f"{path} cannot be used ({text}). Check that the folder exists and can be written to.")
 
 

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from conftest import Gym
-from virtual_session import HandClock, Notebook
+from virtual_session import HandClock, Notebook, arrivals
 
 from sensor.recording import Recording
+from sensor.virtual.motion import TraineeFeed
 from tui.cli import main
 from tui.control import SpanKind
 from tui.messages import Stage
@@ -105,3 +106,16 @@ def test_a_recording_without_a_packet_says_so(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["replay", str(path), "--headless"])
     assert result.exit_code == 2
     assert "holds no packets" in result.stderr
+
+
+def test_recompute_of_a_session_that_broke_off_says_so(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    for arrival in arrivals(TraineeFeed()):
+        gym.give(session, arrival)
+        if arrival.at_s > 45.0:
+            break
+    (path,) = gym.recordings()  # nobody closes it
+    result = CliRunner().invoke(main, ["replay", str(path), "--recompute"])
+    assert result.exit_code == 0, result.output
+    assert "the same to the last digit" in result.output
+    assert "breaks off" in result.output

@@ -149,3 +149,17 @@ def test_what_was_written_survives_a_killed_process(path: Path) -> None:
         process.wait()
     with Logbook.open(path) as book:
         assert book.trainee("ines") is not None
+
+
+def test_a_full_disk_is_told_with_what_to_do(tmp_path: Path) -> None:
+    """SQLite itself says that it is full: no page beyond those that the file has may be used."""
+    with Logbook.open(tmp_path / "logbook.sqlite") as logbook:
+        with logbook._engine.connect() as connection:
+            connection.exec_driver_sql("PRAGMA max_page_count = 1")
+        with pytest.raises(LogbookError, match=r"disk is full\. Free some space"):
+            _fill(logbook)
+
+
+def _fill(logbook: Logbook) -> None:
+    for number in range(2000):
+        logbook.add_trainee(f"Recruit {number:04d} {'of the mountain-rescue team ' * 20}")
