@@ -6,6 +6,8 @@ The arrivals go through the same session as live ones did; only the motion core 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -27,7 +29,7 @@ from tui.session import Session
 from tui.spans import spans_of
 from tui.stored import decode_event, encode_event, prescription_from_json
 from tui.track import Track
-from tui.trouble import Trouble, clear_errors
+from tui.trouble import EXPECTED, Trouble, clear_errors
 
 FRAME_S = 0.05
 """Real seconds between two pictures."""
@@ -219,7 +221,7 @@ def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, r
     recompute
         Analyse the raw packets again and say whether the events are the same.
     """
-    with clear_errors(), Recording.open(_path(Home(folder), recording)) as opened:
+    with clear_errors(), Recording.open(_path(Home(folder), recording)) as opened, _as_written(opened.path):
         if recompute:
             _compare(opened)
         elif wants_text(headless):
@@ -227,6 +229,17 @@ def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, r
         else:
             replay = ReplayRun(opened, speed=speed, stay=True)
             run_in_dashboard(replay.run, replay=replay)
+
+
+@contextmanager
+def _as_written(path: Path) -> Iterator[None]:
+    """Turn what no session would have written (a changed file) into one line."""
+    try:
+        yield
+    except EXPECTED:
+        raise
+    except (KeyError, ValueError) as error:
+        raise Trouble(f"{path}: holds something that no session wrote ({error}); use a copy of the file") from error
 
 
 def _path(home: Home, named: Path) -> Path:

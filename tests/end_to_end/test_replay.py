@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -119,3 +121,16 @@ def test_recompute_of_a_session_that_broke_off_says_so(gym: Gym) -> None:
     assert result.exit_code == 0, result.output
     assert "the same to the last digit" in result.output
     assert "breaks off" in result.output
+
+
+@pytest.mark.parametrize("way", ["--headless", "--recompute"])
+def test_a_changed_recording_is_told_in_one_line(done: Gym, tmp_path: Path, way: str) -> None:
+    (path,) = done.recordings()
+    changed = tmp_path / "changed.rungwise"
+    changed.write_bytes(path.read_bytes())
+    with closing(sqlite3.connect(changed)) as database, database:
+        database.execute("DELETE FROM meta")
+    result = CliRunner().invoke(main, ["replay", str(changed), way, "--speed", "1e6"])
+    assert result.exit_code == 2
+    assert result.stderr.startswith("rungwise: ")
+    assert result.stderr.count("\n") == 1
