@@ -12,7 +12,7 @@ from analysis.motion.announcer import Announcer
 from analysis.motion.events import Event
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import Parameters
+from analysis.motion.parameters import Parameters, on_limb
 from analysis.motion.reading import Now, read_now
 from analysis.motion.results import Rep
 from analysis.motion.template import Example
@@ -30,7 +30,7 @@ class LiveTracker:
 
     def __init__(self, mount: Mount, parameters: Parameters) -> None:
         self._mount = mount
-        self._parameters = parameters
+        self._parameters = on_limb(parameters) if mount is Mount.LIMB else parameters
         rate, life = parameters.grid.rate_hz, parameters.life
         self._every = round(life.live_every_s * rate)
         self._window = round(life.live_window_s * rate)

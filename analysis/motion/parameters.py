@@ -147,7 +147,7 @@ class LifeParameters:
     """Windows of the two answers (`pipeline.py`, `live.py`)."""
 
     refine_every_s: float = parameter(45.0, unit="s", larger="long bouts are looked at less often, cheaper")
-    context_s: float = parameter(15.0, unit="s", larger="more of the past seen again by the refinement")
+    context_s: float = parameter(30.0, unit="s", larger="more of the past seen again by the refinement")
     move_m_s2: float = parameter(0.12, unit="m/s² in a second", larger="slow movement is taken for stillness")
     busy_s: float = parameter(3.0, unit="s", larger="short movements are not looked at")
     still_s: float = parameter(9.0, unit="s", larger="refined answer later after a hang without dismount")

@@ -96,6 +96,7 @@ def read_now(
     top = _top(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
     if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
         top = None
+    tells = mount is not Mount.LIMB and bool(memory)
     phase, since = _phase(ways, last, bool(memory))
     return Now(
         reps=measure_all(sure, track, track if mount.shows_travel else None, direction, typical, parameters),
@@ -105,7 +106,9 @@ def read_now(
         moving=phase in (Phase.UP, Phase.DOWN),
         phase=phase,
         phase_s=origin + since / rate,
-        away=bool(memory) and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
+        away=mount is not Mount.LIMB
+        and bool(memory)
+        and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
         from_s=origin,
     )
 
