@@ -106,9 +106,7 @@ def read_now(
         moving=phase in (Phase.UP, Phase.DOWN),
         phase=phase,
         phase_s=origin + since / rate,
-        away=mount is not Mount.LIMB
-        and bool(memory)
-        and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
+        away=tells and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
         from_s=origin,
     )
 
