@@ -30,6 +30,10 @@ SPAN_BOUT = -1
 """Bout of a `SpanUnmeasurable`; its ordinal counts the spans."""
 
 
+_OVERLAP_S = 2.0
+"""A live bout that begins so shortly before a refined one ends is the next one, not its counterpart."""
+
+
 class Pipeline:
     """Motion of one sensor, from its first sample to `finish`.
 
@@ -134,7 +138,7 @@ class Pipeline:
     def _release(self) -> list[Event]:
         """Give out refined bouts whose live counterpart, if any, is closed."""
         open_since_s = None if self._live is None else self._live.open_since_s
-        ready = [b for b in self._held if open_since_s is None or b.end_s <= open_since_s]
+        ready = [b for b in self._held if open_since_s is None or b.end_s <= open_since_s + _OVERLAP_S]
         self._held = [b for b in self._held if b not in ready]
         return [*(self._refinement(bout) for bout in ready), *self._voided()]
 
