@@ -20,6 +20,9 @@ from analysis.motion.refine import refine
 from analysis.motion.results import Bout
 from analysis.motion.samples import FloatArray
 
+_RECHECK_S = 3
+"""Seconds after which a bout that seemed ended, but was not yet over, is looked at again."""
+
 
 class Refiner:
     """Grid points in, finished bouts out."""
@@ -34,6 +37,7 @@ class Refiner:
         self._decided_s = float("-inf")
         self._looked_s = float("-inf")
         self._second = round(parameters.grid.rate_hz)
+        self._waits, self._waited = False, 0
         self._gate = Gate(parameters.life, parameters.grid.rate_hz)
 
     @property
@@ -60,7 +64,7 @@ class Refiner:
             self._parts.append(grid.cut(at, stop))
             self._points += stop - at
             at = stop
-            if self._points % self._second == 0 and self._gate.second(self._last_second()):
+            if self._points % self._second == 0 and self._is_due():
                 found += self._look(final=False)
         return found
 
@@ -69,6 +73,12 @@ class Refiner:
         found = self._look(final=True) if self._parts else []
         self._decided_s = float("inf")
         return found
+
+    def _is_due(self) -> bool:
+        """Whether to look now: exercise has ended, or a bout waits for being over."""
+        due = self._gate.second(self._last_second())
+        self._waited = self._waited + 1 if self._waits else 0
+        return due or self._waited >= _RECHECK_S
 
     def _last_second(self) -> FloatArray:
         if len(self._parts[-1]) < self._second:
@@ -82,6 +92,7 @@ class Refiner:
         found = [b for b in refine(window, self._mount, self._parameters) if b.start_s >= self._done_s]
         over = [b for b in found if final or self._is_over(b, window) or now_s - b.start_s > life.longest_s]
         waiting = [b.start_s for b in found if b not in over]
+        self._waits, self._waited = bool(waiting) and not self._gate.is_busy, 0
         if over:
             self._done_s = over[-1].end_s
         busy = self._gate.is_busy
