@@ -19,6 +19,8 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 
+PLAUSIBLE = 0.03
+"""Largest error of a device clock that is believed: twice the ±1.5 % of on-chip oscillators."""
 PRIOR_SD_PPM = 10_000.0
 """What is thought of a device clock before it is measured: on-chip oscillators err by about ±1.5 %. No source."""
 _STRETCHES_MAX = 64
@@ -83,6 +85,10 @@ class DeviceClock:
             return ClockEstimate(1.0, 0.0, PRIOR_SD_PPM, 0.0)
         ratio, sd = self._fit()
         x, y = self._points()
+        if abs(ratio - 1.0) > PLAUSIBLE:
+            # No clock is so wrong: the host has fallen behind. Nothing is known of the ratio; the last pair is now.
+            offset_s = self._origin[1] + float(y[-1]) - (self._origin[0] + float(x[-1]))
+            return ClockEstimate(1.0, offset_s, PRIOR_SD_PPM, 0.0)
         offset_s = self._origin[1] + float(np.min(y - ratio * x)) - ratio * self._origin[0]
         return ClockEstimate(ratio, offset_s, sd * 1e6, float(x[-1] - x[0]))
 

@@ -92,12 +92,12 @@ class Board:
         yield self._moment(now_s, "link", words.link_line(self._link))
 
     def on_link(self, link: Link, now_s: float) -> Iterator[Moment]:
-        """Take over the state of the sensor; tell when it changes."""
-        changed = link.state is not self._link.state
+        """Take over the state of the sensor; tell when it changes, and of a new sensor once it said what it is."""
+        told, tells = _told_of(self._link), _told_of(link)
         self._link = link
         if link.state is LinkState.CONNECTED and not self._met:
             self._met, self._began_s = True, now_s
-        if changed:
+        if tells is not None and tells != told:
             yield self._moment(now_s, "link", words.link_line(link))
 
     def on_event(self, event: Event, clock: ClockEstimate, now_s: float) -> Iterator[Moment]:
@@ -150,12 +150,14 @@ class Board:
 
     def closing_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell what the whole session was, and what comes next."""
-        for line in self._summary():
-            yield self._moment(now_s, "verdict", line)
-        if self._met:
-            yield self._moment(now_s, "note", words.clock_line(self.clock))
-        for line in self.next_text:
-            yield self._moment(now_s, "next", line)
+        yield from (self._moment(now_s, "closing", line) for line in self.closing)
+
+    @property
+    def closing(self) -> tuple[str, ...]:
+        """What the session was and what comes next, in words; nothing of one that never met a sensor."""
+        if not self._met:
+            return ()
+        return (*self._summary(), words.clock_line(self.clock), *self.next_text)
 
     @property
     def stage(self) -> Stage:
@@ -174,8 +176,6 @@ class Board:
         return 0 < self.prescription.sets <= len(self.sets)
 
     def _summary(self) -> tuple[str, ...]:
-        if not self._met:
-            return ()
         if not self.sets:
             return ("No set was done.",)
         if not self.prescription.sets:
@@ -270,6 +270,11 @@ class Board:
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:
         return Moment(at_s=now_s - self._began_s, kind=kind, text=text)
+
+
+def _told_of(link: Link) -> LinkState | None:
+    """Return what there is to tell of a link; nothing yet of a sensor that is connected and has not said what it is."""
+    return None if link.state is LinkState.CONNECTED and link.rate_hz is None else link.state
 
 
 def _wording(line: str) -> str:

@@ -56,6 +56,7 @@ def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path 
             run_as_text(run.run)
         else:
             run_in_dashboard(run.run, control=run, log=lambda: log_rows(logbook, plan.trainee))
+            click.echo("\n".join(run.closing))
     click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
 
 

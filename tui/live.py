@@ -65,6 +65,11 @@ class LiveRun:
         if self._failure:
             raise self._failure
 
+    @property
+    def closing(self) -> tuple[str, ...]:
+        """What the last session was and what comes next, in words."""
+        return self._session.board.closing if self._session else ()
+
     def stop(self) -> None:
         """Leave as soon as the log is complete."""
         self._stopping.set()

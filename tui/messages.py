@@ -133,7 +133,7 @@ class Moment:
     at_s
         Session seconds.
     kind
-        "link", "caution", "set", "rep", "rest", "verdict", "next", "note".
+        "link", "caution", "set", "rep", "rest", "verdict", "closing", "note".
     """
 
     at_s: float

@@ -110,10 +110,12 @@ class Session:
         """Nothing more comes: judge what there is and close the log."""
         if self.board.ended:
             return
-        self._fold(self._track.finish())
-        self.board.ended = True
-        if self._keeper:
-            self.board.next_text = self._keeper.ended(self.board)
+        try:
+            self._fold(self._track.finish())
+        finally:  # whatever happens to the last bout, what was done before it gets its place in the log
+            self.board.ended = True
+            if self._keeper:
+                self.board.next_text = self._keeper.ended(self.board)
         self._tell(self.board.closing_moments(self._clock.now_s()))
         self.tick()
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import click
+
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from sensor.radio import RadioSettings, RadioSource
@@ -62,6 +64,7 @@ def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str |
                 trainees=names if name in names else [*names, name],
                 log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
             )
+            click.echo("\n".join(run.closing))
 
 
 def _settings(sensor: str | None) -> RadioSettings:

@@ -51,10 +51,18 @@ async def virtual_adapter(port: int) -> AsyncIterator[VirtualAdapter]:
     """Use the virtual adapter that is served at a port of the loopback interface."""
     transport = await open_tcp_client_transport(f"{LOOPBACK}:{port}")
     gone = transport.source.terminated
+    device = Device.with_hci("Rungwise", Address(ADAPTER_ADDRESS), transport.source, transport.sink)
     try:
-        device = Device.with_hci("Rungwise", Address(ADAPTER_ADDRESS), transport.source, transport.sink)
         await device.power_on()
         yield VirtualAdapter(device, gone)
     finally:
+        _forget_cancelled(device)
         await transport.close()
         await gone
+
+
+def _forget_cancelled(device: Device) -> None:
+    """Let go of a command that was cancelled in mid-air: bumble would fail to tell it that the transport is lost."""
+    pending = device.host.pending_response
+    if pending is not None and pending.done():
+        device.host.pending_response = None

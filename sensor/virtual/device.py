@@ -129,7 +129,7 @@ class VirtualSensor:
 
     async def _stream(self) -> None:
         async with aclosing(paced(self._core, self._clock)) as packets:
-            async for packet in packets:
+            async for _, packet in packets:
                 await self._send(packet)
         if self._core.finished and self._link is not None:
             await self._switch_off(self._link)

@@ -53,8 +53,8 @@ class PacketSource:
         yield self._arrival(Channel.BATTERY, bytes([BATTERY_PERCENT]))
         await self.send(Start())
         async with aclosing(paced(self._core, self._clock)) as packets:
-            async for payload in packets:
-                yield self._arrival(Channel.DATA, payload)
+            async for due_s, payload in packets:
+                yield Arrival(self._sensor_id, due_s, Channel.DATA, payload)
         yield self._link(LinkState.ENDED)
 
     async def send(self, command: Command) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from click.testing import CliRunner, Result
-from conftest import Gym
+from virtual_session import Gym
 
 from tui.cli import main
 from tui.show import log_rows

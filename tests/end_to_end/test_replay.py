@@ -9,8 +9,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from conftest import Gym
-from virtual_session import HandClock, Notebook, arrivals
+from virtual_session import Gym, HandClock, Notebook, arrivals
 
 from sensor.recording import Recording
 from sensor.virtual.motion import TraineeFeed

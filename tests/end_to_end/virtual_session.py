@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 
+from analysis.logbook.book import Logbook
+from analysis.training.records import SessionRecord
 from sensor.protocol import Start
 from sensor.source import Arrival, Channel, LinkState
 from sensor.virtual.core import SensorCore
-from sensor.virtual.motion import FeedSpec
+from sensor.virtual.motion import FeedSpec, TraineeFeed
+from tui.home import Home, day_of
 from tui.messages import Moment, Snapshot
+from tui.opening import Opening
+from tui.plans import Plan, demo_plan
+from tui.session import Session
 
 SENSOR = "virtual"
 BEGAN_UTC_US = 1_772_440_000_000_000  # 2 March 2026
@@ -76,3 +83,38 @@ def arrivals(feed: FeedSpec, *, clock_ratio: float = 1.0) -> Iterator[Arrival]:
 
 def _link(at_s: float, state: LinkState) -> Arrival:
     return Arrival(SENSOR, at_s, Channel.LINK, state.value.encode())
+
+
+@dataclass
+class Gym:
+    """A home with an open logbook, and a clock that stands where it is put."""
+
+    home: Home
+    logbook: Logbook
+    clock: HandClock
+    book: Notebook
+
+    def opening(self, plan_for: Callable[[str], Plan] | None = None) -> Opening:
+        today = day_of(self.clock.utc_us())
+        return Opening(
+            home=self.home,
+            logbook=self.logbook,
+            clock=self.clock,
+            plan_for=plan_for or (lambda _: demo_plan(self.logbook, today)),
+        )
+
+    def run(self, session: Session, feed: FeedSpec | None = None, *, clock_ratio: float = 1.0) -> None:
+        """Put a whole virtual session through, a tick of the screen after each packet."""
+        for arrival in arrivals(feed or TraineeFeed(), clock_ratio=clock_ratio):
+            self.give(session, arrival)
+
+    def give(self, session: Session, arrival: Arrival) -> None:
+        self.clock.at_s = max(self.clock.at_s, arrival.at_s)
+        session.handle(arrival)
+        session.tick()
+
+    def records(self) -> list[SessionRecord]:
+        return [one for who in self.logbook.trainees() for one in self.logbook.sessions(who.id, with_reps=True)]
+
+    def recordings(self) -> list[Path]:
+        return self.home.recordings_of("")

@@ -121,3 +121,14 @@ def test_simulated_sessions():
         errors.append(1e6 * abs(estimate.ratio * truth["clock_ratio"] - 1))
     assert np.median(errors) <= 10
     assert np.max(errors) <= 50
+
+
+def test_a_host_that_falls_behind_is_not_taken_for_a_wrong_clock():
+    """A computer too slow for the pace stamps later and later; no oscillator is 5 % off."""
+    clock = DeviceClock()
+    for number in range(600):
+        clock.push(number * 0.1, 7.0 + number * 0.105)
+    found = clock.estimate()
+    assert (found.ratio, found.span_s) == (1.0, 0.0)
+    assert found.sd_ppm >= 10_000
+    assert found.to_host(59.9) == pytest.approx(7.0 + 599 * 0.105, abs=0.1)

@@ -68,7 +68,7 @@ class Told:
         return [moment.text for moment in new]
 
     def connect(self, at_s: float = 0.0) -> list[str]:
-        return self.hear(self.board.on_link(Link(state=LinkState.CONNECTED), at_s))
+        return self.hear(self.board.on_link(Link(state=LinkState.CONNECTED, rate_hz=100.0), at_s))
 
     def open(self, at_s: float) -> list[str]:
         return self.fold(BoutOpened(id=EventId(0, 0), at_s=at_s, emitted_s=at_s))
@@ -140,6 +140,12 @@ def test_a_state_of_the_link_is_told_once() -> None:
     told = Told()
     assert len(told.connect()) == 1
     assert told.connect() == []
+
+
+def test_a_sensor_is_told_once_it_has_said_what_it_is() -> None:
+    told = Told()
+    assert told.hear(told.board.on_link(Link(state=LinkState.CONNECTED), 0.0)) == []
+    assert told.connect() == ["sensor connected at 100 Hz"]
 
 
 def test_a_bout_without_a_rep_leads_back_to_where_it_came_from(told: Told) -> None:

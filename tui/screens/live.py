@@ -14,7 +14,7 @@ from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
 from tui.widgets.key_line import Keys
 
-_BETWEEN = (Stage.SEARCHING, Stage.READY, Stage.REST)
+_BETWEEN = (Stage.SEARCHING, Stage.READY, Stage.REST, Stage.DONE)
 
 
 class LiveScreen(SessionScreen):
@@ -57,12 +57,10 @@ class LiveScreen(SessionScreen):
         """Return the keys that do something in this stage."""
         stage = self.snapshot.stage if self.snapshot else Stage.SEARCHING
         keys: list[tuple[str, str]] = []
-        if self._control and stage is not Stage.DONE:
+        if self._control:
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
             keys += [("d", "drop last set")] if self._has_sets() else []
-            keys.append(("e", "end session"))
-        elif self._control and self._has_sets():
-            keys.append(("d", "drop last set"))
+            keys += [("e", "end session")] if stage is not Stage.DONE else []
         keys += [("l", "log")] if self._has_log else []
         return (("q", "stop" if stage is not Stage.DONE else "leave"), ("?", "help"), *keys)
 

@@ -64,14 +64,14 @@ def sensor_words(link: Link) -> tuple[str, ...]:
 
 def set_words(snapshot: Snapshot) -> str:
     """Say where in the session this is."""
-    sets = snapshot.prescription.sets
+    of = f" of {snapshot.prescription.sets}" if snapshot.prescription.sets else ""
     match snapshot.stage:
         case Stage.DONE:
-            return f"{len(snapshot.closed)} of {sets} sets done"
+            return f"{len(snapshot.closed)}{of} sets done"
         case Stage.REST:
-            return f"before set {snapshot.set_number} of {sets}"
+            return f"before set {snapshot.set_number}{of}"
         case _:
-            return f"set {snapshot.set_number} of {sets}"
+            return f"set {snapshot.set_number}{of}"
 
 
 def load_words(load_kg: float) -> str:
@@ -89,6 +89,8 @@ def exercise_words(prescription: Prescription) -> tuple[str, ...]:
 
 def target_words(prescription: Prescription) -> str:
     """Say what each rep and each set should be, phases named."""
+    if not prescription.sets:
+        return "nothing prescribed"
     half = "" if prescription.half_pause_s is None else f" · half-way {prescription.half_pause_s:g}"
     return f"{prescription.reps} reps · {prescription.tempo.named()}{half} s · rest {prescription.rest_s:g} s"
 
@@ -134,6 +136,8 @@ def rest_word(left_s: float | None) -> str:
 
 def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
+    if not snapshot.prescription.sets:
+        return ""
     left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
     return f"{left} TO GO" if left > 0 else "ALL DONE"
 

@@ -44,7 +44,8 @@ class PlanPanel(Vertical):
 
     def show(self, snapshot: Snapshot) -> None:
         """Show a snapshot of stage SEARCHING or READY."""
-        self.asked.text = f"{snapshot.prescription.sets}×{snapshot.prescription.reps}"
+        asked = snapshot.prescription
+        self.asked.text = f"{asked.sets}×{asked.reps}" if asked.sets else "0"
         self.start.text = start_words(snapshot)
         self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
         self.advice.text = advice(snapshot)
