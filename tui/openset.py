@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
 
 from analysis.motion.events import RepConfirmed, RepProvisional, RepWithdrawn
@@ -48,20 +49,24 @@ class OpenSet:
                 yield self._add(scaled(event.rep, clock_ratio))
             case RepWithdrawn():
                 self._top = None
-                yield from self._take_back(event)
+                yield from self._take_back(event, clock_ratio)
 
     def _add(self, rep: Rep) -> str:
+        """Put a rep in its place: one that was overlooked comes late."""
         verdict = judge_rep(rep, self._prescription)
-        self._reps.append(rep)
-        self._verdicts.append(verdict)
-        self.cue = cue_after(verdict)
+        place = bisect_right([one.start_s for one in self._reps], rep.start_s)
+        if place == len(self._reps):
+            self.cue = cue_after(verdict)
+        self._reps.insert(place, rep)
+        self._verdicts.insert(place, verdict)
         return words.rep_line(self.count, rep, verdict)
 
-    def _take_back(self, event: RepWithdrawn) -> Iterator[str]:
+    def _take_back(self, event: RepWithdrawn, clock_ratio: float) -> Iterator[str]:
         if event.count >= self.count:
             return
         self.count, self.cue = event.count, ""
-        while sum(rep.counts for rep in self._reps) > event.count:
-            self._reps.pop()
-            self._verdicts.pop()
+        ends_s = [abs(rep.end_s - event.at_s * clock_ratio) for rep in self._reps]
+        if ends_s:
+            place = ends_s.index(min(ends_s))
+            del self._reps[place], self._verdicts[place]
         yield f"count back to {event.count}: {event.reason}"

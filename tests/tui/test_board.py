@@ -322,3 +322,14 @@ def test_a_session_that_never_met_a_sensor_ends_without_a_word() -> None:
 
 def test_a_session_without_a_set_says_so(told: Told) -> None:
     assert told.hear(told.board.closing_moments(30.0))[0] == "No set was done."
+
+
+def test_an_overlooked_rep_takes_its_place_and_the_right_one_is_taken_back(told: Told) -> None:
+    told.open(5.0)
+    seen = [rep(10.0, down_s=2.0), rep(20.0, down_s=2.5), rep(15.0, down_s=3.0)]  # the last one was overlooked
+    for count, one in enumerate(seen, start=1):
+        told.fold(RepConfirmed(id=EventId(0, count), at_s=one.end_s, emitted_s=30.0, count=count, rep=one))
+    assert [hill.down_s for hill in told.shown(30.0).hills] == [2.0, 3.0, 2.5]
+    gone = RepWithdrawn(id=EventId(0, 4), at_s=seen[2].end_s, emitted_s=31.0, count=2, reason="it was no rep")
+    assert told.fold(gone) == ["count back to 2: it was no rep"]
+    assert [hill.down_s for hill in told.shown(31.0).hills] == [2.0, 2.5]
