@@ -132,8 +132,8 @@ class RungwiseApp(App[None]):
         self._newest = snapshot
 
     def post_moment(self, moment: Moment) -> None:
-        """Show the text of what just happened (`tui.control.Feed`)."""
-        if self._session:
+        """Show the text of what just happened (`tui.control.Feed`); the end panel shows what closes a session."""
+        if self._session and moment.kind != "closing":
             self._session.note = moment.text
 
     def frame(self) -> None:
