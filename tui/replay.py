@@ -256,11 +256,10 @@ def _compare(recording: Recording) -> None:
     """Print whether a new analysis says the same; status 1 where it does not."""
     stored = [encode_event(event) for event in stored_events(recording)]
     again = [encode_event(event) for event in recomputed_events(recording)]
-    if stored == again:
-        click.echo(f"{len(stored)} events, the same to the last digit")
-        return
-    if _broke_off(recording) and stored == again[: len(stored)]:
-        click.echo(f"{len(stored)} events, the same to the last digit; the recording breaks off there")
+    broke_off = _broke_off(recording)  # then what the end of the stream causes was never said
+    if stored == (again[: len(stored)] if broke_off else again):
+        there = "; the recording breaks off there" if broke_off else ""
+        click.echo(f"{len(stored)} events, the same to the last digit{there}")
         return
     differing = sum(one != other for one, other in zip(stored, again, strict=False)) + abs(len(stored) - len(again))
     click.echo(f"{len(stored)} events stored, {len(again)} computed now, {differing} differ")
