@@ -28,24 +28,7 @@ def stroke_edges(track: Track, stroke: Stroke, low: float, high: float, paramete
     stop = _forward(speed, stroke.stop - 1, min(len(speed) - 1, int(np.ceil(high))), threshold)
     gap_at = max(0, int(low)) if stroke.early is None else _quietest(speed, stroke.early, stroke.start)
     start = _backward(speed, stroke.start, gap_at, threshold)
-    if stroke.side < 0:
-        return Edges(start, stop, None)
-    return Edges(start, stop, _rise_before(track, max(0, int(low)), int(start), parameters))
-
-
-def _rise_before(track: Track, low: int, start: int, parameters: StrokeParameters) -> float | None:
-    """Where a separate small rise of at least `rise_travel_m` began, within `early_s` before the stroke."""
-    first = max(low, start - round(parameters.early_s * track.rate_hz))
-    part = np.maximum(track.speed[first : start + 1], 0.0)
-    moving = part > parameters.rise_speed * track.floor_speed
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], moving, [False]]).astype(np.int8)))
-    for a, b in edges.reshape(-1, 2)[::-1].tolist():
-        if (
-            b - 1 < len(part) - 1
-            and float(part[a:b].sum()) / track.rate_hz >= parameters.rise_travel * parameters.least_travel_m
-        ):
-            return first + float(_backward(part, a, 0, track.floor_speed))
-    return None
+    return Edges(start, stop, None if stroke.early is None else float(stroke.early))
 
 
 def _quietest(speed: np.typing.NDArray[np.float64], first: int, last: int) -> int:

@@ -12,6 +12,7 @@ from analysis.motion.edges import Edges, stroke_edges
 from analysis.motion.lobes import Track
 from analysis.motion.parameters import Parameters
 from analysis.motion.results import Rep, RepKind, TimingSd
+from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
 from analysis.motion.words import Kind, Word
 
@@ -33,6 +34,7 @@ def measure_all(
         Travel of the bout's typical rep, in the track's unit.
     """
     reps = []
+    words = with_rises(words, track, 0, parameters.stroke)
     for i, word in enumerate(words):
         low = 0.5 * (words[i - 1].stop + word.start) if i else word.start - 1.0 * track.rate_hz
         high = 0.5 * (word.stop + words[i + 1].start) if i + 1 < len(words) else word.stop + 1.0 * track.rate_hz

@@ -78,8 +78,14 @@ class StrokeParameters:
     lobe_travel: float = parameter(0.06, unit="of the typical rep", larger="shoulder-blade rises vanish, fewer ripples")
     lobe_speed_m_s: float = parameter(0.04, unit="m/s", larger="slow lowering vanishes, less drift")
     early_s: float = parameter(2.5, unit="s", larger="earlier rises belong to the pull")
-    rise_speed: float = parameter(2.5, unit="of the boundary speed", larger="gentle shoulder-blade rises are missed")
-    rise_travel: float = parameter(0.12, unit="of the least travel", larger="small shoulder-blade rises are missed")
+    rise_speed: float = parameter(
+        5.0,
+        unit="of the boundary speed",
+        larger="gentle shoulder-blade rises are missed, fewer ripples are taken for one",
+    )
+    rise_travel: float = parameter(0.1, unit="of the least travel", larger="small shoulder-blade rises are missed")
+    rise_share: float = parameter(0.33, unit="of the way up", larger="low sticking points are taken for a rise")
+    steep_share: float = parameter(0.3, unit="of the peak", larger="sticking points are searched for a rise")
     boundary_speed_m_s: float = parameter(0.012, unit="m/s", larger="phases shorter", source="definition of a boundary")
     boundary_share: float = parameter(
         0.05, unit="of the peak", larger="phases shorter", source="definition of a boundary"

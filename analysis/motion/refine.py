@@ -26,6 +26,7 @@ from analysis.motion.parameters import Parameters, on_limb
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout
+from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.turning import turning_sets
@@ -90,6 +91,7 @@ def _closed(
     start, stop = max(0, int(group.start) - margin), min(len(stretch), int(group.stop) + margin)
     part = v.cut(start, stop)
     found: list[Found] = []
+    group = _risen(group, _track(stretch.t_s, smoothed, sign, parameters), parameters)
     shift, height_m = start, smoothed.height_m[start:stop]
     for _ in range(2):
         free, ruled = _level(part, height_m, group, shift, sign, parameters)
@@ -98,11 +100,16 @@ def _closed(
         scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole)
         reader = Reader(scene, max(parameters.stroke.least_travel_m, 0.3 * group.size), parameters)
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
-        found = [Found(g, track, part.direction, plain) for g in groups(reader.read(), rate, parameters.sets)]
+        read = [_risen(g, track, parameters) for g in groups(reader.read(), rate, parameters.sets)]
+        found = [Found(g, track, part.direction, plain) for g in read]
         if not found:
             break
         group, shift = max((f.group for f in found), key=lambda g: g.count), 0
     return found
+
+
+def _risen(group: Group, track: Track, parameters: Parameters) -> Group:
+    return replace(group, words=with_rises(group.words, track, 0, parameters.stroke))
 
 
 def _level(
