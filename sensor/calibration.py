@@ -30,6 +30,10 @@ class Correction:
     bias: Triple = (0.0, 0.0, 0.0)
     gain: Triple = (1.0, 1.0, 1.0)
 
+    def undo(self, true: FloatArray) -> FloatArray:
+        """Return what was read, shape (n, 3): the inverse of `apply`."""
+        return true if self == _NONE else true / self.gain + self.bias
+
     def apply(self, read: FloatArray) -> FloatArray:
         """Correct readings of shape (n, 3)."""
         return read if self == _NONE else (read - self.bias) * self.gain

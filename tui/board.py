@@ -144,6 +144,10 @@ class Board:
         """Tell that a set is not counted."""
         yield self._moment(now_s, "set", f"set {record.number} is not counted; what was measured stays")
 
+    def remark(self, text: str, now_s: float) -> Iterator[Moment]:
+        """Tell something that is about no set."""
+        yield self._moment(now_s, "note", text)
+
     def set_of(self, bout: Bout) -> SetRecord | None:
         """Return the set that a bout stands as; None where it is none."""
         return next((one for one in self.sets if one.start_s == bout.start_s), None)

@@ -94,6 +94,30 @@ def train(home: Path | None, trainee: str | None, headless: bool, mount: str | N
     run_train(home or Home.default().folder, trainee=trainee, headless=headless, mount=mount, sensor=sensor)
 
 
+@main.command(
+    epilog="\b\nExamples:\n  rungwise calibrate\n  rungwise calibrate --sensor RW-2 --free\n  rungwise calibrate --show"
+)
+@click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
+@click.option(
+    "--free", is_flag=True, help="Any different postures instead of six sides: for a clip that cannot lie on each."
+)
+@click.option("--show", is_flag=True, help="Only print what is known of each sensor.")
+@click.pass_obj
+def calibrate(home: Path | None, sensor: str | None, free: bool, show: bool) -> None:
+    """Find out by how much a sensor errs, and keep it for that sensor: two minutes, a table, no tool.
+
+    Lay it on each of its six sides in any order; it says when a side is done. Every session refines what is known by
+    itself, from the moments in which the sensor was still.
+    """
+    from tui.calibrate import run_calibrate, show_known
+
+    folder = home or Home.default().folder
+    if show:
+        show_known(folder)
+    else:
+        run_calibrate(folder, sensor=sensor, free=free)
+
+
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--mount", type=click.Choice(MOUNTS), required=True, help=mount_help)

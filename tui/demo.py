@@ -20,6 +20,7 @@ from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import demo_plan, recorded_plan
 from tui.running import run_as_text, run_in_dashboard, wants_text
+from tui.sensors import SensorFile
 from tui.show import log_rows
 from tui.trouble import clear_errors
 
@@ -43,7 +44,8 @@ def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path 
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         plan = recorded_plan(logbook, Mount(mount)) if motion and mount else demo_plan(logbook, day_of(clock.utc_us()))
         feed: FeedSpec = FileFeed(motion) if motion else TraineeFeed()
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan)
+        sensors = None if motion else SensorFile(home.sensors)  # a recording is another sensor's
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan, sensors=sensors)
         run = LiveRun(
             open_source=lambda: _source(feed, clock, speed),
             clock=clock,

@@ -1,4 +1,4 @@
-"""Where Rungwise keeps its things: one logbook, and one recording a session."""
+"""Where Rungwise keeps its things: one logbook, what is known of the sensors, and one recording a session."""
 
 from __future__ import annotations
 
@@ -32,6 +32,12 @@ class Home:
         """The progression log."""
         _make(self.folder)
         return self.folder / "logbook.sqlite"
+
+    @property
+    def sensors(self) -> Path:
+        """What is known of each sensor (`tui.sensors`)."""
+        _make(self.folder)
+        return self.folder / "sensors.json"
 
     def recording(self, session_id: UUID) -> Path:
         """Return the file of one session's raw packets."""

@@ -6,6 +6,7 @@ come; where the end of the session changes what was refined before, a further ru
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from importlib.metadata import version
 from uuid import uuid4
 
@@ -14,14 +15,18 @@ from analysis.logbook.entries import DROP, Correction, RunKind
 from analysis.motion.events import Event
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.records import SetRecord
+from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
+from sensor.postures import Seen
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
 from tui.home import Home, day_of
 from tui.plans import Plan, proposed
-from tui.stored import encode_event, prescription_to_json
+from tui.sensor_words import learnt_line
+from tui.sensors import SensorFile, SensorsError, refine_known
+from tui.stored import calibration_to_json, encode_event, prescription_to_json
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
@@ -38,14 +43,28 @@ class SessionKeeper:
         Whose session, and what is asked.
     clock
         The session's clock.
+    calibration_of
+        What is applied to the counts of a sensor, by its id.
+    sensors
+        Where to keep what the session tells of its sensor; None: nowhere.
     """
 
-    def __init__(self, home: Home, logbook: Logbook, plan: Plan, clock: HostClock) -> None:
+    def __init__(
+        self,
+        home: Home,
+        logbook: Logbook,
+        plan: Plan,
+        clock: HostClock,
+        calibration_of: Callable[[str], Calibration],
+        sensors: SensorFile | None,
+    ) -> None:
         self.session_id = uuid4()
         self._home = home
         self._logbook = logbook
         self._plan = plan
         self._clock = clock
+        self._calibration_of = calibration_of
+        self._sensors = sensors
         self._recording: Recording | None = None
         self._early: list[Arrival] = []
         self._runs: dict[RunKind, int] = {}
@@ -111,6 +130,17 @@ class SessionKeeper:
         )
         return tuple(words.next_lines(proposal))
 
+    def learnt(self, sensor_id: str, seen: Seen) -> tuple[str, ...]:
+        """Merge what the still postures tell with what is known of the sensor; return it in words."""
+        if self._sensors is None:
+            return ()
+        try:
+            known = refine_known(self._sensors, sensor_id, seen, self._clock.utc_us())
+        except SensorsError as error:
+            return (f"what this session tells of the sensor is not kept: {error}",)
+        applied = self._calibration_of(sensor_id).force
+        return () if known is None else (learnt_line(seen.readings, applied, known),)
+
     def _begin(self, sensor_id: str) -> None:
         plan = self._plan
         path = self._home.recording(self.session_id)
@@ -118,6 +148,7 @@ class SessionKeeper:
             "trainee": plan.trainee.name,
             "mount": plan.mount.value,
             "prescription": prescription_to_json(plan.prescription),
+            "calibration": calibration_to_json(self._calibration_of(sensor_id)),
             "version": version("rungwise"),
             "parameters_sha": parameters_sha(Parameters()),
         }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from analysis.logbook.book import Logbook
 from analysis.motion.pipeline import Pipeline
@@ -13,6 +14,7 @@ from tui.control import Feed
 from tui.home import Home
 from tui.keeper import SessionKeeper
 from tui.plans import Plan
+from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
 from tui.track import Track
 
@@ -25,12 +27,16 @@ class Opening:
     ----------
     plan_for
         Gives the plan of a trainee, by name.
+    sensors
+        What is known of the sensors, to be applied and added to; None where the motion is another sensor's than the
+        one that sends it.
     """
 
     home: Home
     logbook: Logbook
     clock: HostClock
     plan_for: Callable[[str], Plan]
+    sensors: SensorFile | None
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
@@ -41,5 +47,7 @@ class Opening:
             began_s=self.clock.now_s(),
             cautions=plan.cautions,
         )
-        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock)
-        return Session(track=Track(Pipeline(plan.mount)), board=board, clock=self.clock, feed=feed, keeper=keeper)
+        known = partial(calibration_of, self.sensors.read() if self.sensors else {})
+        track = Track(Pipeline(plan.mount), known)
+        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, known, self.sensors)
+        return Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)

@@ -16,6 +16,7 @@ from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
+from sensor.calibration import Calibration
 from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
 from tui.board import Board
@@ -27,7 +28,7 @@ from tui.replay_clock import ReplayClock
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.session import Session
 from tui.spans import spans_of
-from tui.stored import decode_event, encode_event, prescription_from_json
+from tui.stored import calibration_from_json, decode_event, encode_event, prescription_from_json
 from tui.track import Track
 from tui.trouble import EXPECTED, Trouble, clear_errors
 
@@ -198,9 +199,16 @@ def stored_events(recording: Recording) -> list[Event]:
     return [decode_event(stored.body) for stored in recording.events() if stored.run == LIVE_RUN]
 
 
+def applied_calibration(recording: Recording) -> Calibration:
+    """Return what was applied to the sensor's counts then, whatever has been learnt since."""
+    text = recording.meta.get("calibration")
+    return Calibration() if text is None else calibration_from_json(text)
+
+
 def recomputed_events(recording: Recording) -> list[Event]:
-    """Analyse the raw packets again, in the order in which they arrived."""
-    track = Track(Pipeline(Mount(recording.meta["mount"])))
+    """Analyse the raw packets again, in the order in which they arrived, with the calibration applied then."""
+    applied = applied_calibration(recording)
+    track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
 

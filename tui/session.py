@@ -13,6 +13,7 @@ from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
+from sensor.postures import Seen
 from sensor.source import Arrival, Channel, HostClock
 from tui.board import Board
 from tui.control import Feed
@@ -45,6 +46,10 @@ class Keeper(Protocol):
 
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close the session in the log; return what comes next, in words."""
+        ...
+
+    def learnt(self, sensor_id: str, seen: Seen) -> tuple[str, ...]:
+        """Keep what the still postures of the session tell of its sensor; return it in words."""
         ...
 
 
@@ -116,8 +121,15 @@ class Session:
             self.board.ended = True
             if self._keeper:
                 self.board.next_text = self._keeper.ended(self.board)
+        self._learn()
         self._tell(self.board.closing_moments(self._clock.now_s()))
         self.tick()
+
+    def _learn(self) -> None:
+        sensor_id = self._track.link.sensor
+        lines = self._keeper.learnt(sensor_id, self._track.seen) if self._keeper and sensor_id else ()
+        for line in lines:
+            self._tell(self.board.remark(line, self._clock.now_s()))
 
     def _fold(self, events: Iterable[Event]) -> None:
         for event in events:

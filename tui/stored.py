@@ -1,4 +1,4 @@
-"""What a recording keeps as JSON text, exact to the last digit: events of the motion core, the prescription."""
+"""What a recording keeps as JSON text, exact to the last digit: events, the prescription, the calibration applied."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from cattrs.strategies import configure_tagged_union
 
 from analysis.motion.events import Event
 from analysis.training.prescription import Prescription
+from sensor.calibration import Calibration
 
 _converter = make_converter()
 configure_tagged_union(Event, _converter, tag_name="event")
@@ -58,3 +59,20 @@ def prescription_from_json(text: str) -> Prescription:
     """
     prescription: Prescription = _loads(text, Prescription)
     return prescription
+
+
+def calibration_to_json(calibration: Calibration) -> str:
+    """Return the calibration as one line of JSON; floats keep every digit."""
+    return _converter.dumps(calibration)
+
+
+def calibration_from_json(text: str) -> Calibration:
+    """Return the calibration that `calibration_to_json` wrote.
+
+    Raises
+    ------
+    StoredEventError
+        When the text is no calibration of this version.
+    """
+    calibration: Calibration = _loads(text, Calibration)
+    return calibration

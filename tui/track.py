@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Protocol
 
 from analysis.motion.events import Event
 from analysis.motion.samples import Samples
 from sensor.assembly import Assembler, Block, Item, Lost, Restart
+from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
+from sensor.postures import Postures, Seen
 from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Link
 
@@ -33,23 +35,48 @@ class Track:
     ----------
     motion
         Usually a `Pipeline`.
+    calibration_of
+        What to apply to the counts of a sensor, by its id; None: nothing is known of any.
+    postures
+        Finds the still postures, of corrected samples; by default those of a body.
+
+    Attributes
+    ----------
+    link
+        The sensor, in words.
     """
 
-    def __init__(self, motion: Motion) -> None:
+    def __init__(
+        self,
+        motion: Motion,
+        calibration_of: Callable[[str], Calibration] | None = None,
+        postures: Postures | None = None,
+    ) -> None:
         self._motion = motion
+        self._calibration_of = calibration_of
+        self._calibration = Calibration()
         self._assembler: Assembler | None = None
         self._device_clock = DeviceClock()
         self.link = Link(state=LinkState.SEARCHING)
+        self.postures = postures or Postures()
 
     @property
     def clock(self) -> ClockEstimate:
         """The sensor's clock against the host's, as known so far."""
         return self._device_clock.estimate()
 
+    @property
+    def seen(self) -> Seen:
+        """The still postures as the sensor read them, not corrected."""
+        corrected = self.postures.seen()
+        return replace(corrected, readings=self._calibration.force.undo(corrected.readings))
+
     def push(self, arrival: Arrival) -> list[Event]:
         """Take one arrival; return the events it causes. Another sensor's arrivals cause none."""
         if self._assembler is None and arrival.channel is Channel.INFO:
-            self._assembler = Assembler(arrival.sensor_id)
+            if self._calibration_of:
+                self._calibration = self._calibration_of(arrival.sensor_id)
+            self._assembler = Assembler(arrival.sensor_id, self._calibration)
             self.link = replace(self.link, sensor=arrival.sensor_id)
         if self._assembler is not None and arrival.sensor_id != self._assembler.sensor_id:
             return []
@@ -73,6 +100,8 @@ class Track:
                     self._device_clock = DeviceClock()  # between two starts only the arrivals tell how long it took
                 case Block():
                     self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
+                    if not item.saturated:
+                        self.postures.push(item.t_s, item.force_m_s2)
                     events += self._motion.push(Samples(item.t_s, item.force_m_s2, item.rate_rad_s))
                 case Lost():
                     pass  # shows as a hole in time

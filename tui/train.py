@@ -16,6 +16,7 @@ from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import Plan, last_name, todays_plan, trainee_called
 from tui.running import run_as_text, run_in_dashboard, wants_text
+from tui.sensors import SensorFile
 from tui.show import log_rows
 from tui.trouble import clear_errors
 
@@ -47,9 +48,9 @@ def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str |
         def plan_for(who: str) -> Plan:
             return todays_plan(logbook, who, day_of(clock.utc_us()), place)
 
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for)
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=SensorFile(home.sensors))
         run = LiveRun(
-            open_source=lambda: RadioSource(clock, _settings(sensor)),
+            open_source=lambda: RadioSource(clock, radio_settings(sensor)),
             clock=clock,
             open_session=opening.open_session,
             trainee=name,
@@ -67,7 +68,8 @@ def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str |
             click.echo("\n".join(run.closing))
 
 
-def _settings(sensor: str | None) -> RadioSettings:
+def radio_settings(sensor: str | None) -> RadioSettings:
+    """Return how to look for a sensor: by its name or address, or the first one found."""
     settings = RadioSettings(find_s=FIND_S)
     if sensor is None:
         return settings

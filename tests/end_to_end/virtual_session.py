@@ -17,6 +17,7 @@ from tui.home import Home, day_of
 from tui.messages import Moment, Snapshot
 from tui.opening import Opening
 from tui.plans import Plan, demo_plan
+from tui.sensors import SensorFile
 from tui.session import Session
 
 SENSOR = "virtual"
@@ -101,6 +102,7 @@ class Gym:
             logbook=self.logbook,
             clock=self.clock,
             plan_for=plan_for or (lambda _: demo_plan(self.logbook, today)),
+            sensors=SensorFile(self.home.sensors),
         )
 
     def run(self, session: Session, feed: FeedSpec | None = None, *, clock_ratio: float = 1.0) -> None:

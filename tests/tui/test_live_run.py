@@ -90,6 +90,9 @@ class Kept:
         self._do("ended")
         return (f"next for {self.trainee}",)
 
+    def learnt(self, *_: object) -> tuple[str, ...]:
+        return ()
+
     def _do(self, what: str) -> None:
         if what in self.fails:
             raise self.fails[what]

@@ -1,0 +1,198 @@
+"""What is known of each sensor, kept in the home folder: one JSON file, replaced as a whole, never half written."""
+
+from __future__ import annotations
+
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+from typing import Any
+
+import numpy as np
+from cattrs import ClassValidationError
+from cattrs.preconf.json import make_converter
+
+from analysis.motion.samples import FloatArray
+from sensor.calibrate import Belief, refine
+from sensor.calibration import Calibration
+from sensor.postures import Seen
+from tui.home import HomeError
+
+FORMAT = "rungwise.sensors/1"
+_LARGEST_GAIN = 2.0
+
+
+class SensorsError(HomeError):
+    """The file of sensors cannot be used; the message names it and says what to do next."""
+
+
+class How(StrEnum):
+    """How a calibration was made; the values are written to the file: never change them."""
+
+    SIDES = "six sides"
+    FREE = "free postures"
+    SESSION = "sessions"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What is known of one sensor.
+
+    Attributes
+    ----------
+    belief
+        Bias and gain, and how sure they are.
+    how, postures
+        Where that is from; of the last time.
+    learnt_utc_us
+        When, µs since 1970-01-01 UTC.
+    """
+
+    belief: Belief
+    how: How
+    postures: int
+    learnt_utc_us: int
+
+    @property
+    def calibration(self) -> Calibration:
+        """What is applied to the sensor's counts."""
+        return Calibration(force=self.belief.correction)
+
+
+@dataclass(frozen=True, slots=True)
+class _Document:
+    format: str
+    sensors: dict[str, Known]
+
+
+_converter = make_converter()
+
+
+def calibration_of(known: Mapping[str, Known], sensor_id: str) -> Calibration:
+    """Return what to apply to a sensor; nothing to one that is not known."""
+    return known[sensor_id].calibration if sensor_id in known else Calibration()
+
+
+class SensorFile:
+    """The file that holds what is known of each sensor, by its id.
+
+    Parameters
+    ----------
+    path
+        The file; it need not exist yet, its folder must.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def read(self) -> dict[str, Known]:
+        """Return what is known of each sensor; nothing before the first was learnt.
+
+        Raises
+        ------
+        SensorsError
+            When the file cannot be read, or is not what `keep` wrote. It is left as it is.
+        """
+        try:
+            document = self._document(json.loads(self.path.read_text(encoding="utf-8")))
+        except SensorsError:
+            raise
+        except FileNotFoundError:
+            return {}
+        except OSError as error:
+            raise SensorsError(f"{self.path}: cannot be read ({error.strerror}); check its rights") from error
+        except (ClassValidationError, ValueError, KeyError, TypeError, AttributeError) as error:
+            raise self._broken("it is not what was written") from error
+        for sensor_id, known in document.sensors.items():
+            if not _sound(known.belief):
+                raise self._broken(f"the figures of {sensor_id} cannot be right")
+        return document.sensors
+
+    def keep(self, sensor_id: str, known: Known) -> None:
+        """Replace what is known of one sensor; the others stay as the file has them now.
+
+        The new file is complete on the disk before it takes the old one's name, so an end at any moment leaves one of
+        the two.
+
+        Raises
+        ------
+        SensorsError
+            When the file as it is cannot be read (then it is left alone), or the new one cannot be written.
+        """
+        document = _Document(FORMAT, {**self.read(), sensor_id: known})
+        text = _converter.dumps(document, indent=1, ensure_ascii=False) + "\n"
+        try:
+            _write_whole(self.path, text)
+        except OSError as error:
+            raise SensorsError(
+                f"{self.path}: cannot be written ({error.strerror}); free some space on the disk"
+            ) from error
+
+    def _document(self, content: Any) -> _Document:
+        if isinstance(content, dict) and content.get("format", FORMAT) != FORMAT:
+            raise SensorsError(f"{self.path}: has format {content['format']!r}, not {FORMAT!r}; update rungwise")
+        return _converter.structure(content, _Document)
+
+    def _broken(self, why: str) -> SensorsError:
+        return SensorsError(
+            f"{self.path}: {why}. Put a copy of it back, or move it elsewhere: "
+            "then nothing is known of any sensor until `rungwise calibrate` or the next session"
+        )
+
+
+def _write_whole(path: Path, text: str) -> None:
+    with NamedTemporaryFile("w", dir=path.parent, suffix=".new", encoding="utf-8", delete=False) as file:
+        new = Path(file.name)
+        try:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        except OSError:
+            new.unlink()
+            raise
+    new.replace(path)
+
+
+def refine_known(file: SensorFile, sensor_id: str, seen: Seen, utc_us: int) -> Known | None:
+    """Merge what the still postures of a session tell with what the file holds now, and keep it.
+
+    Parameters
+    ----------
+    seen
+        Different postures, not corrected.
+
+    Returns
+    -------
+    Known or None
+        What is kept now; None where the postures cannot tell, and nothing was changed.
+
+    Raises
+    ------
+    SensorsError
+        As `SensorFile.keep`.
+    """
+    stored = file.read().get(sensor_id)
+    belief = refine(seen, stored.belief if stored else None)
+    if belief is None:
+        return None
+    known = Known(belief=belief, how=How.SESSION, postures=len(seen), learnt_utc_us=utc_us)
+    file.keep(sensor_id, known)
+    return known
+
+
+def _sound(belief: Belief) -> bool:
+    """Whether figures can be a belief: finite, gains near 1, variances positive."""
+    gain, covariance = np.array(belief.correction.gain), _matrix(belief)
+    if covariance is None or not np.all(np.isfinite([*belief.correction.bias, *gain, *covariance.ravel()])):
+        return False
+    if np.any(gain < 1 / _LARGEST_GAIN) or np.any(gain > _LARGEST_GAIN):
+        return False
+    return bool(np.allclose(covariance, covariance.T) and np.all(np.linalg.eigvalsh(covariance) > 0))
+
+
+def _matrix(belief: Belief) -> FloatArray | None:
+    rows = belief.covariance
+    return np.array(rows) if len(rows) == 6 and all(len(row) == 6 for row in rows) else None
