@@ -54,14 +54,14 @@ def draw_build(rng: Rng) -> Build:
     """Draw a body; every range is invented, and meant to be wider than life."""
     low = rng.random() < 0.55
     inclined = rng.random() < 0.4
-    turns = rng.choice([-1, 1]) * rng.uniform(10, 60) if low and rng.random() < 0.6 else rng.normal() * 20
+    turns = rng.choice([-1, 1]) * rng.uniform(10, 120) if low and rng.random() < 0.6 else rng.normal() * 30
     return Build(
         incline_rad=rng.uniform(0, 60) * DEGREE if inclined else abs(rng.normal()) * 6 * DEGREE,
         pitch_per_m=turns * DEGREE,
-        roll_per_m=rng.normal() * 6 * DEGREE,
+        roll_per_m=rng.normal() * 10 * DEGREE,
         bend=rng.normal() * 0.5,
         drop_m=-rng.uniform(0.05, 0.65) if low else rng.uniform(-0.1, 0.6),
-        lean_rad=rng.normal() * (30 if low else 8) * DEGREE,
+        lean_rad=rng.normal() * (35 if low else 12) * DEGREE,
         jumps=not low and rng.random() < 0.6,
         swing_hz=1 / rng.uniform(1.3, 3.0),
         swing_damping=rng.uniform(0.01, 0.15),

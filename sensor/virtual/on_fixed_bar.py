@@ -114,11 +114,11 @@ def on_fixed_bar(scene: Scene, bar: Bar, rng: Rng) -> Mounted:
         n = int((act.end_s - act.start_s) * FINE_HZ) + 2
         if rng.random() < 0.4:
             handled = 10 ** rng.uniform(-1.5, 0.5) * DEGREE
-            roll.during(act.start_s, act.end_s, handled * wander(rng, n, rng.uniform(0.3, 2)))
+            roll.during(act.start_s, act.end_s, handled * wander(rng, n, rng.uniform(0.3, 4)))
             pitch.during(act.start_s, act.end_s, 0.2 * handled * wander(rng, n, rng.uniform(0.3, 2)))
     for act in scene.acts(Deed.MOVE_OVER):
-        if rng.random() < 0.2:
-            roll.step(act.start_s, act.end_s - act.start_s, rng.normal() * 4 * DEGREE)
+        if rng.random() < 0.4:
+            roll.step(act.start_s, act.end_s - act.start_s, rng.normal() * 8 * DEGREE)
     shake = tremor(scene, rng, 0.003, 1.0, 100) + knocks(scene, rng, 20.0) + _room(scene, rng)
     return Mounted(as_motion(channels), shake)
 

@@ -97,7 +97,7 @@ def _hands(channels: Channels, scene: Scene, rng: Rng) -> None:
     forward, sideways, height, roll, pitch, yaw = channels
     for track, extent in ((roll, 3), (pitch, 2), (yaw, 3)):
         track.x += rng.uniform(0, extent) * DEGREE * scene.contact * scene.wander(rng, rng.uniform(0.05, 0.5))
-        track.x += rng.uniform(0, 0.5) * DEGREE * scene.contact * scene.wander(rng, rng.uniform(0.8, 2.5))
+        track.x += rng.uniform(0, 1.2) * DEGREE * scene.contact * scene.wander(rng, rng.uniform(0.8, 2.5))
     for track, extent_m in ((forward, 0.012), (sideways, 0.012), (height, 0.003)):
         track.x += rng.uniform(0, extent_m) * scene.contact * scene.wander(rng, rng.uniform(0.2, 0.9))
 
@@ -122,7 +122,7 @@ def _take(channels: Channels, grip: Grip, machine: Machine, rng: Rng) -> None:
 def _let_go(channels: Channels, grip: Grip, machine: Machine, rng: Rng) -> None:
     """Swing on the cable, or roll to rest on the floor."""
     if machine.cable:
-        _swing(channels, grip.free_s - 0.1, rng.uniform(0, 12) * DEGREE, machine, rng)
+        _swing(channels, grip.free_s - 0.1, 10 ** rng.uniform(-1.5, 1.1) * DEGREE, machine, rng)
         return
     channels[3].ring(grip.free_s, rng.uniform(0.5, 2), rng.uniform(0.1, 0.5), rng.uniform(0, 10) * DEGREE)
 
@@ -135,7 +135,7 @@ def _swing(channels: Channels, start_s: float, size_rad: float, machine: Machine
     forward.ring(start_s, machine.swing_hz, machine.swing_damping, size_rad * arm_m)
     pitch.ring(start_s, machine.swing_hz * 0.95, machine.swing_damping, size_rad * across)
     sideways.ring(start_s, machine.swing_hz * 0.95, machine.swing_damping, size_rad * across * arm_m)
-    yaw.ring(start_s, rng.uniform(0.2, 0.9), 0.05, rng.uniform(0, 0.5))
+    yaw.ring(start_s, rng.uniform(0.2, 0.9), 0.05, size_rad * rng.uniform(0, 5))
 
 
 def _parked(channels: Channels, act: Act, machine: Machine, rng: Rng) -> None:

@@ -98,6 +98,7 @@ def on_strap(scene: Scene, strap: Strap, rng: Rng) -> Mounted:
     _pull(along, across, twist, scene, strap, rng)
     for grip in scene.course.grips:
         _take_and_let_go(along, across, twist, grip, strap, rng)
+    _draught(along, across, twist, scene, rng)
     for act in scene.course.acts:
         _idle(along, across, twist, act, strap, rng)
     stretch = strap.stretch_m * strap.clip_m / strap.length_m
@@ -144,6 +145,14 @@ def _pull(along: Track, across: Track, twist: Track, scene: Scene, strap: Strap,
     along.x += scene.contact * give * scene.wander(rng, rng.uniform(0.05, 0.5))
     across.x += scene.contact * rng.uniform(0, 0.8) * DEGREE * scene.wander(rng, rng.uniform(0.05, 0.5))
     twist.x += scene.contact * rng.uniform(0, 3) * DEGREE * scene.wander(rng, rng.uniform(0.1, 1.5))
+
+
+def _draught(along: Track, across: Track, twist: Track, scene: Scene, rng: Rng) -> None:
+    """Drift while nobody holds the strap: air moves it and people brush past it."""
+    free = 1 - scene.contact
+    for track, extent in ((along, 4.0), (across, 4.0), (twist, 25.0)):
+        size = 10 ** rng.uniform(-2, 0) * extent * DEGREE
+        track.x += size * free * scene.wander(rng, rng.uniform(0.02, 0.3))
 
 
 def _take_and_let_go(along: Track, across: Track, twist: Track, grip: Grip, strap: Strap, rng: Rng) -> None:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import butter, sosfilt
+from scipy.signal import butter, sosfiltfilt
 
 from sensor.virtual.jets import FloatArray, Jet
 from sensor.virtual.mounted import DEGREE, Mounted
 from sensor.virtual.plan import Rng
-from sensor.virtual.tracks import FINE_HZ, Track
+from sensor.virtual.tracks import FINE_HZ, Track, wander
 from sensor.virtual.trainee import STANDARD_GRAVITY_M_S2, angular_rate, random_rotation, specific_force
 
 
@@ -25,8 +25,8 @@ class Device:
         Samples a second of its own clock, and how many of its seconds a true second has.
     force_noise_m_s2, rate_noise_rad_s
         White noise, per √Hz.
-    force_bias_m_s2, rate_bias_rad_s, scale
-        Of the axes; `drift` is the part of the bias that comes with warmth.
+    force_bias_m_s2, rate_bias_rad_s, rate_wander_rad_s, scale
+        Of the axes; `wander` comes and goes over tens of seconds, `drift` comes with warmth.
     full_scale_m_s2, bits
         Range and resolution of the accelerometer.
     pass_hz
@@ -45,6 +45,7 @@ class Device:
     rate_noise_rad_s: float
     force_bias_m_s2: tuple[float, float, float]
     rate_bias_rad_s: tuple[float, float, float]
+    rate_wander_rad_s: float
     scale: tuple[float, float, float]
     drift_m_s2: float
     full_scale_m_s2: float
@@ -74,9 +75,10 @@ def draw_device(rng: Rng) -> Device:
         rate_hz=float(rate),
         clock_ratio=1 + rng.uniform(-0.015, 0.015) if rng.random() < 0.5 else 1 + rng.normal() * 1e-3,
         force_noise_m_s2=float(np.exp(rng.uniform(low, high))) * 1e-6 * STANDARD_GRAVITY_M_S2,
-        rate_noise_rad_s=10 ** rng.uniform(-2.5, -1.5) * DEGREE,
+        rate_noise_rad_s=10 ** rng.uniform(-2.5, -1.3) * DEGREE,
         force_bias_m_s2=(float(bias[0]), float(bias[1]), float(bias[2])),
         rate_bias_rad_s=tuple(float(b) * DEGREE for b in rng.uniform(-1, 1, 3)),  # type: ignore[arg-type]
+        rate_wander_rad_s=10 ** rng.uniform(-2, 0.3) * DEGREE,
         scale=tuple(float(s) for s in 1 + rng.uniform(-0.02, 0.02, 3)),  # type: ignore[arg-type]
         drift_m_s2=rng.normal() * 5e-3 * STANDARD_GRAVITY_M_S2,
         full_scale_m_s2=float(rng.choice([2, 4, 4, 8, 8, 16])) * STANDARD_GRAVITY_M_S2,
@@ -122,27 +124,41 @@ def turned(force: FloatArray, rate: FloatArray, axis: FloatArray, angle: Jet) ->
 
 
 def _sample(force: FloatArray, rate: FloatArray, device: Device, rng: Rng) -> Reading:
-    if device.pass_hz < 0.4 * FINE_HZ:
-        sos = butter(2, device.pass_hz, fs=FINE_HZ, output="sos")
-        settled = np.repeat(force[:1], 50, axis=0)
-        force = sosfilt(sos, np.vstack([settled, force]), axis=0)[50:]
-    true_rate = device.rate_hz * device.clock_ratio
-    n = int((len(force) - 2) * true_rate / FINE_HZ)
-    at = np.arange(n) * (FINE_HZ / true_rate)
+    true_rate_hz = device.rate_hz * device.clock_ratio
+    n = int((len(force) - 2) * true_rate_hz / FINE_HZ)
+    at = np.arange(n) * (FINE_HZ / true_rate_hz)
+    both = _smoothed(np.hstack([force, rate]), device.pass_hz)
     i = at.astype(int)
     share = (at - i)[:, None]
-    force, rate = (x[i] * (1 - share) + x[i + 1] * share for x in (force, rate))
+    both = both[i] * (1 - share) + both[i + 1] * share
     t_s = np.arange(n) / device.rate_hz
-    band = np.sqrt(device.rate_hz / 2)
-    warmth = 1 - np.exp(-t_s / rng.uniform(60, 600))
-    force = force * device.scale + device.force_bias_m_s2
-    force += rng.normal(size=force.shape) * device.force_noise_m_s2 * band
-    force += device.drift_m_s2 * warmth[:, None] * rng.normal(size=3)
-    rate = rate + device.rate_bias_rad_s + rng.normal(size=rate.shape) * device.rate_noise_rad_s * band
-    force = quantised(force, device.full_scale_m_s2, device.bits)
-    rate = quantised(rate, float(rng.choice([250, 500, 1000, 2000])) * DEGREE, 16)
+    force = quantised(_flawed_force(both[:, :3], t_s, device, rng), device.full_scale_m_s2, device.bits)
+    rate = quantised(_flawed_rate(both[:, 3:], device, rng), float(rng.choice([250, 500, 1000, 2000])) * DEGREE, 16)
     kept = arriving(n, device, rng)
     return Reading(t_s[kept], force[kept], rate[kept])
+
+
+def _smoothed(x: FloatArray, pass_hz: float) -> FloatArray:
+    """Low-pass without delay: that of real sensors is a few milliseconds, and not told apart from the radio's."""
+    if pass_hz > 0.4 * FINE_HZ:
+        return x
+    return np.asarray(sosfiltfilt(butter(1, pass_hz, fs=FINE_HZ, output="sos"), x, axis=0), dtype=np.float64)
+
+
+def _flawed_force(force: FloatArray, t_s: FloatArray, device: Device, rng: Rng) -> FloatArray:
+    noise = device.force_noise_m_s2 * np.sqrt(device.rate_hz / 2) * rng.normal(size=force.shape)
+    warmth = 1 - np.exp(-t_s / rng.uniform(60, 600))
+    drift = device.drift_m_s2 * warmth[:, None] * rng.normal(size=3)
+    flawed: FloatArray = force * device.scale + device.force_bias_m_s2 + drift + noise
+    return flawed
+
+
+def _flawed_rate(rate: FloatArray, device: Device, rng: Rng) -> FloatArray:
+    noise = device.rate_noise_rad_s * np.sqrt(device.rate_hz / 2) * rng.normal(size=rate.shape)
+    slow_hz = rng.uniform(0.01, 0.1) * device.rate_hz / FINE_HZ
+    coming = device.rate_wander_rad_s * wander(rng, len(rate), slow_hz)[:, None] * rng.normal(size=3)
+    flawed: FloatArray = rate + device.rate_bias_rad_s + coming + noise
+    return flawed
 
 
 def quantised(x: FloatArray, full_scale: float, bits: int) -> FloatArray:

@@ -22,6 +22,8 @@ STYLES = {
 }
 SLOW_S = 2.0
 MINIMUM_JERK_PEAK = 5.7735  # peak acceleration over rise / duration², 10 / √3 (Flash & Hogan 1985)
+LONGEST_OVERLAP_S = 0.12
+SLOWEST_M_S = 0.025  # mean speed; the edge of a phase lies at 0.012 m/s
 FASTEST_M_S2 = 7.0  # below g, since hands can pull but not push: invented
 CALM = Shape()
 
@@ -46,7 +48,8 @@ class Written:
     reps: list[Planned] = field(default_factory=list)
 
     def move(self, duration_s: float, rise_m: float, shape: Shape, label: Label, after: Label) -> int:
-        """Add a move and return its place; it takes at least the time that its acceleration asks for."""
+        """Add a move and return its place; it is no faster than hands can be, and fast enough to count as moving."""
+        duration_s = min(duration_s, abs(rise_m) / SLOWEST_M_S)
         duration_s = max(duration_s, float(np.sqrt(MINIMUM_JERK_PEAK * abs(rise_m) / FASTEST_M_S2)))
         self.moves.append(Move(self.at_s, duration_s, rise_m, shape, label, after))
         self.at_s += duration_s
@@ -56,8 +59,13 @@ class Written:
     def wait(self, seconds: float) -> None:
         """Hold; a negative time lets the next move begin before this one has ended, so that the turn is round."""
         if self.moves:
-            seconds = max(seconds, -0.25 * self.moves[-1].duration_s)
+            seconds = max(seconds, -0.25 * self.moves[-1].duration_s, -LONGEST_OVERLAP_S)
         self.at_s += seconds
+
+    def settle(self) -> None:
+        """Let the last move end before anything small begins."""
+        if self.moves:
+            self.at_s = max(self.at_s, self.moves[-1].start_s + self.moves[-1].duration_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +158,7 @@ def _write_rep(rng: Rng, shapes: Rng, written: Written, habit: Habit, tired: flo
     top_m = habit.travel_m * max(0.6, shorter) * _about(rng, 1, 0.04)
     shrug = None
     if style == "shrug" or (style == "ordinary" and rng.random() < 0.03):
+        written.settle()
         rise_m = min(habit.shrug_m * _about(rng, 1, 0.15), 0.25 * top_m)
         shrug = written.move(shapes.uniform(0.2, 0.7), rise_m, CALM, Label.SHRUG, Label.SHRUG)
         written.wait(habit.shrug_s * _about(rng, 1, 0.3))
@@ -171,7 +180,7 @@ def _write_rep(rng: Rng, shapes: Rng, written: Written, habit: Habit, tired: flo
 def _write_half(rng: Rng, shapes: Rng, written: Written, habit: Habit, top_m: float) -> None:
     """Half-way down, a pause, and up again."""
     way_m = habit.half_share * top_m * _about(rng, 1, 0.1)
-    written.wait(0)
+    written.settle()
     for share_s, rise_m, label, after, pause_s in (
         (habit.down_s, -way_m, Label.DOWN, Label.HALF, habit.half_s * _about(rng, 1, 0.2)),
         (habit.up_s, way_m * _about(rng, 1, 0.05), Label.UP, Label.TOP, rng.uniform(0, 0.3)),
