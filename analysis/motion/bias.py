@@ -8,7 +8,6 @@ test of IEEE Std 1293). A weak prior keeps it at zero where the postures were to
 from __future__ import annotations
 
 import numpy as np
-from scipy.linalg import solve
 
 from analysis.motion.samples import BoolArray, FloatArray
 
@@ -40,6 +39,6 @@ def rest_force(size_m_s2: FloatArray, direction: FloatArray, still: BoolArray, r
     robust: FloatArray = np.ones(len(u))
     told: FloatArray = np.zeros(4)
     for _ in range(3):
-        told = solve(weight * (x * robust[:, None]).T @ x + prior, weight * x.T @ (robust * y), assume_a="pos")
+        told = np.linalg.solve(weight * (x * robust[:, None]).T @ x + prior, weight * x.T @ (robust * y))
         robust = 1.0 / (1.0 + ((y - x @ told) / _STILL_SD_M_S2) ** 2)
     return np.asarray(middle + told[0] + direction @ told[1:])

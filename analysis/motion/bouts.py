@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-
-import numpy as np
+from statistics import median
 
 from analysis.motion.parameters import SetParameters
 from analysis.motion.words import Kind, Word
@@ -48,7 +47,7 @@ def groups(words: Sequence[Word], rate_hz: float, parameters: SetParameters) -> 
 
 def _follows(chain: Sequence[Word], word: Word, rate_hz: float, parameters: SetParameters) -> bool:
     pause_s = (word.start - chain[-1].stop) / rate_hz
-    size = float(np.median([w.size for w in chain]))
+    size = median(w.size for w in chain)
     return pause_s <= parameters.longest_pause_s and (word.kind is Kind.PARTIAL or 0.4 < word.size / size < 2.2)
 
 
@@ -57,4 +56,4 @@ def _group(chain: Sequence[Word], parameters: SetParameters) -> Group | None:
     places = [i for i, w in enumerate(chain) if w.kind is not Kind.PARTIAL]
     if len(places) < parameters.least_reps:
         return None
-    return Group(tuple(chain[places[0] :]), float(np.median([chain[i].size for i in places])))
+    return Group(tuple(chain[places[0] :]), median(chain[i].size for i in places))

@@ -1,21 +1,28 @@
-"""Filters that see both directions: small, vectorised, without state."""
+"""Filters that see both directions: small, vectorised, without state.
+
+They are written in NumPy alone: SciPy's `signal` and `ndimage` take longer to import than a session takes to analyse.
+The tests hold them against SciPy's.
+"""
 
 from __future__ import annotations
 
 from functools import lru_cache
+from math import pi, sqrt, tan
 
 import numpy as np
-from scipy.ndimage import uniform_filter1d
-from scipy.signal import butter, sosfilt, sosfilt_zi
 
 from analysis.motion.samples import FloatArray
 
 TWO_PASS_CORRECTION = (2.0**0.5 - 1.0) ** 0.25
 """Cut-off factor of a second-order Butterworth filter run twice, 0.8022 (Winter, Biomechanics of Human Movement)."""
+_FORGOTTEN = 1e-9
+"""Share of its impulse response at which a filter has forgotten."""
 
 
 def low_pass(x: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
     """Second-order Butterworth run forwards and backwards, −3 dB of both passes together at `cutoff_hz`.
+
+    Both passes together are one symmetric kernel; the ends are continued by turning the signal about its end points.
 
     Parameters
     ----------
@@ -25,30 +32,76 @@ def low_pass(x: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
     corrected = cutoff_hz / TWO_PASS_CORRECTION
     if corrected >= 0.48 * rate_hz or len(x) < 16:
         return x
-    pad = min(len(x) - 1, int(3 * rate_hz / cutoff_hz))
-    sections, settled = _design(corrected, rate_hz)
-    shape = (1, 2) + (1,) * (x.ndim - 1)
-    wide = np.concatenate([2 * x[:1] - x[pad:0:-1], x, 2 * x[-1:] - x[-2 : -pad - 2 : -1]])
-    forward, _ = sosfilt(sections, wide, axis=0, zi=settled.reshape(shape) * wide[:1][None])
-    backward, _ = sosfilt(sections, forward[::-1], axis=0, zi=settled.reshape(shape) * forward[-1:][None])
-    return np.asarray(backward[::-1][pad : pad + len(x)])
+    kernel = _kernel(corrected, rate_hz)
+    reach = len(kernel) // 2
+    pad = min(len(x) - 1, int(3 * rate_hz / cutoff_hz), reach)
+    held = reach - pad
+    columns = x.reshape(len(x), -1).T
+    wide = np.empty((len(columns), len(x) + 2 * reach))
+    wide[:, reach:-reach] = columns
+    wide[:, held:reach] = 2 * columns[:, :1] - columns[:, pad:0:-1]
+    wide[:, len(x) + reach : len(x) + reach + pad] = 2 * columns[:, -1:] - columns[:, -2 : -pad - 2 : -1]
+    if held:
+        wide[:, :held], wide[:, -held:] = wide[:, held, None], wide[:, -held - 1, None]
+    out = np.array([np.convolve(column, kernel, mode="valid") for column in wide])
+    return np.ascontiguousarray(out.T).reshape(x.shape)
 
 
 @lru_cache(maxsize=64)
-def _design(cutoff_hz: float, rate_hz: float) -> tuple[FloatArray, FloatArray]:
-    """Second-order sections and the state in which they have settled to one."""
-    sections = butter(2, cutoff_hz, fs=rate_hz, output="sos")
-    return sections, sosfilt_zi(sections)
+def _kernel(cutoff_hz: float, rate_hz: float) -> FloatArray:
+    """Impulse response of both passes: the one pass's correlated with itself.
+
+    The one pass is the bilinear transform of 1 / (s² + √2 s + 1), its cut-off prewarped (Oppenheim & Schafer,
+    Discrete-Time Signal Processing, ch. 7).
+    """
+    k = tan(pi * cutoff_hz / rate_hz)
+    scale = 1.0 / (1.0 + sqrt(2.0) * k + k * k)
+    b0 = k * k * scale
+    a1, a2 = 2.0 * (k * k - 1.0) * scale, (1.0 - sqrt(2.0) * k + k * k) * scale
+    response: list[float] = []
+    last = before = 0.0
+    force = [b0, 2.0 * b0, b0]
+    while len(response) < 8 or abs(last) + abs(before) > _FORGOTTEN * b0:
+        force_now = force[len(response)] if len(response) < 3 else 0.0
+        last, before = force_now - a1 * last - a2 * before, last
+        response.append(last)
+    kernel = np.correlate(response, response, mode="full")
+    return kernel / kernel.sum()
 
 
 def box_mean(x: FloatArray, width: int) -> FloatArray:
     """Centred moving mean over `width` samples (made odd) along the first axis; the ends are held."""
-    return np.asarray(uniform_filter1d(x, 2 * (width // 2) + 1, axis=0, mode="nearest"))
+    half = width // 2
+    return _box_sum(x, half) / (2 * half + 1) if half and len(x) else x
 
 
 def smooth(x: FloatArray, sigma_s: float, rate_hz: float) -> FloatArray:
     """Bell-shaped mean of standard deviation `sigma_s`: three box means (close to a Gaussian, at constant cost)."""
-    width = max(1, round((12 * (sigma_s * rate_hz) ** 2 / 3 + 1) ** 0.5))
+    half = round((12 * (sigma_s * rate_hz) ** 2 / 3 + 1) ** 0.5) // 2
+    if not half or not len(x):
+        return x
     for _ in range(3):
-        x = box_mean(x, width)
+        x = _box_sum(x, half)
+    x /= (2 * half + 1) ** 3
     return x
+
+
+def _box_sum(x: FloatArray, half: int) -> FloatArray:
+    """Sum over `half` samples to either side, as the difference of two running sums."""
+    total = np.empty((len(x) + 2 * half + 1, *x.shape[1:]))
+    total[0] = 0.0
+    total[1 : half + 1], total[half + 1 : -half], total[-half:] = x[0], x, x[-1]
+    np.add.accumulate(total, axis=0, out=total)
+    return total[2 * half + 1 :] - total[: -2 * half - 1]
+
+
+def median_of_five(x: FloatArray) -> FloatArray:
+    """Return the moving median over five samples, shape (n,); the ends are mirrored, the end sample repeated.
+
+    The least of five and the greatest cannot be their median: of two pairs, the lesser of the lesser and the greater
+    of the greater go, and the middle of the remaining three is it (Knuth, The Art of Computer Programming, 5.3.3).
+    """
+    wide = np.concatenate([x[1::-1], x, x[:-3:-1]])
+    a, b, c, d, e = (wide[i : i + len(x)] for i in range(5))
+    low, high = np.maximum(np.minimum(a, b), np.minimum(c, d)), np.minimum(np.maximum(a, b), np.maximum(c, d))
+    return np.asarray(np.maximum(np.minimum(low, high), np.minimum(np.maximum(low, high), e)))

@@ -10,8 +10,8 @@ offers both.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from math import log
+from dataclasses import dataclass
+from math import log, sqrt
 
 import numpy as np
 
@@ -65,6 +65,7 @@ class Reader:
         self._travel: list[float] = scene.lobes.travel.tolist()
         self._vague = _vague(scene.lobes, scene.hole)
         self._strokes = self._ways()
+        self._skips: list[float] = []
 
     def read(self, *, rounds: int = 2) -> list[Word]:
         """Return the reps in order: a first reading without a template, then `rounds` with the one it gives."""
@@ -127,10 +128,11 @@ class Reader:
     def _decode(self, prices: Prices | None) -> list[Word]:
         """Cheapest sequence of words and skips."""
         n = len(self._lobes)
+        self._skips = self._skip_costs(prices)
         best = [0.0] + [float("inf")] * n
         step: list[tuple[int, Word | None]] = [(0, None)] * (n + 1)
         for i in range(n):
-            cost = best[i] + self._skip(prices, i)
+            cost = best[i] + self._skips[i]
             if cost < best[i + 1]:
                 best[i + 1], step[i + 1] = cost, (i, None)
             if self._strokes[i][0].side < 0:
@@ -144,18 +146,17 @@ class Reader:
         while k > 0:
             at, word_ = step[k]
             if word_ is not None:
-                skipped = sum(self._skip(prices, i) for i in range(at, k))
-                words.append(replace(word_, gain=skipped - (best[k] - best[at])))
+                skipped = sum(self._skips[at:k])
+                words.append(Word(word_.strokes, word_.kind, skipped - (best[k] - best[at])))
             k = at
         return words[::-1]
 
-    def _size(self, prices: Prices | None, i: int) -> float:
-        return 2 * self._least if prices is None else prices.size[i]
-
-    def _skip(self, prices: Prices | None, i: int) -> float:
+    def _skip_costs(self, prices: Prices | None) -> list[float]:
+        """Price the leaving out of each lobe."""
         p = self._template
-        ratio = min(1.0, self._travel[i] / self._size(prices, i))
-        return p.skip_least + (p.skip - p.skip_least) * ratio * float(np.sqrt(ratio))
+        sizes = [2 * self._least] * len(self._travel) if prices is None else prices.size
+        ratios = (min(1.0, travel / size) for travel, size in zip(self._travel, sizes, strict=True))
+        return [p.skip_least + (p.skip - p.skip_least) * ratio * sqrt(ratio) for ratio in ratios]
 
     def _words(self, prices: Prices | None, i: int) -> Iterator[tuple[Word, float]]:
         for up in self._strokes[i]:
@@ -180,7 +181,7 @@ class Reader:
                         yield down, cost
             if self._travel[k] > self._template.wobble_share * up.travel:
                 return
-            cost += self._skip(prices, k)
+            cost += self._skips[k]
 
     def _two(self, prices: Prices | None, up: Stroke, down: Stroke, between: float) -> Iterator[tuple[Word, float]]:
         long, short = max(up.travel, down.travel), min(up.travel, down.travel)

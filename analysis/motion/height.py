@@ -11,11 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.ndimage import median_filter
 
 from analysis.motion.attitude import gravity_direction
 from analysis.motion.bias import rest_force
-from analysis.motion.filters import box_mean, low_pass, smooth
+from analysis.motion.filters import box_mean, low_pass, median_of_five, smooth
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2, HeightParameters
 from analysis.motion.samples import BoolArray, FloatArray
@@ -69,7 +68,7 @@ class Vertical:
 def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> Vertical:
     """Vertical acceleration, gravity direction and stillness of a stretch."""
     size = np.linalg.norm(stretch.force_m_s2, axis=1)
-    usual = median_filter(size, 5)
+    usual = median_of_five(size)
     knock = np.abs(size - usual) > parameters.knock_m_s2
     size = np.where(knock, usual, size)
     force = low_pass(size, parameters.cutoff_hz, rate_hz)

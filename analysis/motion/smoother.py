@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import solveh_banded
+from scipy.linalg.lapack import dpbsv
 
 from analysis.motion.samples import FloatArray
 
@@ -59,40 +59,58 @@ def smooth_height(
     speed, height
         Pseudo-measurements.
     """
-    n = len(acceleration_m_s2)
     band, right = _motion(acceleration_m_s2, step_s, force_sd_m_s2, bias_walk_m_s2)
-    for offset, pseudo in ((1, speed), *((0, h) for h in height)):
-        weight = 1.0 / pseudo.sd**2
-        band[0, offset::3] += weight
-        right[offset::3] += weight * pseudo.value
-    band[0, 2::3] += 1.0 / 1.0**2 / n
-    x = solveh_banded(band, right, lower=True, overwrite_ab=True, overwrite_b=True, check_finite=False)
-    return Smoothed(x[0::3], x[1::3], x[2::3])
+    for i, pseudo in ((1, speed), *((0, h) for h in height)):
+        weight = 1.0 / (pseudo.sd * pseudo.sd)
+        band[:, i, 0] += weight
+        right[:, i] += weight * pseudo.value
+    band[:, 2, 0] += 1.0 / 1.0**2 / len(acceleration_m_s2)
+    # The rows of `band` are the columns of LAPACK's lower band form.
+    _, x, info = dpbsv(band.reshape(-1, 6).T, right.reshape(-1), lower=1, overwrite_ab=1, overwrite_b=1)
+    if info:
+        raise np.linalg.LinAlgError(f"the motion problem is not positive definite (LAPACK's dpbsv: {info})")
+    state = np.asarray(x).reshape(-1, 3)
+    return Smoothed(*np.ascontiguousarray(state.T))
 
 
 def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return the normal equations (lower band form, right side) of the motion model alone.
+    """Return the normal equations of the motion model alone.
 
     Rows between k and k+1, with mean acceleration A of the two:
     h' − h − step (v + v')/2 = 0;  v' − v + step (b + b')/2 = step A;  b' − b = 0.
+
+    Returns
+    -------
+    band : (n, 3, 6) array
+        `band[k, i, d]` belongs to the unknown i (h, v, b) of point k and the one d places after it.
+    right : (n, 3) array
     """
     n = len(a)
-    band, right = np.zeros((6, 3 * n)), np.zeros(3 * n)
     half = step_s / 2
+    tie = _TIE_M**-2
     mean = 0.5 * (a[1:] + a[:-1]) * step_s
     sd = 0.5 * (force_sd[1:] + force_sd[:-1]) * step_s
-    rows = (
-        ((0, -1.0), (1, -half), (3, 1.0), (4, -half)),
-        ((1, -1.0), (2, half), (4, 1.0), (5, half)),
-        ((2, -1.0), (5, 1.0)),
+    force, bias = 1.0 / (sd * sd), 1.0 / (walk[1:] * walk[1:] * step_s)
+    band, right = np.zeros((n, 3, 6)), np.zeros((n, 3))
+    here, following = band[:-1], band[1:]
+    here += tie * np.array(
+        [[1.0, half, 0.0, -1.0, half, 0.0], [half * half, 0.0, -half, half * half, 0.0, 0.0], [0.0] * 6]
     )
-    weights = (np.full(n - 1, _TIE_M**-2), sd**-2, 1.0 / (walk[1:] ** 2 * step_s))
-    values = (None, mean, None)
-    last = 3 * (n - 1)
-    for row, weight, value in zip(rows, weights, values, strict=True):
-        for i, (p, cp) in enumerate(row):
-            if value is not None:
-                right[p : p + last : 3] += weight * cp * value
-            for q, cq in row[i:]:
-                band[q - p, p : p + last : 3] += weight * (cp * cq)
+    following[:, :2, :2] += tie * np.array([[1.0, -half], [half * half, 0.0]])
+    tilted, bent = half * force, half * half * force
+    here[:, 1, 0] += force
+    here[:, 1, 1] -= tilted
+    here[:, 1, 3] -= force
+    here[:, 1, 4] -= tilted
+    here[:, 2, 0] += bent + bias
+    here[:, 2, 2] += tilted
+    here[:, 2, 3] += bent - bias
+    following[:, 1, 0] += force
+    following[:, 1, 1] += tilted
+    following[:, 2, 0] += bent + bias
+    push = force * mean
+    right[:-1, 1] -= push
+    right[:-1, 2] += half * push
+    right[1:, 1] += push
+    right[1:, 2] += half * push
     return band, right
