@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -123,6 +124,8 @@ def hand_load(scene: Scene, rng: Rng, share: tuple[float, float], vertical: floa
     n = scene.samples
     load = steady_load(scene, share, vertical)
     load += rng.uniform(0, 0.03) * scene.wander(rng, 0.4) + rng.uniform(0, 0.02) * scene.wander(rng, 1.2)
+    if share != (1.0, 1.0):
+        load += rng.uniform(0, 0.1) * scene.wander(rng, rng.uniform(0.05, 0.3))  # the legs push now more, now less
     load += 10 ** rng.uniform(-3.3, -1.6) * band_noise(rng, n, rng.uniform(2, 6), rng.uniform(9, 16))
     taken = Track(n)
     for grip in scene.course.grips:
@@ -145,12 +148,12 @@ def _touch(touched: Track, act: Act, samples: int, rng: Rng) -> None:
     touched.during(act.start_s, act.end_s, rng.uniform(0.01, 0.2) * wander(rng, length, rng.uniform(0.4, 2.0)))
 
 
-def knocks(scene: Scene, rng: Rng, largest_m_s2: float) -> FloatArray:
-    """Return the (n, 3) accelerations of knocks and of grabbing and leaving: short, damped, in any direction."""
+def knocks(scene: Scene, rng: Rng, largest_m_s2: float, strikes: Sequence[float] = ()) -> FloatArray:
+    """Return the (n, 3) accelerations of knocks, grabbing, leaving and `strikes` (moments, s): short and damped."""
     shake = np.zeros((scene.samples, 3))
     moments = [act.start_s for act in scene.acts(Deed.KNOCK)]
     moments += [t_s for grip in scene.course.grips for t_s in _impacts(grip, rng)]
-    for t_s in moments:
+    for t_s in (*moments, *strikes):
         i = int(t_s * FINE_HZ)
         part = shake[i : i + 150]
         since = np.arange(len(part)) / FINE_HZ

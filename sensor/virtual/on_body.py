@@ -34,6 +34,8 @@ class Build:
         Of the hang as a pendulum.
     soft_hz, soft_damping
         Of the sensor on its strap and the flesh below.
+    stands
+        Whether the set is one of standing up from a seat: no bar, and the trunk bows forward on both ways.
     """
 
     incline_rad: float
@@ -48,15 +50,17 @@ class Build:
     swing_rad: float
     soft_hz: float
     soft_damping: float
+    stands: bool
 
 
 def draw_build(rng: Rng) -> Build:
     """Draw a body; every range is invented, and meant to be wider than life."""
-    low = rng.random() < 0.55
+    stands = bool(rng.random() < 0.07)
+    low = stands or rng.random() < 0.55
     inclined = rng.random() < 0.4
     turns = rng.choice([-1, 1]) * rng.uniform(10, 120) if low and rng.random() < 0.6 else rng.normal() * 30
     return Build(
-        incline_rad=rng.uniform(0, 60) * DEGREE if inclined else abs(rng.normal()) * 6 * DEGREE,
+        incline_rad=rng.uniform(0, 60) * DEGREE if inclined and not stands else abs(rng.normal()) * 6 * DEGREE,
         pitch_per_m=turns * DEGREE,
         roll_per_m=rng.normal() * 10 * DEGREE,
         bend=rng.normal() * 0.5,
@@ -68,6 +72,7 @@ def draw_build(rng: Rng) -> Build:
         swing_rad=abs(rng.normal()) * (1.5 if low else 4) * DEGREE,
         soft_hz=rng.uniform(4, 12),
         soft_damping=rng.uniform(0.1, 0.5),
+        stands=stands,
     )
 
 
@@ -84,7 +89,7 @@ def on_body(scene: Scene, build: Build, rng: Rng) -> Mounted:
     if rng.random() < 0.7:
         for track in (forward, sideways, height):
             track.x = resonate(track.x, build.soft_hz, build.soft_damping)
-    shake = tremor(scene, rng, 0.005, 0.3, 40) + knocks(scene, rng, 25.0)
+    shake = knocks(scene, rng, 25.0) + tremor(scene, rng, 0.005, 0.02 if build.stands else 0.3, 40)
     return Mounted(as_motion(channels), shake)
 
 
@@ -98,6 +103,12 @@ def _pull(channels: Channels, scene: Scene, build: Build, rng: Rng) -> None:
     changing = 1 + rng.uniform(0, 0.4) * scene.wander(rng, 0.15)
     pitch.x += build.pitch_per_m * way * (1 + build.bend * way / scene.reach_m) * changing
     roll.x += build.roll_per_m * way * changing
+    if build.stands:
+        bow = rng.uniform(10, 50) * DEGREE
+        for move in scene.course.moves:
+            end_s = move.start_s + move.duration_s
+            pitch.bump(move.start_s, end_s, bow * rng.uniform(0.7, 1.3), move.duration_s * rng.uniform(0.3, 0.5))
+        return
     swing = hang_swing(scene, build.swing_hz, build.swing_damping, build.swing_rad, rng)
     across = hang_swing(scene, build.swing_hz * rng.uniform(0.9, 1.1), build.swing_damping, build.swing_rad / 2, rng)
     pitch.x += swing * rng.uniform(0.3, 1.2)

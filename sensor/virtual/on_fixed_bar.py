@@ -136,7 +136,7 @@ def _wrists(scene: Scene, bar: Bar, rng: Rng) -> FloatArray:
     late = lag(lag(share, bar.roll_lag_s / 2), bar.roll_lag_s / 2)
     rolled = bar.roll_rad * changing * (bar.roll_follow * share + (1 - bar.roll_follow) * late)
     bend = 1 + rng.normal() * 0.4 * share
-    creep = scene.contact * rng.uniform(0, 0.3) * (abs(bar.roll_rad) + 0.1 * DEGREE)
+    creep = scene.contact * rng.uniform(0, 0.25) * (abs(bar.roll_rad) + 0.03 * DEGREE)
     result: FloatArray = rolled * bend + creep * scene.wander(rng, rng.uniform(0.05, 0.4))
     return result
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sensor.virtual.course import Act, Deed, Grip
+from sensor.virtual.course import Act, Deed, Grip, Label
 from sensor.virtual.mounted import DEGREE, Mounted, Scene, as_motion, knocks, tracks, tremor
 from sensor.virtual.plan import Rng
 from sensor.virtual.tracks import FINE_HZ, Track, lag, wander
@@ -71,7 +71,7 @@ def on_moving_bar(scene: Scene, machine: Machine, rng: Rng) -> Mounted:
         _parked(channels, act, machine, rng)
     _pull(channels, scene, machine, rng)
     _hands(channels, scene, rng)
-    shake = tremor(scene, rng, 0.01, 1.5, 100) + knocks(scene, rng, 30.0)
+    shake = tremor(scene, rng, 0.01, 1.5, 100) + knocks(scene, rng, 30.0, _clanks(scene, rng))
     return Mounted(as_motion(channels), shake)
 
 
@@ -136,6 +136,13 @@ def _swing(channels: Channels, start_s: float, size_rad: float, machine: Machine
     pitch.ring(start_s, machine.swing_hz * 0.95, machine.swing_damping, size_rad * across)
     sideways.ring(start_s, machine.swing_hz * 0.95, machine.swing_damping, size_rad * across * arm_m)
     yaw.ring(start_s, rng.uniform(0.2, 0.9), 0.05, size_rad * rng.uniform(0, 5))
+
+
+def _clanks(scene: Scene, rng: Rng) -> list[float]:
+    """Return when the weights touch down: at the end of each lowering, where they do so at all."""
+    if rng.random() < 0.7:
+        return []
+    return [m.start_s + m.duration_s * rng.uniform(0.93, 1) for m in scene.course.moves if m.after is Label.HANG]
 
 
 def _parked(channels: Channels, act: Act, machine: Machine, rng: Rng) -> None:

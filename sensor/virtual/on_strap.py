@@ -141,9 +141,9 @@ def _pull(along: Track, across: Track, twist: Track, scene: Scene, strap: Strap,
     swing = hang_swing(scene, strap.swing_hz, strap.swing_damping, strap.swing_rad, rng)
     along.x += rng.uniform(0.2, 1.0) * swing
     across.x += rng.normal() * 0.4 * hang_swing(scene, strap.swing_hz, strap.swing_damping, strap.swing_rad, rng)
-    give = rng.uniform(0, 0.3) * (abs(strap.follow_rad) + 0.5 * DEGREE)
+    give = rng.uniform(0, 0.25) * (abs(strap.follow_rad) + 0.3 * DEGREE)
     along.x += scene.contact * give * scene.wander(rng, rng.uniform(0.05, 0.5))
-    across.x += scene.contact * rng.uniform(0, 0.8) * DEGREE * scene.wander(rng, rng.uniform(0.05, 0.5))
+    across.x += scene.contact * 10 ** rng.uniform(-1.5, 0) * DEGREE * scene.wander(rng, rng.uniform(0.05, 0.5))
     twist.x += scene.contact * rng.uniform(0, 3) * DEGREE * scene.wander(rng, rng.uniform(0.1, 1.5))
 
 
@@ -167,7 +167,7 @@ def _take_and_let_go(along: Track, across: Track, twist: Track, grip: Grip, stra
         track.step(grip.hang_s - taking_s, taking_s, lean)
         track.step(grip.off_s, leaving_s, -lean)
     along.ring(grip.mount_s, rng.uniform(1, 3), rng.uniform(0.1, 0.4), rng.normal() * 2 * DEGREE)
-    size = rng.choice([-1, 1]) * rng.uniform(0.3, 15) * DEGREE
+    size = rng.choice([-1, 1]) * 10 ** rng.uniform(-1, 1.18) * DEGREE
     _swing_free(along, across, twist, grip.free_s - 0.15, size, strap, rng)
 
 
@@ -177,7 +177,7 @@ def _swing_free(
     """Swing by itself; a light strap flutters on top."""
     along.ring(start_s, strap.free_hz, strap.free_damping, size_rad)
     across.ring(start_s, strap.free_hz * rng.uniform(0.93, 1.07), strap.free_damping, size_rad * rng.normal() * 0.6)
-    twist.ring(start_s, rng.uniform(0.3, 1.2), 0.05, rng.uniform(0, 0.7))
+    twist.ring(start_s, rng.uniform(0.3, 1.2), 0.05, 10 ** rng.uniform(-2.5, -0.15))
     along.ring(start_s, rng.uniform(3, 9), rng.uniform(0.03, 0.15), size_rad * rng.uniform(0, 0.08))
     across.ring(start_s, rng.uniform(3, 9), rng.uniform(0.03, 0.15), size_rad * rng.uniform(0, 0.08))
 
