@@ -64,6 +64,9 @@ class TiltParameters:
     held_share: float = parameter(
         0.45, unit="of the set's usual shake", larger="gentle first and last reps are cut off"
     )
+    swing_share: float = parameter(
+        0.5, unit="of the force's variance", larger="free swings are taken for held movement"
+    )
     least_turn_deg: float = parameter(
         0.4, unit="°", larger="more bars called too stiff", source="motion fact sheet: tilt of a bending bar"
     )

@@ -23,6 +23,7 @@ from analysis.motion.lobes import lobes
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.swing import swing_share
 from analysis.motion.tilt import line_tracks, tilt_tracks
 
 _MARGIN_S = 6.0
@@ -83,7 +84,8 @@ def _again(
 def _held(stretch: Stretch, one: Found, parameters: Parameters) -> Found | None:
     """Cut a set down to the reps during which somebody holds what the sensor sits on.
 
-    Hands load and shake it with every rep; the swing after grabbing it, or after letting go, does neither.
+    Hands load and shake it with every rep; the swing after grabbing it, or after letting go, does neither. Its force
+    is that of a pendulum.
     """
     rate = parameters.grid.rate_hz
     offset = round(float(one.track.t_s[0] - stretch.t_s[0]) * rate)
@@ -96,7 +98,15 @@ def _held(stretch: Stretch, one: Found, parameters: Parameters) -> Found | None:
     group = Group(words, one.group.size)
     if usual < parameters.tilt.held_m_s2 or group.count < parameters.sets.least_reps:
         return None
+    if _swing(one, group, low_pass(size, parameters.tilt.gyro_cutoff_hz, rate)[offset:]) > parameters.tilt.swing_share:
+        return None
     return replace(one, group=group)
+
+
+def _swing(one: Found, group: Group, size_m_s2: FloatArray) -> float:
+    """How much of the force of a typical rep a free swing would explain."""
+    spans = [slice(word.start, word.stop) for word in group.words]
+    return float(np.median([swing_share(one.track.position[span], size_m_s2[span]) for span in spans]))
 
 
 def _with_ends(hole: BoolArray) -> BoolArray:

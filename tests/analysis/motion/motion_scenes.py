@@ -32,9 +32,12 @@ def minimum_jerk(t: Array, travel: float, duration_s: float) -> tuple[Array, Arr
 
 def scene(
     steps: Sequence[Step], rate_hz: float = 100.0, *, lean_deg: float = 12.0, gyro: bool = False, seed: int = 1,
-    noise_m_s2: float = 0.02, bias_m_s2: float = 0.1, tremor_m_s2: float = 0.0,
+    noise_m_s2: float = 0.02, bias_m_s2: float = 0.1, tremor_m_s2: float = 0.0, base_deg: float = 20.0,
 ) -> tuple[Samples, list[float]]:  # fmt: skip
-    """Samples of a trunk that follows `steps` and leans by `lean_deg` per .45 m, and the start time of each step."""
+    """Samples of a trunk that follows `steps`, and the start time of each step.
+
+    It leans by `base_deg` against the vertical, and by `lean_deg` more per .45 m of height.
+    """
     starts = np.concatenate([[0.0], np.cumsum([s for _, s in steps])])
     t = np.arange(0.0, starts[-1], 1.0 / rate_hz)
     height, acceleration = np.zeros_like(t), np.zeros_like(t)
@@ -43,7 +46,7 @@ def scene(
             h, _, a = minimum_jerk(t - start, travel, duration_s)
             height += h
             acceleration += a
-    lean = np.radians(20.0 + lean_deg * height / 0.45)
+    lean = np.radians(base_deg + lean_deg * height / 0.45)
     size = STANDARD_GRAVITY_M_S2 + acceleration
     random = np.random.default_rng(seed)
     force = np.column_stack([size * np.sin(lean), np.zeros_like(t), size * np.cos(lean)])
@@ -63,6 +66,31 @@ def walking(seconds: float, rate_hz: float = 100.0, step_hz: float = 1.9, seed: 
     return Samples(t, force + 0.05 * random.standard_normal(force.shape))
 
 
+def pendulum(
+    seconds: float, rate_hz: float = 100.0, *, length_m: float, at: float = 1.0, degrees: float = 15.0,
+    decay_s: float = 1e9, still_s: float = 4.0, gyro: bool = False, seed: int = 3,
+) -> Samples:  # fmt: skip
+    """A free pendulum, let go after `still_s`: its sensor sits at the share `at` of its length, z along the rod.
+
+    Specific force of a mass point that swings by θ: g cos θ + r θ'² along the rod, g sin θ + r θ'' across it.
+    """
+    t = np.arange(0.0, still_s + seconds, 1.0 / rate_hz)
+    angle, rate = np.full_like(t, np.radians(degrees)), np.zeros_like(t)
+    step = 1.0 / rate_hz / 4
+    x, v = float(angle[0]), 0.0
+    for i in range(int(still_s * rate_hz), len(t)):
+        angle[i], rate[i] = x, v
+        for _ in range(4):
+            v -= (STANDARD_GRAVITY_M_S2 / length_m * np.sin(x) + 2 / decay_s * v) * step
+            x += v * step
+    random = np.random.default_rng(seed)
+    along = STANDARD_GRAVITY_M_S2 * np.cos(angle) + at * length_m * rate**2
+    across = STANDARD_GRAVITY_M_S2 * np.sin(angle) + at * length_m * np.gradient(rate, t)
+    force = np.column_stack([across, np.zeros_like(t), along]) + 0.02 * random.standard_normal((len(t), 3))
+    turn = np.column_stack([np.zeros_like(t), -rate, np.zeros_like(t)]) + 0.001 * random.standard_normal(force.shape)
+    return Samples(t, force, turn if gyro else None)
+
+
 def after(*parts: Samples) -> Samples:
     """Scenes one after the other."""
     t, end = [], 0.0
@@ -80,13 +108,3 @@ def cut(samples: Samples, at: Sequence[int]) -> list[Samples]:
         Samples(samples.t_s[a:b], samples.force_m_s2[a:b], None if rate is None else rate[a:b])
         for a, b in pairwise(edges)
     ]
-
-
-def naive_count(samples: Samples) -> int:
-    """The counter that everybody writes first: peaks of the low-passed size of the force. Shows that a test bites."""
-    from scipy.signal import butter, find_peaks, sosfiltfilt
-
-    t = np.arange(samples.t_s[0], samples.t_s[-1], 0.04)
-    size = np.interp(t, samples.t_s, np.linalg.norm(samples.force_m_s2, axis=1)) / STANDARD_GRAVITY_M_S2 - 1
-    smooth = sosfiltfilt(butter(2, 1.2, fs=25, output="sos"), size)
-    return len(find_peaks(smooth, prominence=0.06, distance=20)[0])

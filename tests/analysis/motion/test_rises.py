@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from motion_scenes import REP, Step, naive_count, scene
+from motion_scenes import REP, Step, scene
+from naive_counter import naive_count
 
 from analysis.motion.analysis import analyse
 from analysis.motion.lobes import Track
