@@ -38,6 +38,8 @@ DRIFT_GAIN_SD = 0.001
 """From one day to the next: about .02 %/K (data sheet classes, from memory) and 5 K."""
 LEAST_POSTURES = 2
 """One posture alone tells nothing that the analysis does not find out by itself; two show the bias across gravity."""
+LEAST_ANEW = 4
+"""Two postures fit anything; so many must agree with each other before they outvote what was known. Set here."""
 DOUBTFUL = 3.0
 """So many sigma, root mean square, from 1 g or from what was expected are not explained by bias and gain."""
 
@@ -124,9 +126,10 @@ def learn(readings: FloatArray, before: Belief, sd_m_s2: FloatArray | float = RE
 
 
 def refine(seen: Seen, stored: Belief | None) -> Belief | None:
-    """Return what the postures of a session add to what is stored; None where they cannot tell.
+    """Return what the postures of a session add to what is stored; None where they are too few or cannot be true.
 
-    Where they do not go with what is stored (the sensor had a fall, another part bears its name), it begins anew.
+    Where they do not go with what is stored (the sensor had a fall, another part bears its name) it begins anew, if
+    they are many enough to be believed against it.
 
     Parameters
     ----------
@@ -138,9 +141,12 @@ def refine(seen: Seen, stored: Belief | None) -> Belief | None:
     if len(seen) < LEAST_POSTURES:
         return None
     sd = np.hypot(READING_SD_M_S2, MOMENT_SD_M_S2 / np.sqrt(seen.moments))
-    for before in [class_belief()] if stored is None else [aged(stored), class_belief()]:
+    befores = [aged(stored)] if stored else []
+    if stored is None or len(seen) >= LEAST_ANEW:
+        befores.append(class_belief())
+    for before in befores:
         belief = learn(seen.readings, before, sd)
-        if explains(seen.readings, belief.correction, sd) and _agrees(belief, before):
+        if believable(seen.readings, belief, before, sd):
             return belief
     return None
 
@@ -152,17 +158,17 @@ def off_1g_m_s2(readings: FloatArray, correction: Correction) -> float:
     return float(np.sqrt(np.mean((np.linalg.norm(correction.apply(readings), axis=1) - G) ** 2)))
 
 
-def explains(readings: FloatArray, correction: Correction, sd_m_s2: FloatArray | float = READING_SD_M_S2) -> bool:
-    """Whether corrected readings are 1 g, as far as postures can be trusted; arguments as for `learn`."""
-    off = (np.linalg.norm(correction.apply(readings), axis=1) - G) / sd_m_s2
-    return not len(off) or bool(np.sqrt(np.mean(off**2)) < DOUBTFUL)
+def believable(
+    readings: FloatArray, belief: Belief, before: Belief, sd_m_s2: FloatArray | float = READING_SD_M_S2
+) -> bool:
+    """Whether what `learn` made of these can be true: the readings, corrected, are 1 g, and it was to be expected.
 
-
-def _agrees(belief: Belief, before: Belief) -> bool:
-    """Whether what was learnt is what the belief before could expect: root mean square of the change in its sigma."""
+    Six postures leave six unknowns no freedom: then only the second tells that a side was pressed upon.
+    """
+    off = (np.linalg.norm(belief.correction.apply(readings), axis=1) - G) / sd_m_s2
     change = _vector(belief.correction) - _vector(before.correction)
     surprise = change @ np.linalg.solve(np.array(before.covariance), change) / len(change)
-    return bool(np.sqrt(surprise) < DOUBTFUL)
+    return bool(np.mean(off**2) < DOUBTFUL**2 and surprise < DOUBTFUL**2)
 
 
 def _vector(correction: Correction) -> FloatArray:

@@ -11,7 +11,7 @@ import click
 
 from analysis.motion.events import Event
 from analysis.motion.samples import Samples
-from sensor.calibrate import class_belief, explains, learn
+from sensor.calibrate import believable, class_belief, learn
 from sensor.postures import ON_A_TABLE, Postures
 from sensor.radio import RadioSource
 from sensor.source import Channel, HostClock, Source, SystemClock
@@ -62,7 +62,7 @@ async def calibrate(
     await _turn(source, guide, track)
     readings = track.seen.readings
     belief = learn(readings, class_belief())
-    if not explains(readings, belief.correction):
+    if not believable(readings, belief, class_belief()):
         line = off_1g_line(readings, belief.correction)
         raise Trouble(
             f"the postures do not go together ({line}): was it touched while it lay? Nothing was kept; once more"

@@ -24,7 +24,7 @@ from tui import format as words
 from tui.board import Board
 from tui.home import Home, day_of
 from tui.plans import Plan, proposed
-from tui.sensor_words import learnt_line
+from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, refine_known
 from tui.stored import calibration_to_json, encode_event, prescription_to_json
 
@@ -138,8 +138,7 @@ class SessionKeeper:
             known = refine_known(self._sensors, sensor_id, seen, self._clock.utc_us())
         except SensorsError as error:
             return (f"what this session tells of the sensor is not kept: {error}",)
-        applied = self._calibration_of(sensor_id).force
-        return () if known is None else (learnt_line(seen.readings, applied, known),)
+        return learnt_lines(seen, self._calibration_of(sensor_id).force, known)
 
     def _begin(self, sensor_id: str) -> None:
         plan = self._plan

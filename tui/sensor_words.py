@@ -8,24 +8,32 @@ from datetime import UTC, datetime
 import numpy as np
 
 from analysis.motion.samples import FloatArray
-from sensor.calibrate import off_1g_m_s2
+from sensor.calibrate import LEAST_POSTURES, off_1g_m_s2
 from sensor.calibration import Correction
+from sensor.postures import Seen
 from sensor.protocol import STANDARD_GRAVITY_M_S2
 from tui.sensors import Known
 
 
-def learnt_line(readings: FloatArray, applied: Correction, known: Known) -> str:
-    """Return what a session's still postures changed.
+def learnt_lines(seen: Seen, applied: Correction, known: Known | None) -> tuple[str, ...]:
+    """Return what a session's still postures changed; nothing where they were too few.
 
     Parameters
     ----------
-    readings : (n, 3) array
-        Of the postures, m/s², not corrected.
+    seen
+        The postures, not corrected.
     applied
         The correction in use during the session.
+    known
+        What is known now; None where nothing was learnt.
     """
-    until, now = _off_1g(readings, applied), _off_1g(readings, known.belief.correction)
-    return f"sensor learnt from {known.postures} still postures: off 1 g by {until} mg today, by {now} mg from now on"
+    if len(seen) < LEAST_POSTURES:
+        return ()
+    off = f"off 1 g by {_off_1g(seen.readings, applied)} mg today"
+    if known is None:
+        return (f"sensor not as it was known, {off}. Lay it on its six sides: rungwise calibrate",)
+    now = _off_1g(seen.readings, known.belief.correction)
+    return (f"sensor learnt from {len(seen)} still postures: {off}, by {now} mg from now on",)
 
 
 def known_lines(sensor_id: str, known: Known) -> Iterator[str]:

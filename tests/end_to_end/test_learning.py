@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -137,6 +138,13 @@ def test_a_recording_through_the_demo_is_no_lesson_about_the_virtual_sensor(tmp_
     assert result.exit_code == 0, result.output
     assert "sensor learnt" not in result.output
     assert not Home(tmp_path).sensors.exists()
+
+
+def test_a_recording_from_before_calibrations_had_none(tmp_path: Path) -> None:
+    path = tmp_path / "old.rungwise"
+    Recording.create(path, session_id=uuid4(), clock=HandClock(), meta={"mount": "body"}).close()
+    with Recording.open(path) as recording:
+        assert applied_calibration(recording) == Calibration()
 
 
 def test_a_session_without_motion_learns_nothing(gym: Gym) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from sensor.calibrate import Belief, aged, class_belief, explains, learn, off_1g_m_s2, refine
+from sensor.calibrate import Belief, aged, believable, class_belief, learn, off_1g_m_s2, refine
 from sensor.calibration import Correction
 from sensor.postures import Seen
 
@@ -178,13 +178,22 @@ def test_a_sensor_that_had_a_fall_begins_anew() -> None:
     found = refine(seen(fallen), sure)
     assert found is not None
     assert found.correction.bias[0] == pytest.approx(100 * MG, abs=3 * MG)
+    assert refine(seen(fallen[:3]), sure) is None  # too few to be believed against it
 
 
 def test_what_is_no_gravity_is_not_learnt_from() -> None:
     """Sizes that no bias and gain can make one: something else was at work."""
     readings = spread(12) * np.where(np.arange(12) % 2, 1.15, 0.85)[:, None]
     assert refine(seen(readings), None) is None
-    assert not explains(readings, learn(readings, class_belief()).correction)
+    assert not believable(readings, learn(readings, class_belief()), class_belief())
+
+
+def test_a_side_that_was_pressed_upon_is_noticed_although_six_sides_leave_no_freedom() -> None:
+    pressed = SIDES * np.array([1, 1, 1, 1, 1, 1.5])[:, None]
+    found = learn(pressed, class_belief())
+    assert off_1g_m_s2(pressed, found.correction) < 3 * MG
+    assert not believable(pressed, found, class_belief())
+    assert believable(SIDES, learn(SIDES, class_belief()), class_belief())
 
 
 def test_how_far_off_1g() -> None:

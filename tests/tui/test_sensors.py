@@ -15,7 +15,7 @@ from sensor.calibrate import Belief, class_belief, learn
 from sensor.calibration import Calibration, Correction
 from sensor.postures import Seen
 from tui.home import Home
-from tui.sensor_words import known_lines
+from tui.sensor_words import known_lines, learnt_lines
 from tui.sensors import How, Known, SensorFile, SensorsError, calibration_of, refine_known
 
 G = 9.80665  # m/s², exact: 3rd CGPM (1901)
@@ -116,6 +116,17 @@ def test_a_session_adds_to_what_the_file_holds(file: SensorFile) -> None:
     assert now is not None
     assert file.read() == {"F2:52": now}
     assert (now.how, now.postures, now.learnt_utc_us) == (How.SESSION, 3, 5)
+
+
+def test_a_sensor_that_reads_otherwise_than_known_is_told_and_nothing_is_lost(file: SensorFile) -> None:
+    axes = G * np.vstack([np.eye(3), -np.eye(3)])
+    file.keep("F2:52", known(axes))
+    fallen = Seen(POSTURES + np.array([0.0, 0.0, 0.2 * G]), np.array([9, 9, 9]))
+    assert refine_known(file, "F2:52", fallen, 5) is None
+    assert file.read() == {"F2:52": known(axes)}
+    (line,) = learnt_lines(fallen, known(axes).belief.correction, None)
+    assert "not as it was known" in line
+    assert "rungwise calibrate" in line
 
 
 def test_bias_and_gain_are_shown_with_their_sigma() -> None:
