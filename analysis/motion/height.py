@@ -91,7 +91,7 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
             np.where(knock, usual, (stretch.force_m_s2 * direction).sum(1)), parameters.cutoff_hz, rate_hz
         )
     return Vertical(
-        upward - rest_force(upward, direction, surely, rate_hz),
+        upward - rest_force(upward, direction, surely, rate_hz, parameters),
         smooth(leak, 1.5, rate_hz),
         direction,
         still,

@@ -37,6 +37,13 @@ class HeightParameters:
         0.12, unit="m/s² per sample", larger="pseudo-measurements win over acceleration"
     )
     hole_noise_m_s2: float = parameter(3.0, unit="m/s² per sample", larger="speed is freer across a hole")
+    bias_m_s2: float = parameter(
+        0.3,
+        unit="m/s²",
+        larger="few rests decide more",
+        source="data sheet classes: offsets of 20–100 mg, 30 mg after a trim",
+    )
+    still_second_m_s2: float = parameter(0.05, unit="m/s² of a second", larger="rests tell less of the bias")
     bias_walk_m_s2: float = parameter(0.015, unit="m/s² per √s", larger="bias × tilt errors followed faster")
     leak_walk: float = parameter(0.2, unit="per √s", larger="bias follows sideways acceleration faster")
     still_force_m_s2: float = parameter(0.07, unit="m/s²", larger="more called still")
