@@ -14,6 +14,10 @@ from sensor.virtual.tracks import FINE_HZ, Track, resonate, wander
 Channels = tuple[Track, Track, Track, Track, Track, Track]
 
 
+MOST_TURN_RAD = 50 * DEGREE
+"""A trunk hardly turns farther than this in one pull (invented)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Build:
     """One body at one bar.
@@ -63,7 +67,7 @@ def draw_build(rng: Rng) -> Build:
         incline_rad=rng.uniform(0, 60) * DEGREE if inclined and not stands else abs(rng.normal()) * 6 * DEGREE,
         pitch_per_m=turns * DEGREE,
         roll_per_m=rng.normal() * 10 * DEGREE,
-        bend=rng.normal() * 0.5,
+        bend=rng.normal() * 0.3,
         drop_m=-rng.uniform(0.05, 0.65) if low else rng.uniform(-0.1, 0.6),
         lean_rad=rng.normal() * (35 if low else 12) * DEGREE,
         jumps=not low and rng.random() < 0.6,
@@ -101,7 +105,8 @@ def _pull(channels: Channels, scene: Scene, build: Build, rng: Rng) -> None:
     forward.x += (np.sin(build.incline_rad) + rng.normal() * 0.12) * way
     sideways.x += rng.normal() * 0.03 * way
     changing = 1 + rng.uniform(0, 0.4) * scene.wander(rng, 0.15)
-    pitch.x += build.pitch_per_m * way * (1 + build.bend * way / scene.reach_m) * changing
+    turned = np.clip(build.pitch_per_m * scene.reach_m, -MOST_TURN_RAD, MOST_TURN_RAD) * way / scene.reach_m
+    pitch.x += turned * (1 + build.bend * way / scene.reach_m) * changing
     roll.x += build.roll_per_m * way * changing
     if build.stands:
         bow = rng.uniform(10, 50) * DEGREE

@@ -8,7 +8,18 @@ import numpy as np
 
 from sensor.virtual.course import Deed
 from sensor.virtual.jets import FloatArray
-from sensor.virtual.mounted import DEGREE, Mounted, Scene, as_motion, hand_load, hang_swing, knocks, tracks, tremor
+from sensor.virtual.mounted import (
+    DEGREE,
+    Mounted,
+    Scene,
+    as_motion,
+    hand_load,
+    hang_swing,
+    knocks,
+    pendulum_hz,
+    tracks,
+    tremor,
+)
 from sensor.virtual.plan import Rng
 from sensor.virtual.tracks import FINE_HZ, band_noise, lag, resonate, wander
 
@@ -74,14 +85,16 @@ def beam_sag(load_n: float, span_m: float, stiffness_n_m2: float, at_m: float) -
 def draw_bar(rng: Rng) -> Bar:
     """Draw a bar; every range is invented, and meant to be wider than life."""
     span_m, place = rng.uniform(0.6, 2.2), rng.uniform(0.03, 0.46)
-    slope = float(np.exp(rng.uniform(np.log(0.1e-3), np.log(25e-3))))
-    soft = slope / beam_slope(1.0, span_m, 1.0, place * span_m)  # body weight over stiffness that gives this slope
+    middle_m = 10 ** rng.uniform(-3.6, -1.8)
+    soft = middle_m / beam_sag(1.0, span_m, 1.0, span_m / 2)  # body weight over stiffness that gives this sag
+    clamped = 10 ** rng.uniform(-0.7, 0)  # ends that are held turn less
+    moving_share = rng.uniform(1.5, 15)  # body weight over what swings with the bar: arms hold the body loosely
     hung = rng.random() < 0.5
     bottom = rng.uniform(0.3, 0.95)
     return Bar(
-        slope_rad=slope,
-        sag_m=min(0.02, beam_sag(soft, span_m, 1.0, place * span_m)),
-        flex_hz=rng.uniform(5, 25),
+        slope_rad=clamped * beam_slope(soft, span_m, 1.0, place * span_m),
+        sag_m=beam_sag(soft, span_m, 1.0, place * span_m),
+        flex_hz=min(60.0, pendulum_hz(middle_m) * np.sqrt(moving_share)),  # √(k / m) / 2π, where m g = k × sag
         flex_damping=float(np.exp(rng.uniform(np.log(0.01), np.log(0.08)))),
         roll_rad=rng.choice([-1, 1]) * 10 ** rng.uniform(-1.3, 0.9) * DEGREE if rng.random() < 0.85 else 0.0,
         roll_follow=rng.uniform(0, 1),

@@ -24,7 +24,6 @@ SLOW_S = 2.0
 MINIMUM_JERK_PEAK = 5.7735  # peak acceleration over rise / duration², 10 / √3 (Flash & Hogan 1985)
 LONGEST_OVERLAP_S = 0.12
 SLOWEST_M_S = 0.025  # mean speed; the edge of a phase lies at 0.012 m/s
-FASTEST_M_S2 = 7.0  # below g, since hands can pull but not push: invented
 CALM = Shape()
 
 
@@ -43,6 +42,7 @@ class Written:
     """The moves of a set as they are being written, and where the hands are by then."""
 
     at_s: float
+    fastest_m_s2: float = 4.0
     height_m: float = 0.0
     moves: list[Move] = field(default_factory=list)
     reps: list[Planned] = field(default_factory=list)
@@ -50,7 +50,7 @@ class Written:
     def move(self, duration_s: float, rise_m: float, shape: Shape, label: Label, after: Label) -> int:
         """Add a move and return its place; it is no faster than hands can be, and fast enough to count as moving."""
         duration_s = min(duration_s, abs(rise_m) / SLOWEST_M_S)
-        duration_s = max(duration_s, float(np.sqrt(MINIMUM_JERK_PEAK * abs(rise_m) / FASTEST_M_S2)))
+        duration_s = max(duration_s, float(np.sqrt(MINIMUM_JERK_PEAK * abs(rise_m) / self.fastest_m_s2)))
         self.moves.append(Move(self.at_s, duration_s, rise_m, shape, label, after))
         self.at_s += duration_s
         self.height_m += rise_m
@@ -86,6 +86,7 @@ class Habit:
     shrug_m: float
     shrug_s: float
     overlap: float
+    fastest_m_s2: float
 
 
 def log_uniform(rng: Rng, low: float, high: float) -> float:
@@ -114,6 +115,7 @@ def draw_habit(rng: Rng, style: str, travel_m: float) -> Habit:
         shrug_m=rng.uniform(0.02, 0.065),
         shrug_s=float(rng.choice([0.0, rng.uniform(0, 0.4), rng.uniform(0.2, 1.0)])),
         overlap=rng.uniform(0, 0.25),
+        fastest_m_s2=log_uniform(rng, 1.5, 7),  # below g, since hands can pull but not push
     )
     return _styled(rng, habit)
 
@@ -122,7 +124,9 @@ def _styled(rng: Rng, habit: Habit) -> Habit:
     match habit.style:
         case "fast":
             quick = rng.uniform(0.4, 0.75, 2)
-            return replace(habit, up_s=quick[0], down_s=quick[1], top_s=0, bottom_s=float(rng.choice([0, 0.1])))
+            return replace(
+                habit, up_s=quick[0], down_s=quick[1], top_s=0, bottom_s=float(rng.choice([0, 0.1])), fastest_m_s2=7
+            )
         case "paused":
             top_s = rng.uniform(0.5, 5) if rng.random() < 0.8 else habit.top_s
             return replace(habit, top_s=top_s, bottom_s=rng.uniform(0.3, 4) if rng.random() < 0.5 else habit.bottom_s)
@@ -137,7 +141,7 @@ def _styled(rng: Rng, habit: Habit) -> Habit:
 
 def write_set(rng: Rng, habit: Habit, reps: int, start_s: float) -> Written:
     """Write a set that begins at `start_s`; with some luck the last attempt fails."""
-    written = Written(start_s)
+    written = Written(start_s, habit.fastest_m_s2)
     for k in range(reps):
         shapes = np.random.default_rng(habit.alike) if habit.alike is not None else rng
         tired = 1 + habit.tiring * k * min(1.0, 10 / reps)
