@@ -29,6 +29,8 @@ class Found:
         The track to measure travel on (acceleration alone), or None.
     rival
         How much the best other reading of the same stretch explains, nats; compare with `gain`.
+    odds
+        Log odds of its count against all other counts, nats; None where they were not worked out.
     """
 
     group: Group
@@ -36,6 +38,7 @@ class Found:
     direction: FloatArray
     free: Track | None
     rival: float = 0.0
+    odds: float | None = None
 
     @property
     def gain(self) -> float:
@@ -67,9 +70,10 @@ def best_of(found: list[Found]) -> list[Found]:
 def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Why | None:
     """Return why the count should not be relied on, if it should not.
 
-    A rep may vanish in a long hole; a first or last rep that explains little may be a mount or dismount; two readings
-    that explain nearly the same leave the direction open, and so does a bar that travels sideways. On straps and fixed
-    bars, whose ups and downs mirror each other, no count is claimed at all.
+    A rep may vanish in a long hole; a first or last rep that explains little may be a mount or dismount, and so may
+    one whose count is not much likelier than all others; two readings that explain nearly the same leave the direction
+    open, and so does a bar that travels sideways. On straps and fixed bars, whose ups and downs mirror each other, no
+    count is claimed at all.
     """
     p, rate = parameters.doubt, one.track.rate_hz
     if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
@@ -83,6 +87,8 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
     if mirrored or (mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)):
         return Why.SIGN_UNRESOLVED
+    if one.odds is not None:
+        return Why.NO_SET if one.odds < p.count_nats else None
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
 

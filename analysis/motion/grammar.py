@@ -16,6 +16,7 @@ from math import log, sqrt
 import numpy as np
 
 from analysis.motion.lobes import Lobes
+from analysis.motion.odds import Arc, count_shares
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.template import Example, Prices, example, price, surroundings
@@ -65,6 +66,7 @@ class Reader:
         self._travel: list[float] = scene.lobes.travel.tolist()
         self._vague = _vague(scene.lobes, scene.hole)
         self._strokes = self._ways()
+        self._prices: Prices | None = None
         self._skips: list[float] = []
 
     def read(self, *, rounds: int = 2) -> list[Word]:
@@ -78,7 +80,18 @@ class Reader:
 
     def read_like(self, examples: Sequence[Example]) -> list[Word]:
         """Return the reps in order, with `examples` (at least one) of what they look like."""
-        return self._decode(price(self._lobes, self._before, self._after, examples, self._template))
+        self._prices = price(self._lobes, self._before, self._after, examples, self._template)
+        return self._decode(self._prices)
+
+    def count_shares(self) -> FloatArray:
+        """Return the probability of every count of reps, from 0 on, under the template of the last reading."""
+        arcs: list[Arc] = []
+        for i, ways in enumerate(self._strokes):
+            arcs.append(Arc(i, i + 1, self._skips[i], 0))
+            if ways[0].side > 0:
+                words = self._words(self._prices, i)
+                arcs += [Arc(i, w.down.last + 1, cost, w.kind is not Kind.PARTIAL) for w, cost in words]
+        return count_shares(arcs, len(self._lobes))
 
     def example(self, word: Word) -> Example:
         """Return what `word`, read here, looks like."""

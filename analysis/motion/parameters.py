@@ -153,6 +153,7 @@ class DoubtParameters:
     """When a set was seen but its count should not be relied on (`found.py`)."""
 
     hole_s: float = parameter(1.2, unit="s", larger="reps lost in longer holes are not noticed")
+    count_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful count are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
     rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")

@@ -16,12 +16,13 @@ import numpy as np
 
 from analysis.motion.bouts import Group, groups
 from analysis.motion.found import Found, best_of, doubt, is_sideways
-from analysis.motion.grammar import Reader, Scene
+from analysis.motion.grammar import Reader, Scene, sizes
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
+from analysis.motion.odds import log_odds
 from analysis.motion.parameters import Parameters, on_limb
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
@@ -85,7 +86,10 @@ def _lobes(track: Track, size: float, parameters: Parameters) -> Lobes:
 def _closed(
     stretch: Stretch, v: Vertical, smoothed: Smoothed, group: Group, sign: int, parameters: Parameters
 ) -> list[Found]:
-    """Smooth a set again with its bottoms on one level, and read it again at the set's own scale."""
+    """Smooth a set again with its bottoms on one level, and read it again at the set's own scale.
+
+    A count that changes from one reading to the next is not to be relied on, whatever its odds.
+    """
     rate = parameters.grid.rate_hz
     margin = round(5 * rate)
     start, stop = max(0, int(group.start) - margin), min(len(stretch), int(group.stop) + margin)
@@ -93,6 +97,7 @@ def _closed(
     found: list[Found] = []
     group = _risen(group, _track(stretch.t_s, smoothed, sign, parameters), parameters)
     shift, height_m = start, smoothed.height_m[start:stop]
+    counts = [group.count]
     for _ in range(2):
         free, ruled = _level(part, height_m, group, shift, sign, parameters)
         height_m = ruled.height_m
@@ -100,12 +105,15 @@ def _closed(
         scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole)
         reader = Reader(scene, max(parameters.stroke.least_travel_m, 0.3 * group.size), parameters)
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
-        read = [_risen(g, track, parameters) for g in groups(reader.read(), rate, parameters.sets)]
+        words = reader.read()
+        read = [_risen(g, track, parameters) for g in groups(words, rate, parameters.sets)]
         found = [Found(g, track, part.direction, plain) for g in read]
         if not found:
-            break
-        group, shift = max((f.group for f in found), key=lambda g: g.count), 0
-    return found
+            return []
+        group, shift = max(read, key=lambda g: g.count), 0
+        counts.append(group.count)
+    odds = log_odds(reader.count_shares(), len(sizes(words))) if len(set(counts)) == 1 else -np.inf
+    return [replace(f, odds=odds) for f in found]
 
 
 def _risen(group: Group, track: Track, parameters: Parameters) -> Group:
