@@ -15,6 +15,7 @@ import numpy as np
 
 from analysis.motion.attitude import gravity_direction
 from analysis.motion.bouts import Group, groups
+from analysis.motion.cyclic import read_by_rhythm
 from analysis.motion.filters import box_mean, low_pass, smooth
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
@@ -46,7 +47,9 @@ def turning_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list
         reader = Reader(Scene(pieces, direction, hole), parameters.tilt.least_turn_deg, parameters)
         first += [Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets)]
     again = [f for one in best_of(first) for f in _again(stretch, direction, hole, one.group, parameters)]
-    if mount is not Mount.LIMB:
+    if mount is Mount.LIMB:
+        again = read_by_rhythm(stretch, hole, best_of(again), parameters)
+    else:
         again = [held for one in again if (held := _held(stretch, one, parameters)) is not None]
     return best_of(again)
 
