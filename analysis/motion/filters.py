@@ -66,7 +66,7 @@ def _kernel(cutoff_hz: float, rate_hz: float) -> FloatArray:
         last, before = force_now - a1 * last - a2 * before, last
         response.append(last)
     kernel = np.correlate(response, response, mode="full")
-    return kernel / kernel.sum()
+    return np.asarray(kernel / kernel.sum())
 
 
 def box_mean(x: FloatArray, width: int) -> FloatArray:

@@ -186,6 +186,7 @@ class LifeParameters:
     still_s: float = parameter(9.0, unit="s", larger="refined answer later after a hang without dismount")
     restart_s: float = parameter(30.0, unit="s", larger="longer holes are carried through instead of starting afresh")
     longest_s: float = parameter(420.0, unit="s", larger="longer bouts in one piece, more memory")
+    unread_s: float = parameter(120.0, unit="s", larger="slower reps are seen together before they are a set")
     live_every_s: float = parameter(0.2, unit="s", larger="live answer later, cheaper")
     live_window_s: float = parameter(24.0, unit="s", larger="live sees longer holds in one piece, slower")
     second_look_s: float = parameter(15.0, unit="s", larger="a confirmed rep may be withdrawn later")

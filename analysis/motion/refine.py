@@ -33,13 +33,17 @@ from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.turning import turning_sets
 
 
-def refine(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Bout]:
-    """Return the sets of a stretch, numbered from 0, times of the sensor's clock."""
+def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf")) -> list[Bout]:
+    """Return the sets of a stretch that end after `since_s`, numbered from 0, times of the sensor's clock."""
     if len(stretch) < 2 * parameters.grid.rate_hz:
         return []
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
-    found = _travelling(stretch, mount, parameters) if mount.shows_travel else turning_sets(stretch, mount, parameters)
+    found = (
+        _travelling(stretch, mount, parameters, since_s)
+        if mount.shows_travel
+        else turning_sets(stretch, mount, parameters)
+    )
     if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
         found = _either(found, stretch, mount, parameters)
     bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
@@ -56,8 +60,9 @@ def _either(found: list[Found], stretch: Stretch, mount: Mount, parameters: Para
     return upright + [one for one in turned if not any(one.overlaps(other) for other in upright)]
 
 
-def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
+def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters, since_s: float) -> list[Found]:
     rate = parameters.grid.rate_hz
+    since = (since_s - float(stretch.t_s[0])) * rate
     v = vertical(stretch, rate, parameters.height)
     smoothed = solve(v, parameters.height)
     for _ in range(2):
@@ -69,7 +74,8 @@ def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[
         pieces = _lobes(track, 2 * parameters.stroke.least_travel_m, parameters)
         reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
         for group in groups(reader.read(), rate, parameters.sets):
-            out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
+            if group.stop > since:
+                out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
     return best_of(out)
 
 

@@ -1,7 +1,7 @@
 """When the refinement runs and on what: looks at fixed grid points, so that the answer is one.
 
 A look is due when the gate says that exercise has ended. Its window reaches back to the start of the exercise. Bouts
-that are over (hands off, or nothing for `longest_pause_s`) are given out once; the others wait for the next look.
+that are over (hands off, or nothing for `longest_pause_s`) are given out once; the others wait until they seem over.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from analysis.motion.results import Bout
 from analysis.motion.samples import FloatArray
 
 _RECHECK_S = 3
-"""Seconds after which a bout that seemed ended, but was not yet over, is looked at again."""
+"""Seconds after which it is asked again whether a bout that had ended is over."""
 
 
 class Refiner:
@@ -37,7 +37,8 @@ class Refiner:
         self._decided_s = float("-inf")
         self._looked_s = float("-inf")
         self._second = round(parameters.grid.rate_hz)
-        self._waits, self._waited = False, 0
+        self._waiting: list[Bout] = []
+        self._waited = 0
         self._gate = Gate(parameters.life, parameters.grid.rate_hz)
 
     @property
@@ -77,8 +78,13 @@ class Refiner:
     def _is_due(self) -> bool:
         """Whether to look now: exercise has ended, or a bout waits for being over."""
         due = self._gate.second(self._last_second())
-        self._waited = self._waited + 1 if self._waits else 0
-        return due or self._waited >= _RECHECK_S
+        self._waited = self._waited + 1 if self._waiting else 0
+        if due or self._waited < _RECHECK_S:
+            return due
+        self._waited = 0
+        window = joined(self._parts)
+        self._parts = [window]
+        return any(self._is_over(bout, window) for bout in self._waiting)
 
     def _last_second(self) -> FloatArray:
         if len(self._parts[-1]) < self._second:
@@ -89,15 +95,17 @@ class Refiner:
         life = self._parameters.life
         window = joined(self._parts)
         now_s = self._looked_s = float(window.t_s[-1])
-        found = [b for b in refine(window, self._mount, self._parameters) if b.start_s >= self._done_s]
+        found = refine(window, self._mount, self._parameters, since_s=self._done_s)
+        found = [b for b in found if b.start_s >= self._done_s]
         over = [b for b in found if final or self._is_over(b, window) or now_s - b.start_s > life.longest_s]
-        waiting = [b.start_s for b in found if b not in over]
-        self._waits, self._waited = bool(waiting) and not self._gate.is_busy, 0
+        waiting = [b for b in found if b not in over]
+        self._waiting, self._waited = [] if self._gate.is_busy else waiting, 0
         if over:
             self._done_s = over[-1].end_s
         busy = self._gate.is_busy
-        keep_s = min([now_s - (life.longest_s if busy else 0.0), *waiting]) - life.context_s
-        self._decided_s = min([now_s - self._parameters.sets.longest_pause_s, *waiting])
+        starts = [b.start_s for b in waiting]
+        keep_s = min([now_s - (life.unread_s if busy else 0.0), *starts]) - life.context_s
+        self._decided_s = min([now_s - self._parameters.sets.longest_pause_s, *starts])
         start = min(max(0, int((keep_s - window.t_s[0]) * self._parameters.grid.rate_hz)), len(window) - 1)
         self._parts = [window.cut(start, len(window))]
         numbered = [replace(b, number=self._number + i) for i, b in enumerate(over)]
