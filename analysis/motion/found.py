@@ -103,11 +103,25 @@ def _part(one: Found, stretch: Stretch) -> Stretch:
     return stretch.cut(max(0, start), stop)
 
 
-def goes_sideways(part: Stretch, rate_hz: float, share: float) -> bool:
+_BLOCK_S = 5.0
+"""Length of the blocks in which a stretch is searched for sideways movement: about two reps."""
+_MOVING_M_S2 = 0.05
+"""Quick force below which nothing moves; half a metre in three seconds shows four times as much."""
+
+
+def may_go_sideways(stretch: Stretch, rate_hz: float, share: float) -> bool:
+    """Whether any part of a stretch moves mostly across gravity, so that it is worth reading by turning."""
+    blocks = range(0, len(stretch), round(_BLOCK_S * rate_hz))
+    parts = (stretch.cut(at, at + 2 * blocks.step) for at in blocks)
+    return any(goes_sideways(part, rate_hz, share, _MOVING_M_S2) for part in parts)
+
+
+def goes_sideways(part: Stretch, rate_hz: float, share: float, least_m_s2: float = 0.0) -> bool:
     """Whether the quick force is mostly across gravity: then a bar's path lies far from the vertical."""
     mean = part.force_m_s2.mean(axis=0)
     up = mean / max(float(np.linalg.norm(mean)), 1e-6)
     quick = part.force_m_s2 - smooth(part.force_m_s2, 0.5, rate_hz)
     along = quick @ up
     across = quick - along[:, None] * up
-    return bool(np.mean((across**2).sum(axis=1)) > share**2 * np.mean(along**2))
+    sideways, upright = float(np.mean((across**2).sum(axis=1))), float(np.mean(along**2))
+    return sideways > share**2 * upright and sideways > least_m_s2**2

@@ -179,14 +179,14 @@ class DoubtParameters:
 class LifeParameters:
     """Windows of the two answers (`pipeline.py`, `live.py`)."""
 
-    refine_every_s: float = parameter(45.0, unit="s", larger="long bouts are looked at less often, cheaper")
+    refine_every_s: float = parameter(90.0, unit="s", larger="long bouts are looked at less often, cheaper")
     context_s: float = parameter(30.0, unit="s", larger="more of the past seen again by the refinement")
     move_m_s2: float = parameter(0.12, unit="m/s² in a second", larger="slow movement is taken for stillness")
     busy_s: float = parameter(3.0, unit="s", larger="short movements are not looked at")
     still_s: float = parameter(9.0, unit="s", larger="refined answer later after a hang without dismount")
     restart_s: float = parameter(30.0, unit="s", larger="longer holes are carried through instead of starting afresh")
     longest_s: float = parameter(420.0, unit="s", larger="longer bouts in one piece, more memory")
-    unread_s: float = parameter(120.0, unit="s", larger="slower reps are seen together before they are a set")
+    unread_s: float = parameter(75.0, unit="s", larger="slower reps are seen together before they are a set")
     live_every_s: float = parameter(0.2, unit="s", larger="live answer later, cheaper")
     live_window_s: float = parameter(24.0, unit="s", larger="live sees longer holds in one piece, slower")
     second_look_s: float = parameter(15.0, unit="s", larger="a confirmed rep may be withdrawn later")

@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.found import Found, best_of, doubt, is_sideways
+from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways
 from analysis.motion.grammar import Reader, Scene, sizes
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
@@ -55,6 +55,8 @@ def _either(found: list[Found], stretch: Stretch, mount: Mount, parameters: Para
 
     It takes a gyro: without one the sideways force itself tilts the direction.
     """
+    if not may_go_sideways(stretch, parameters.grid.rate_hz, parameters.doubt.sideways):
+        return found
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
     turned = [one for one in turning_sets(stretch, mount, parameters) if is_sideways(one, stretch, parameters)]
     return upright + [one for one in turned if not any(one.overlaps(other) for other in upright)]
