@@ -40,6 +40,7 @@ def rest_force(
     robust: FloatArray = np.ones(len(u))
     told: FloatArray = np.zeros(4)
     for _ in range(3):
-        told = np.linalg.solve(weight * (x * robust[:, None]).T @ x + prior, weight * x.T @ (robust * y))
+        normal, right = weight * (x * robust[:, None]).T @ x + prior, weight * x.T @ (robust * y)
+        told = np.asarray(np.linalg.solve(normal, right), dtype=np.float64)
         robust = 1.0 / (1.0 + ((y - x @ told) / parameters.still_second_m_s2) ** 2)
     return np.asarray(middle + told[0] + direction @ told[1:])
