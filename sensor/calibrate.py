@@ -33,9 +33,9 @@ READING_SD_M_S2 = 0.003 * G
 MOMENT_SD_M_S2 = 0.008 * G
 """Of one moment on a body: what the slow middle of a slow rep, or a shift of the weight, puts into it. Set here."""
 DRIFT_BIAS_SD_M_S2 = 0.005 * G
-"""From one day to the next: about 1 mg/K (data sheet classes, from memory) and 5 K."""
+"""From one session to the next: about 1 mg/K (data sheet classes, from memory) and 5 K."""
 DRIFT_GAIN_SD = 0.001
-"""From one day to the next: about .02 %/K (data sheet classes, from memory) and 5 K."""
+"""From one session to the next: about .02 %/K (data sheet classes, from memory) and 5 K."""
 LEAST_POSTURES = 2
 """One posture alone tells nothing that the analysis does not find out by itself; two show the bias across gravity."""
 LEAST_ANEW = 4
@@ -85,7 +85,7 @@ def class_belief() -> Belief:
 
 
 def aged(belief: Belief) -> Belief:
-    """Return what an earlier belief is worth on another day: the sensor may be warmer or colder.
+    """Return what an earlier belief is worth in another session: the sensor may be warmer or colder.
 
     A walk that tends back to the class (Ornstein–Uhlenbeck), so that what is never seen again ends as the class, and
     not as less than that.

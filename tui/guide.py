@@ -83,8 +83,8 @@ class Guide:
             return Word(f"{self._taken} of {SIDES} sides", done=True)
         belief = learn(readings, class_belief())
         self.finished = self._taken >= FEWEST_FREE and is_sure(belief)
-        worst_mg = 1000 * max(belief.bias_sd_m_s2) / STANDARD_GRAVITY_M_S2
-        return Word(f"{self._taken} postures: bias known to {worst_mg:.0f} mg", done=True)
+        worst_mg, enough_mg = (1000 * sd / STANDARD_GRAVITY_M_S2 for sd in (max(belief.bias_sd_m_s2), SURE_BIAS_M_S2))
+        return Word(f"posture {self._taken}: bias known to {worst_mg:.0f} mg, {enough_mg:.0f} is enough", done=True)
 
     def _hint(self, now: FloatArray | None) -> Word | None:
         """Tell once what a sensor that lies there and brings nothing new should do."""

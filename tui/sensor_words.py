@@ -29,11 +29,11 @@ def learnt_lines(seen: Seen, applied: Correction, known: Known | None) -> tuple[
     """
     if len(seen) < LEAST_POSTURES:
         return ()
-    off = f"off 1 g by {_off_1g(seen.readings, applied)} mg today"
+    off = f"off 1 g by {_off_1g(seen.readings, applied)} mg"
     if known is None:
-        return (f"sensor not as it was known, {off}. Lay it on its six sides: rungwise calibrate",)
+        return (f"sensor {off}, unlike before: do rungwise calibrate",)
     now = _off_1g(seen.readings, known.belief.correction)
-    return (f"sensor learnt from {len(seen)} still postures: {off}, by {now} mg from now on",)
+    return (f"sensor learnt: {off} today, {now} mg from now on ({len(seen)} postures)",)
 
 
 def known_lines(sensor_id: str, known: Known) -> Iterator[str]:

@@ -115,7 +115,7 @@ class SensorFile:
         """Replace what is known of one sensor; the others stay as the file has them now.
 
         The new file is complete on the disk before it takes the old one's name, so an end at any moment leaves one of
-        the two.
+        the two. Of two programs that keep at the very same moment the later one's file stands.
 
         Raises
         ------

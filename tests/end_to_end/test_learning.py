@@ -36,7 +36,7 @@ def train(home: Home, logbook: Logbook, feed: FileFeed) -> Gym:
 def off_1g_mg(gym: Gym) -> float:
     """How far the session's readings were off 1 g, as it told."""
     (told,) = [one.text for one in gym.book.moments if one.text.startswith("sensor learnt")]
-    return float(told.split("off 1 g by ")[1].split(" mg today")[0])
+    return float(told.split("off 1 g by ")[1].split(" mg ")[0])
 
 
 class Two:

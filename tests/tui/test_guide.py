@@ -81,7 +81,7 @@ def test_free_postures_go_on_until_they_are_enough() -> None:
         if person.guide.finished:
             break
     assert person.guide.finished
-    assert said[0].text.startswith(f"{len(person.postures.seen())} postures: bias known to ")
+    assert said[0].text.startswith(f"posture {len(person.postures.seen())}: bias known to ")
 
 
 def test_a_free_posture_that_is_taken_is_told() -> None:

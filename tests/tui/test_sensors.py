@@ -125,7 +125,7 @@ def test_a_sensor_that_reads_otherwise_than_known_is_told_and_nothing_is_lost(fi
     assert refine_known(file, "F2:52", fallen, 5) is None
     assert file.read() == {"F2:52": known(axes)}
     (line,) = learnt_lines(fallen, known(axes).belief.correction, None)
-    assert "not as it was known" in line
+    assert "unlike before" in line
     assert "rungwise calibrate" in line
 
 
