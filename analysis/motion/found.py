@@ -70,19 +70,17 @@ def best_of(found: list[Found]) -> list[Found]:
 def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Why | None:
     """Return why the count should not be relied on, if it should not.
 
-    A rep may vanish in a long hole; a first or last rep that explains little may be a mount or dismount, and so may
-    one whose count is not much likelier than all others; two readings that explain nearly the same leave the direction
-    open, and so does a bar that travels sideways. On straps and fixed bars, whose ups and downs mirror each other, no
-    count is claimed at all.
+    A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
+    explains little may be a mount or dismount, and so may one whose count is not much likelier than all others; two
+    readings that explain nearly the same leave the direction open, and so does a bar that travels sideways. On straps
+    and fixed bars, whose ups and downs mirror each other, no count is claimed at all.
     """
-    p, rate = parameters.doubt, one.track.rate_hz
+    p = parameters.doubt
     if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
         return Why.TOO_STIFF
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
         return Why.SIGN_UNRESOLVED
-    part = _part(one, stretch)
-    edges = np.flatnonzero(np.diff(part.hole.astype(np.int8), prepend=0, append=0) != 0)
-    if len(edges) and float((edges[1::2] - edges[::2]).max()) >= p.hole_s * rate:
+    if _longest_hole_s(one, stretch) >= p.hole_s:
         return Why.GAP
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
     if mirrored or (mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)):
@@ -98,8 +96,20 @@ def is_sideways(one: Found, stretch: Stretch, parameters: Parameters) -> bool:
     return goes_sideways(_part(one, stretch), one.track.rate_hz, parameters.doubt.sideways)
 
 
-def _part(one: Found, stretch: Stretch) -> Stretch:
-    start, stop = (round((edge - float(stretch.t_s[0])) * one.track.rate_hz) for edge in one.span_s)
+def _longest_hole_s(one: Found, stretch: Stretch) -> float:
+    """Longest hole that touches the set or what lies within a rep's time of it."""
+    around = _part(one, stretch, float(np.median([w.stop - w.start for w in one.group.words])) / one.track.rate_hz)
+    from_s, to_s = (float(around.t_s[i]) for i in (0, -1))
+    edges = np.flatnonzero(np.diff(stretch.hole.astype(np.int8), prepend=0, append=0) != 0)
+    spans = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
+    near = [b - a for a, b in spans if stretch.t_s[a] <= to_s and stretch.t_s[b - 1] >= from_s]
+    return max(near, default=0) / one.track.rate_hz
+
+
+def _part(one: Found, stretch: Stretch, margin_s: float = 0.0) -> Stretch:
+    begin_s, end_s = one.span_s
+    edges_s = (begin_s - margin_s, end_s + margin_s)
+    start, stop = (round((edge - float(stretch.t_s[0])) * one.track.rate_hz) for edge in edges_s)
     return stretch.cut(max(0, start), stop)
 
 

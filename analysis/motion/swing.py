@@ -29,7 +29,8 @@ def swing_share(angle_deg: FloatArray, size_m_s2: FloatArray) -> float:
     x = (angle_deg - 0.5 * (float(angle_deg.max()) + float(angle_deg.min()))) / way
     terms = np.column_stack([np.ones_like(x), x, x * x])
     fit, *_ = np.linalg.lstsq(terms, size_m_s2, rcond=None)
-    if fit[2] >= 0.0 or abs(fit[1] / (2 * fit[2])) > _CENTRE:
+    slope, curvature = float(fit[1]), float(fit[2])
+    if curvature >= 0.0 or abs(slope / (2 * curvature)) > _CENTRE:
         return 0.0
     rest = size_m_s2 - terms @ fit
-    return float(max(0.0, 1.0 - np.var(rest) / np.var(size_m_s2)))
+    return max(0.0, 1.0 - float(np.var(rest)) / float(np.var(size_m_s2)))
