@@ -31,6 +31,8 @@ class Found:
         How much the best other reading of the same stretch explains, nats; compare with `gain`.
     odds
         Log odds of its count against all other counts, nats; None where they were not worked out.
+    left
+        Number of large strokes beside the reps that the reading leaves over, where that is known.
     """
 
     group: Group
@@ -39,6 +41,7 @@ class Found:
     free: Track | None
     rival: float = 0.0
     odds: float | None = None
+    left: int = 0
 
     @property
     def gain(self) -> float:
@@ -73,15 +76,15 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
     explains little may be a mount or dismount, and so may one whose count is not much likelier than all others; two
     readings that explain nearly the same leave the direction open, and so does a bar that travels sideways. On straps
-    and fixed bars, whose ups and downs mirror each other, no count is claimed at all.
+    and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well.
     """
     p = parameters.doubt
     if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
         return Why.TOO_STIFF
-    if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
-        return Why.SIGN_UNRESOLVED
     if _longest_hole_s(one, stretch) >= p.hole_s:
         return Why.GAP
+    if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
+        return _grip_doubt(one, parameters)
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
     if mirrored or (mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)):
         return Why.SIGN_UNRESOLVED
@@ -89,6 +92,14 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
         return Why.NO_SET if one.odds < p.count_nats else None
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
+
+
+def _grip_doubt(one: Found, parameters: Parameters) -> Why | None:
+    p = parameters.doubt
+    counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
+    if one.rival > one.gain - p.grip_rival_nats * len(counted):
+        return Why.SIGN_UNRESOLVED
+    return Why.NO_SET if one.left or min(counted[0].gain, counted[-1].gain) < p.grip_edge_nats else None
 
 
 def is_sideways(one: Found, stretch: Stretch, parameters: Parameters) -> bool:

@@ -43,6 +43,7 @@ class Scene:
     lobes: Lobes
     direction: FloatArray
     hole: BoolArray
+    wary: FloatArray | None = None
 
 
 class Reader:
@@ -65,6 +66,8 @@ class Reader:
         self._template = parameters.template
         self._travel: list[float] = scene.lobes.travel.tolist()
         self._vague = _vague(scene.lobes, scene.hole)
+        none = np.zeros(len(scene.lobes))
+        self._wary: list[float] = (none if scene.wary is None else scene.wary[scene.lobes.start]).tolist()
         self._strokes = self._ways()
         self._prices: Prices | None = None
         self._skips: list[float] = []
@@ -151,6 +154,7 @@ class Reader:
             if self._strokes[i][0].side < 0:
                 continue
             for word, price_ in self._words(prices, i):
+                price_ += self._wary[i]
                 at = word.down.last + 1
                 if best[i] + price_ < best[at]:
                     best[at], step[at] = best[i] + price_, (i, word)
@@ -211,7 +215,7 @@ class Reader:
                 yield word, cost + 2 * closing + 1.0
             else:
                 fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.FULL]
-                yield word, cost + closing + fit
+                yield word, cost + closing + fit + self._hold(prices, up, down)
         elif prices is not None and 0.2 * size <= up.travel < self._sets.alike * size:
             ends = prices.before_bottom[up.first] + prices.after_bottom[down.last]
             yield Word((up, down), Kind.PARTIAL), cost + closing + ends + prices.kinds[Kind.PARTIAL]
@@ -248,19 +252,31 @@ class Reader:
         extra = stroke.last - stroke.first
         return 0.0 if not extra else 0.5 + 0.3 * extra
 
+    def _hold(self, prices: Prices, up: Stroke, down: Stroke) -> float:
+        """How unlike the set's top holds this one is; the shortest are all alike."""
+        p = self._template
+        if not p.hold_spread:
+            return 0.0
+        least = p.hold_least_s * self._rate_hz
+        ratio = (max(0, down.start - up.stop) + least) / (max(0.0, prices.hold[up.first]) + least)
+        return _bounded(log(ratio) / p.hold_spread)
+
     def _fit(self, prices: Prices, stroke: Stroke) -> float:
         """How unlike the set's ways up (down) a stroke is."""
         p = self._template
         k = stroke.first
         travel = _bounded((stroke.travel / prices.size[k] - 1) / p.travel_spread)
-        if self._is_vague(stroke):
+        vague = self._is_vague(stroke)
+        if vague:
             travel = min(travel, _VAGUE)
         moving = max(1.0, float(stroke.stop - stroke.start))
         if stroke.side > 0:
             tempo = _bounded(log(moving / max(1.0, prices.up_pace[k])) / p.pace_spread)
-            return travel + tempo + prices.before_bottom[k] + prices.after_top[stroke.last]
+            before = min(prices.before_bottom[k], _VAGUE) if vague else prices.before_bottom[k]
+            return travel + tempo + before + prices.after_top[stroke.last]
         tempo = _bounded(log(moving / max(1.0, prices.down_pace[k])) / p.pace_spread)
-        return travel + tempo + prices.after_bottom[stroke.last]
+        after = min(prices.after_bottom[stroke.last], _VAGUE) if vague else prices.after_bottom[stroke.last]
+        return travel + tempo + after
 
 
 def _bounded(z: float) -> float:

@@ -20,7 +20,7 @@ _NEGLIGIBLE_NATS = 12.0
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A word or a skip, from lobe `start` to before lobe `stop`, with its cost in nats; `reps` that it counts (0 or 1)."""
+    """A word or a skip, from lobe `start` to before lobe `stop`: its cost in nats, and the reps it counts (0 or 1)."""
 
     start: int
     stop: int

@@ -63,7 +63,7 @@ class TiltParameters:
     """From the gravity direction to a position proxy, where the sensor does not travel (`tilt.py`)."""
 
     cutoff_hz: float = parameter(1.0, unit="Hz", larger="faster strokes kept, more shake")
-    gyro_cutoff_hz: float = parameter(3.0, unit="Hz", larger="faster strokes kept, more shake")
+    gyro_cutoff_hz: float = parameter(1.6, unit="Hz", larger="faster strokes kept, more shake")
     still_deg_s: float = parameter(1.5, unit="°/s", larger="the gyro's bias is learnt from restless moments")
     detrend_s: float = parameter(8.0, unit="s", larger="longer holds kept, slow drift of the clip kept too")
     window_s: float = parameter(25.0, unit="s", larger="main direction of turning follows changes slower")
@@ -123,6 +123,8 @@ class TemplateParameters:
     travel_spread: float = parameter(0.15, unit="of the typical rep", larger="unlike strokes make a rep")
     closure_spread: float = parameter(0.15, unit="of the typical rep", larger="open reps are accepted")
     pace_spread: float = parameter(0.5, unit="natural log of time", larger="unlike tempos make a set")
+    hold_spread: float = parameter(0.0, unit="natural log of time", larger="unlike top holds make a set; 0: all do")
+    hold_least_s: float = parameter(0.2, unit="s", larger="more top holds count as none")
     posture_least_deg: float = parameter(5.0, unit="°", larger="other postures join a set")
     posture_most_deg: float = parameter(12.0, unit="°", larger="restless sets are kept, mounts and dismounts join")
     merge_gap_s: float = parameter(1.3, unit="s", larger="separate movements become one way")
@@ -165,6 +167,23 @@ class RhythmParameters:
 
 
 @dataclass(frozen=True, slots=True)
+class GripParameters:
+    """Bars that stay, and straps, while hands are on (`grips.py`, `slips.py`, `gripped.py`)."""
+
+    shake: float = parameter(2.5, unit="of the quiet power", larger="gentle hands are overlooked")
+    bridge_s: float = parameter(2.5, unit="s", larger="separate grips merge")
+    least_s: float = parameter(7.0, unit="s", larger="short sets are dropped, less fidgeting is looked at")
+    wall: float = parameter(
+        1.7, unit="of the typical stroke", larger="taking hold and letting go are taken for strokes"
+    )
+    slip: float = parameter(0.7, unit="of the typical stroke", larger="small slips of the sensor stay in")
+    least_turn_deg: float = parameter(0.1, unit="°", larger="reps on stiff bars are not even looked for")
+    settled_s: float = parameter(3.0, unit="s", larger="the swing after taking hold may last longer")
+    wary_nats: float = parameter(7.0, unit="nats", larger="reps right after taking hold need more evidence")
+    hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
+
+
+@dataclass(frozen=True, slots=True)
 class DoubtParameters:
     """When a set was seen but its count should not be relied on (`found.py`)."""
 
@@ -172,6 +191,8 @@ class DoubtParameters:
     count_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful count are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
+    grip_edge_nats: float = parameter(6.0, unit="nats", larger="fewer sets on straps and bars are claimed")
+    grip_rival_nats: float = parameter(1.2, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
     rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")
 
 
@@ -209,6 +230,7 @@ class Parameters:
     template: TemplateParameters = TemplateParameters()
     limb: LimbParameters = LimbParameters()
     rhythm: RhythmParameters = RhythmParameters()
+    grip: GripParameters = GripParameters()
     doubt: DoubtParameters = DoubtParameters()
     life: LifeParameters = LifeParameters()
 
@@ -226,6 +248,11 @@ def on_limb(parameters: Parameters) -> Parameters:
     )
     sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike)
     return replace(parameters, template=template, sets=sets)
+
+
+def in_grip(parameters: Parameters) -> Parameters:
+    """Return the parameters as they are used on bars that stay, and on straps."""
+    return replace(parameters, template=replace(parameters.template, hold_spread=parameters.grip.hold_spread))
 
 
 DEFAULTS = Parameters()

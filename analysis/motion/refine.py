@@ -18,6 +18,7 @@ from analysis.motion.bouts import Group, groups
 from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways
 from analysis.motion.grammar import Reader, Scene, sizes
 from analysis.motion.grid import Stretch
+from analysis.motion.gripped import gripped_sets
 from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
@@ -39,15 +40,17 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
         return []
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
-    found = (
-        _travelling(stretch, mount, parameters, since_s)
-        if mount.shows_travel
-        else turning_sets(stretch, mount, parameters)
-    )
+    found = _found(stretch, mount, parameters, since_s)
     if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
         found = _either(found, stretch, mount, parameters)
     bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
+
+
+def _found(stretch: Stretch, mount: Mount, parameters: Parameters, since_s: float) -> list[Found]:
+    if mount.shows_travel:
+        return _travelling(stretch, mount, parameters, since_s)
+    return turning_sets(stretch, mount, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
 
 
 def _either(found: list[Found], stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:

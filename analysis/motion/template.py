@@ -28,6 +28,7 @@ class Prices:
     size: list[float]
     up_pace: list[float]
     down_pace: list[float]
+    hold: list[float]
     before_bottom: list[float]
     before_top: list[float]
     after_bottom: list[float]
@@ -45,8 +46,8 @@ class Example:
         Lobe at which its way up ends (of the reading it comes from).
     size
         Travel.
-    up_pace, down_pace
-        Grid points in motion.
+    up_pace, down_pace, hold
+        Grid points in motion, and between the first two ways.
     bottom, top : (3,) array
         Gravity direction at either end.
     """
@@ -56,6 +57,7 @@ class Example:
     size: float
     up_pace: float
     down_pace: float
+    hold: float
     bottom: FloatArray
     top: FloatArray
 
@@ -69,6 +71,7 @@ def example(word: Word, before: FloatArray, after: FloatArray) -> Example:
         size=word.size,
         up_pace=float(up.stop - up.start),
         down_pace=float(down.stop - down.start),
+        hold=float(word.strokes[1].begin - up.stop),
         bottom=0.5 * (before[up.first] + after[down.last]),
         top=after[up.last],
     )
@@ -86,13 +89,13 @@ def price(
     """
     whole = [e for e in examples if e.kind is not Kind.PARTIAL] or list(examples)
     first, windows = _nearest(np.array([e.place for e in whole]), len(lobes))
-    numbers = np.array([(e.size, e.up_pace, e.down_pace, *e.bottom, *e.top) for e in whole])[windows]
+    numbers = np.array([(e.size, e.up_pace, e.down_pace, e.hold, *e.bottom, *e.top) for e in whole])[windows]
     usual = _median(numbers)
-    bottom, top = usual[:, 3:6], usual[:, 6:]
-    off = _median(_length(numbers[:, :, 3:6] - bottom[:, None]))
+    bottom, top = usual[:, 4:7], usual[:, 7:]
+    off = _median(_length(numbers[:, :, 4:7] - bottom[:, None]))
     spread = np.clip(1.5 * off, np.radians(p.posture_least_deg), np.radians(p.posture_most_deg))
     spread = np.maximum(spread, p.travel_spread * _length(top - bottom))[first]
-    typical, bottom, top = usual[first, :3], bottom[first], top[first]
+    typical, bottom, top = usual[first, :4], bottom[first], top[first]
 
     def distance(seen: FloatArray, meant: FloatArray) -> list[float]:
         z = _length(seen - meant) / spread
@@ -103,6 +106,7 @@ def price(
         size=typical[:, 0].tolist(),
         up_pace=typical[:, 1].tolist(),
         down_pace=typical[:, 2].tolist(),
+        hold=typical[:, 3].tolist(),
         before_bottom=distance(before, bottom),
         before_top=distance(before, top),
         after_bottom=distance(after, bottom),

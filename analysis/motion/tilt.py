@@ -25,10 +25,19 @@ def tilt_tracks(t_s: FloatArray, direction: FloatArray, rate_hz: float, paramete
 
 
 def line_tracks(
-    t_s: FloatArray, direction: FloatArray, inside: slice, floor_deg_s: float, rate_hz: float
+    t_s: FloatArray,
+    direction: FloatArray,
+    inside: slice,
+    floor_deg_s: float,
+    rate_hz: float,
+    along: FloatArray | None = None,
 ) -> Iterator[Track]:
-    """Give the angle along the main line of turning of the grid points `inside`, read one way and the other."""
-    own = direction[inside] - direction[inside].mean(axis=0)
+    """Give the angle along the main line of turning of the grid points `inside`, read one way and the other.
+
+    `along` is what the line is taken from, where it is not the direction itself (without its slow drift, say).
+    """
+    own = (direction if along is None else along)[inside]
+    own = own - own.mean(axis=0)
     axis = np.linalg.eigh(own.T @ own)[1][:, -1]
     position = np.degrees((direction - np.median(direction[inside], axis=0)) @ axis)
     speed = np.gradient(position) * rate_hz

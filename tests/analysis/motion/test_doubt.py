@@ -33,11 +33,9 @@ def test_a_rep_may_vanish_in_a_long_hole() -> None:
 
 
 @pytest.mark.parametrize("mount", [Mount.FIXED_BAR, Mount.SUSPENSION])
-def test_mirror_symmetric_mounts_claim_no_count(mount: Mount) -> None:
+def test_mirror_symmetric_mounts_show_no_travel(mount: Mount) -> None:
     samples, _ = scene([(0.0, 6.0), *REP * 6, (0.0, 14.0)], lean_deg=8.0)
     for bout in analyse(samples, mount).sets:
-        assert not bout.measured
-        assert bout.why in (Why.SIGN_UNRESOLVED, Why.TOO_STIFF)
         assert {r.travel_m for r in bout.reps} == {None}
         assert {r.peak_velocity_m_s for r in bout.reps} == {None}
 

@@ -1,0 +1,130 @@
+"""The whole-bout answer for bars that stay and for straps: what is read of the turning while hands are on.
+
+    stretch ─ grips ─ each: direction ─ slips taken out ─ main line of turning ─ lobes ─ grammar ─ sets
+
+Up and down mirror each other here. What tells them apart: a set begins and ends in the hang, so the right reading
+leaves no stroke over at either end; and top holds are alike, pauses in the hang are not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from analysis.motion.bouts import Group, groups
+from analysis.motion.filters import smooth
+from analysis.motion.found import Found, best_of
+from analysis.motion.grammar import Reader, Scene
+from analysis.motion.grid import Stretch
+from analysis.motion.grips import Shake, grips, shake_of
+from analysis.motion.lobes import Lobes, lobes
+from analysis.motion.parameters import Parameters, in_grip
+from analysis.motion.samples import FloatArray
+from analysis.motion.slips import strokes, without_slips
+from analysis.motion.tilt import line_tracks
+from analysis.motion.turning import turning_direction
+
+_MARGIN_S = 2.0
+"""How far around a grip is looked at."""
+_FLOOR_SHARE = 0.06
+"""Least turning speed of a phase, share of a stroke's turning a second."""
+_VAGUE = 6
+"""Grid points at either end of a grip in which taking hold, or letting go, blurs a stroke."""
+_EARLY_S, _LATE_S = 6.0, 8.0
+"""Parts of a grip in which a large turn is taking hold, and letting go."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Part:
+    """A grip with its surroundings: direction without slips, where hands were on, travel of a typical stroke (°)."""
+
+    stretch: Stretch
+    direction: FloatArray
+    inside: slice
+    size: float
+
+
+def gripped_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
+    """Return the sets of a stretch."""
+    parameters = in_grip(parameters)
+    rate = parameters.grid.rate_hz
+    direction, shake = turning_direction(stretch, parameters), shake_of(stretch, rate)
+    found: list[Found] = []
+    for grip in grips(shake, rate, parameters.grip):
+        around = slice(
+            max(0, grip.start - round(_MARGIN_S * rate)), min(len(stretch), grip.stop + round(_MARGIN_S * rate))
+        )
+        part = _part(
+            stretch.cut(around.start, around.stop), direction[around], _shifted(grip, around.start), parameters
+        )
+        found += best_of(list(_read(part, Shake(shake.power[around], shake.floor), parameters)))
+    return found
+
+
+def _shifted(span: slice, by: int) -> slice:
+    return slice(span.start - by, span.stop - by)
+
+
+def _part(stretch: Stretch, direction: FloatArray, grip: slice, parameters: Parameters) -> _Part:
+    rate, tilt = parameters.grid.rate_hz, parameters.tilt
+    cutoff_hz = tilt.cutoff_hz if stretch.rate_rad_s is None else tilt.gyro_cutoff_hz
+    steady, size = without_slips(direction, grip, cutoff_hz, rate, parameters.grip)
+    return _Part(stretch, steady, _between_walls(steady, grip, size, rate, parameters), size)
+
+
+def _between_walls(direction: FloatArray, grip: slice, size: float, rate_hz: float, parameters: Parameters) -> slice:
+    """Cut off taking hold and letting go: turns at either end that are larger than the set's strokes."""
+    _, pieces, _ = strokes(direction - smooth(direction, 4.0, rate_hz), grip, rate_hz)
+    early_until = grip.start + _EARLY_S * rate_hz
+    early = (pieces.stop > grip.start) & (pieces.stop < early_until)
+    late = (pieces.start < grip.stop) & (pieces.start > max(grip.stop - _LATE_S * rate_hz, early_until))
+    walls = np.flatnonzero((pieces.travel > parameters.grip.wall * size) & (early | late)).tolist()
+    edges = [(grip.start, grip.start), *((int(pieces.start[i]), int(pieces.stop[i])) for i in walls)]
+    parts = (slice(max(grip.start, a[1]), min(grip.stop, b[0])) for a, b in pairwise([*edges, (grip.stop, grip.stop)]))
+    return max(parts, key=lambda p: p.stop - p.start)
+
+
+def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
+    """Read a grip one way and the other."""
+    rate, inside, size = parameters.grid.rate_hz, part.inside, part.size
+    n = len(part.stretch)
+    blurred = np.ones(n, np.bool_)
+    blurred[inside.start + _VAGUE : inside.stop - _VAGUE] = False
+    since_s = (np.arange(n) - inside.start) / rate
+    wary = parameters.grip.wary_nats * np.clip(2.0 * (1.0 - since_s / parameters.grip.settled_s), 0.0, 1.0)
+    quick = part.direction - smooth(part.direction, 4.0, rate)
+    floor = _FLOOR_SHARE * size
+    for track in line_tracks(part.stretch.t_s, part.direction, inside, floor, rate, along=quick):
+        pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * size, 0.0)
+        own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
+        pieces = pieces.cut(own & (pieces.travel < parameters.grip.wall * size))
+        scene = Scene(pieces, part.direction, part.stretch.hole | blurred, wary)
+        reader = Reader(scene, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
+        for group in groups(reader.read(), rate, parameters.sets):
+            held = _held(group, shake, parameters)
+            if held is not None:
+                yield Found(held, track, part.direction, None, left=_left(pieces, held, part, parameters))
+
+
+def _held(group: Group, shake: Shake, parameters: Parameters) -> Group | None:
+    """Cut off reps at either end during which nothing is shaken: the swing after letting go."""
+    loud = np.array([float(np.mean(shake.power[word.start : word.stop])) for word in group.words])
+    held = np.flatnonzero(loud > shake.quieter(float(np.median(loud))))
+    words = group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ()
+    return replace(group, words=words) if replace(group, words=words).count >= parameters.sets.least_reps else None
+
+
+def _left(pieces: Lobes, group: Group, part: _Part, parameters: Parameters) -> int:
+    """Count the large strokes, between settling in the hang and letting go, that the reading leaves over."""
+    settled = part.inside.start + parameters.grip.settled_s * parameters.grid.rate_hz
+    large = (
+        (pieces.travel > 0.5 * part.size) & (pieces.start > settled) & (pieces.stop < part.inside.stop - _VAGUE // 2)
+    )
+    middle = 0.5 * (pieces.start + pieces.stop)[large]
+    read = np.zeros(len(middle), np.bool_)
+    for word in group.words:
+        read |= (middle > word.start) & (middle < word.stop)
+    return int((~read).sum())

@@ -1,0 +1,100 @@
+"""Bars that stay, and straps: hands on, slips, and which way is up, on motion with a known truth."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from analysis.motion.grid import Stretch
+from analysis.motion.gripped import gripped_sets
+from analysis.motion.grips import grips, shake_of
+from analysis.motion.parameters import DEFAULTS, STANDARD_GRAVITY_M_S2
+from analysis.motion.samples import FloatArray
+from analysis.motion.slips import without_slips
+
+RATE_HZ = 25.0
+HOLD_S = 20.0
+"""When hands are put on."""
+STILL_M_S2, HELD_M_S2 = 0.01, 0.08
+"""Noise of a quiet sensor, and of one that is held: common orders of magnitude, no source."""
+
+
+def minimum_jerk(share: FloatArray) -> FloatArray:
+    """Flash & Hogan 1985, J Neurosci 5:1688."""
+    x = np.clip(share, 0.0, 1.0)
+    return np.asarray(x**3 * (10 - 15 * x + 6 * x * x))
+
+
+def session(
+    *, reps: int = 6, degrees: float = 6.0, slip_deg: float = 0.0, grab_deg: float = 15.0, seed: int = 0
+) -> tuple[Stretch, list[tuple[float, float]]]:
+    """Return a strap that is grabbed, turned by `degrees` up and down, and let go; and when the ways up were.
+
+    Pauses in the hang are drawn from 0.2 to 2 s; top holds are 0.1 s: people rest in the hang (common practice, no
+    source).
+    """
+    rng = np.random.default_rng(seed)
+    t = np.arange(0.0, HOLD_S + 12.0 + 5.0 * reps + 25.0, 1.0 / RATE_HZ)
+    angle = grab_deg * minimum_jerk((t - HOLD_S) / 0.6)
+    at = HOLD_S + 5.0
+    ups = []
+    for _ in range(reps):
+        up_s, down_s = rng.uniform(0.9, 1.1), rng.uniform(1.2, 1.5)
+        ups.append((at, at + up_s))
+        angle += degrees * minimum_jerk((t - at) / up_s)
+        angle -= degrees * minimum_jerk((t - at - up_s - 0.1) / down_s)
+        at += up_s + 0.1 + down_s + rng.uniform(0.2, 2.0)
+    off = at + 2.0
+    angle -= grab_deg * minimum_jerk((t - off) / 0.5)
+    slipped = np.where(t > 0.5 * (ups[2][1] + ups[3][0]) + 0.5, slip_deg, 0.0)
+    pitch, roll = np.radians(angle), np.radians(slipped)
+    up = np.column_stack([np.sin(pitch), np.cos(pitch) * np.sin(roll), np.cos(pitch) * np.cos(roll)])
+    held = (t > HOLD_S) & (t < off + 0.5)
+    noise = rng.normal(size=up.shape) * np.where(held, HELD_M_S2, STILL_M_S2)[:, None]
+    force = STANDARD_GRAVITY_M_S2 * up + noise
+    return Stretch(t, force, None, np.zeros(len(t), np.bool_)), ups
+
+
+def test_hands_are_on_from_the_grab_to_the_release() -> None:
+    stretch, ups = session()
+    (grip,) = grips(shake_of(stretch, RATE_HZ), RATE_HZ, DEFAULTS.grip)
+    assert stretch.t_s[grip.start] == pytest.approx(HOLD_S, abs=0.6)
+    assert ups[-1][1] < stretch.t_s[grip.stop] < ups[-1][1] + 7.0
+
+
+def test_a_free_swing_is_no_grip() -> None:
+    """A pendulum of 1.5 m swings in 2.457 s (2π√(l/g)) and shakes nothing."""
+    t = np.arange(0.0, 60.0, 1.0 / RATE_HZ)
+    angle = np.radians(8.0) * np.exp(-t / 20.0) * np.sin(2 * np.pi * t / 2.457)
+    up = np.column_stack([np.sin(angle), np.zeros(len(t)), np.cos(angle)])
+    noise = np.random.default_rng(1).normal(size=up.shape) * STILL_M_S2
+    stretch = Stretch(t, STANDARD_GRAVITY_M_S2 * up + noise, None, np.zeros(len(t), np.bool_))
+    assert gripped_sets(stretch, DEFAULTS) == []
+
+
+@pytest.mark.parametrize("degrees", [6.0, -6.0])
+@pytest.mark.parametrize("seed", [0, 1, 2])
+def test_up_is_told_from_down_whichever_way_the_strap_turns(degrees: float, seed: int) -> None:
+    stretch, ups = session(degrees=degrees, seed=seed)
+    (found,) = gripped_sets(stretch, DEFAULTS)
+    read = [float(found.track.t_s[(word.up.start + word.up.stop) // 2]) for word in found.group.words]
+    assert len(read) == len(ups)
+    assert all(start < middle < stop for middle, (start, stop) in zip(read, ups, strict=True))
+
+
+def test_a_slip_of_the_sensor_loses_no_rep() -> None:
+    stretch, ups = session(slip_deg=12.0)
+    (found,) = gripped_sets(stretch, DEFAULTS)
+    assert found.group.count == len(ups)
+
+
+def test_a_slip_is_taken_out_of_the_direction() -> None:
+    """A sine of 5° with a step of 25° in the same plane: what is left of the step is under a tenth of it."""
+    t = np.arange(0.0, 40.0, 1.0 / RATE_HZ)
+    step = np.radians(25.0) * minimum_jerk((t - 20.2) / 0.4)
+    turn = np.radians(5.0) * np.sin(2 * np.pi * t / 3.0) + step
+    direction = np.column_stack([turn, np.zeros(len(t)), np.ones(len(t))])
+    steady, size = without_slips(direction, slice(0, len(t)), 1.0, RATE_HZ, DEFAULTS.grip)
+    assert size == pytest.approx(10.0, rel=0.1)
+    levels = np.degrees(steady[:, 0])
+    assert abs(float(np.median(levels[-450:]) - np.median(levels[:450]))) < 2.5
