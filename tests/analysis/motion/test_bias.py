@@ -1,6 +1,6 @@
 """Bias refined on the fly: what hangs and rests in different postures tell of the accelerometer itself.
 
-The case is that of motion.md: 30 mg across gravity, and a lean of 20°, put 30 mg × sin 20° = 10.26 mg into the vertical
+30 mg across gravity, and a lean of 20°, put 30 mg × sin 20° = 10.26 mg (exact trigonometry) into the vertical
 acceleration, as much as a slow rep has. Without a gyro nothing but rest in both postures can tell it from movement.
 """
 
