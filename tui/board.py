@@ -16,7 +16,8 @@ from analysis.motion.events import (
     BoutOpened,
     BoutRefined,
     Event,
-    Phase,
+    HoldBegan,
+    HoldEnded,
     PhaseChanged,
     RepConfirmed,
     RepProvisional,
@@ -32,6 +33,7 @@ from analysis.training.verdict import SessionVerdict
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
+from tui.doing import Doing, phase_target_s
 from tui.hills import set_hills, target_hill
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
@@ -80,8 +82,7 @@ class Board:
         self._answers: tuple[_Answer, ...] = ()
         self._dropped: tuple[SetRecord, ...] = ()
         self._open: OpenSet | None = None
-        self._phase = Phase.AWAY
-        self._phase_at_s = 0.0
+        self._doing = Doing()
         self._rests_told = 0
 
     def opening_moments(self, now_s: float) -> Iterator[Moment]:
@@ -107,8 +108,8 @@ class Board:
             case BoutOpened():
                 self._open = OpenSet(self.prescription)
                 yield self._moment(now_s, "set", f"set {len(self.sets) + 1}: hands on")
-            case PhaseChanged():
-                self._phase, self._phase_at_s = event.phase, event.at_s
+            case PhaseChanged() | HoldBegan() | HoldEnded():
+                self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
                 if self._open:
                     yield from (self._moment(now_s, "rep", text) for text in self._open.fold(event, clock.ratio))
@@ -193,7 +194,7 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage = self.stage
-        in_set = self._open is not None
+        phase, since_s = self._doing.now(in_set=self._open is not None, reps=self._open.count if self._open else 0)
         return Snapshot(
             trainee=self._trainee,
             stage=stage,
@@ -202,9 +203,9 @@ class Board:
             set_number=len(self.sets) + (stage is not Stage.DONE),
             count=self._count(),
             provisional=bool(self._open and self._open.provisional),
-            phase=self._phase if in_set else Phase.AWAY,
-            phase_s=max(0.0, now_s - self.clock.to_host(self._phase_at_s)) if in_set else 0.0,
-            phase_target_s=phase_target_s(self.prescription, self._phase) if in_set else None,
+            phase=phase,
+            phase_s=0.0 if since_s is None else max(0.0, now_s - self.clock.to_host(since_s)),
+            phase_target_s=phase_target_s(self.prescription, phase),
             rest_left_s=self._rest_left_s(now_s),
             cue=self._open.cue if self._open else "",
             hills=self._hills(),
@@ -221,8 +222,9 @@ class Board:
         self._rests_told = 0
         self._answers = (*self._answers, _Answer(bout, refined=False))
         self._judge()
-        if not bout.count:
+        if not bout.count and not bout.holds:
             yield self._moment(now_s, "set", "no set")
+        yield from (self._moment(now_s, "set", words.hold_line(hold, self.clock.ratio)) for hold in bout.holds)
         yield from (self._moment(now_s, "verdict", line) for line in self._lines_of(bout))
         done = self.set_of(bout)
         if done is not None and done.number < self.prescription.sets:
@@ -284,10 +286,3 @@ def _told_of(link: Link) -> LinkState | None:
 def _wording(line: str) -> str:
     """Return a line without its figures: what is told again must say something else, not another tenth."""
     return "".join(letter for letter in line if not letter.isdigit())
-
-
-def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
-    """Return the prescribed seconds of a phase; None where none are."""
-    tempo = prescription.tempo
-    targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
-    return targets.get(phase) or None

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount
-from analysis.motion.results import Bout, Rep, RepKind, Unmeasurable, Why
+from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable, Why
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.records import SetRecord
@@ -83,6 +83,11 @@ def unmeasurable_line(span: Unmeasurable) -> str:
     return f"{span.end_s - span.start_s:.1f} s not measurable: {WHY[span.why]}"
 
 
+def hold_line(hold: Hold, clock_ratio: float = 1.0) -> str:
+    """Return where and how long it was held, in true seconds."""
+    return f"held {(hold.end_s - hold.start_s) * clock_ratio:.1f} s at the {hold.where.value}"
+
+
 def rep_phases(rep: Rep) -> str:
     """Return the named phase times of a rep."""
     up = None if rep.top_s is None else rep.top_s - rep.start_s
@@ -138,7 +143,7 @@ def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
     for number, found in enumerate(result.sets, start=1):
         yield from _found_set(number, found)
     for hold in result.holds:
-        yield f"  hold at the {hold.where.value} from {clock(hold.start_s)} for {hold.end_s - hold.start_s:.1f} s"
+        yield f"  from {clock(hold.start_s)}: {hold_line(hold)}"
     for span in result.unmeasurable:
         yield f"  from {clock(span.start_s)}: {unmeasurable_line(span)}"
     if result.gaps:

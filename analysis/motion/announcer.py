@@ -16,7 +16,7 @@ from analysis.motion.events import (
     RepWithdrawn,
 )
 from analysis.motion.metrics import with_pauses
-from analysis.motion.results import Bout, Rep
+from analysis.motion.results import Bout, Hold, Rep
 
 
 @dataclass(slots=True)
@@ -119,6 +119,12 @@ class Announcer:
         events.append(BoutClosed(id=self._id(), at_s=end_s, emitted_s=now_s, bout=closed))
         self._bout = None
         return events
+
+    def hold(self, hold: Hold, now_s: float) -> BoutClosed:
+        """Close a bout that was one hold."""
+        number, self._next = self._next, self._next + 1
+        bout = Bout(number=number, start_s=hold.start_s, end_s=hold.end_s, reps=(), holds=(hold,))
+        return BoutClosed(id=EventId(number, 0), at_s=hold.end_s, emitted_s=now_s, bout=bout)
 
     def _open(self, start_s: float, now_s: float) -> list[Event]:
         if self._bout is not None:

@@ -4,6 +4,9 @@ Life of a bout: `BoutOpened` → (`PhaseChanged` | `RepProvisional` | `RepConfir
 (the live answer as it stands) → `BoutRefined` (the whole bout, seen in both directions). `RepProvisional` comes at the
 top and may be withdrawn; `RepConfirmed` comes at the end of the rep. A bout that turns out to be nothing is closed with
 no reps. A refinement may also find a bout that live never opened: it then comes without a `BoutOpened`.
+
+A hold without reps is told by `HoldBegan` and `HoldEnded`; unless a set follows at once, to which the hang then
+belongs, a `BoutClosed` with that hold and no reps comes next, and a `BoutRefined` replaces it as any other.
 """
 
 from __future__ import annotations
@@ -11,7 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from analysis.motion.results import Bout, Rep, Unmeasurable
+from analysis.motion.results import Bout, Hold, Rep, Unmeasurable
 
 
 class Phase(StrEnum):
@@ -111,6 +114,18 @@ class SpanUnmeasurable(_Event):
     span: Unmeasurable
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldBegan(_Event):
+    """Someone took hold and keeps still since `at_s`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldEnded(_Event):
+    """Someone who kept still moves again; `hold` is None where it was none after all."""
+
+    hold: Hold | None
+
+
 Event = (
     PhaseChanged
     | RepProvisional
@@ -120,4 +135,6 @@ Event = (
     | BoutClosed
     | BoutRefined
     | SpanUnmeasurable
+    | HoldBegan
+    | HoldEnded
 )

@@ -9,12 +9,13 @@ now. A rep is announced at its top, confirmed at its end, and withdrawn when a l
 from __future__ import annotations
 
 from analysis.motion.announcer import Announcer
-from analysis.motion.events import Event
+from analysis.motion.events import Event, HoldEnded
 from analysis.motion.grid import Stretch, joined
+from analysis.motion.holding import HoldTracker
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters, on_limb
 from analysis.motion.reading import Now, read_now
-from analysis.motion.results import Rep
+from analysis.motion.results import Hold, Rep
 from analysis.motion.template import Example
 
 _MEMORY = 7
@@ -34,12 +35,15 @@ class LiveTracker:
         rate, life = parameters.grid.rate_hz, parameters.life
         self._every = round(life.live_every_s * rate)
         self._window = round(life.live_window_s * rate)
+        self._second = self._every * max(1, round(1.0 / life.live_every_s))
         self._parts: list[Stretch] = []
         self._points = 0
         self._say = Announcer()
         self._memory: list[Example] = []
         self._floor_s = float("-inf")
         self._missing: list[int] = []
+        self._holding = HoldTracker(mount, parameters)
+        self._holds: list[Hold] = []
 
     @property
     def open_since_s(self) -> float | None:
@@ -57,13 +61,34 @@ class LiveTracker:
         window = joined(self._parts)
         window = window.cut(max(0, len(window) - self._window), len(window))
         self._parts = [window]
-        return self._look(window)
+        return [*self._look(window), *self._look_for_hold(window)]
 
     def finish(self) -> list[Event]:
         """Close what is open and forget the past."""
         events = self._close(float(self._parts[-1].t_s[-1])) if self._say.is_open and self._parts else []
+        events += self._holding.finish(float(self._parts[-1].t_s[-1])) if self._parts else []
+        events += self._told_holds(float(self._parts[-1].t_s[-1])) if self._parts else []
         self._parts, self._points = [], 0
         return events
+
+    def _look_for_hold(self, window: Stretch) -> list[Event]:
+        """Follow a hold without reps; one that ended waits until no set can follow it any more."""
+        if self._points % self._second:
+            return []
+        reps = self._say.reps
+        events = self._holding.look(window, reps[-1].end_s if reps else None)
+        self._holds += [event.hold for event in events if isinstance(event, HoldEnded) and event.hold]
+        if reps:
+            apart_s = self._parameters.holds.apart_s
+            self._holds = [hold for hold in self._holds if hold.end_s + apart_s < reps[0].start_s]
+        now_s, p = float(window.t_s[-1]), self._parameters.holds
+        waits = self._say.is_open or any(now_s - hold.end_s < p.edge_s + p.apart_s for hold in self._holds)
+        return events + ([] if waits else self._told_holds(now_s))
+
+    def _told_holds(self, now_s: float) -> list[Event]:
+        told: list[Event] = [self._say.hold(hold, now_s) for hold in self._holds]
+        self._holds = []
+        return told
 
     def _look(self, window: Stretch) -> list[Event]:
         now_s = float(window.t_s[-1])

@@ -197,6 +197,32 @@ class DoubtParameters:
 
 
 @dataclass(frozen=True, slots=True)
+class HoldParameters:
+    """Isometric holds without reps (`holds.py`)."""
+
+    quick_s: float = parameter(0.15, unit="s", larger="slower sway counts as tremor")
+    over_s: float = parameter(1.0, unit="s", larger="tremor judged over longer, edges smeared wider")
+    posture_hz: float = parameter(0.4, unit="Hz", larger="a swinging hang counts as turning")
+    alive: float = parameter(1.8, unit="of the sensor's own noise", larger="light grips are missed")
+    alive_body_m_s2: float = parameter(0.03, unit="m/s² rms", larger="calm hangs are missed, less quiet standing")
+    calm: float = parameter(8.0, unit="of the least tremor", larger="slow walking is taken for a hold")
+    wobble: float = parameter(3.0, unit="of the calm limit", larger="a hold outlasts larger movements")
+    wobble_s: float = parameter(1.5, unit="s", larger="a hold outlasts longer movements")
+    shown_s: float = parameter(3.0, unit="s", larger="live tells of a hold later, and less often in vain")
+    least_s: float = parameter(5.0, unit="s", larger="short holds are dropped, and pauses between walks")
+    posture_deg: float = parameter(4.0, unit="°", larger="restless spans are holds")
+    turn_deg: float = parameter(4.0, unit="° in 2 over_s", larger="slow changes of posture are part of a hold")
+    steady: float = parameter(4.0, unit="most/least tremor", larger="movements that die away are holds")
+    step_deg: float = parameter(
+        0.4, unit="°", larger="stiff bars show no hold", source="motion fact sheet: bending bar"
+    )
+    step_spread: float = parameter(4.0, unit="of the span's own turning", larger="steps of a bar's tilt are missed")
+    edge: float = parameter(3.0, unit="of the span's tremor", larger="gentle mounts and dismounts are missed")
+    apart_s: float = parameter(3.0, unit="s", larger="holds farther from a set belong to it")
+    edge_s: float = parameter(3.5, unit="s", larger="movements farther off bound a hold")
+
+
+@dataclass(frozen=True, slots=True)
 class LifeParameters:
     """Windows of the two answers (`pipeline.py`, `live.py`)."""
 
@@ -232,6 +258,7 @@ class Parameters:
     rhythm: RhythmParameters = RhythmParameters()
     grip: GripParameters = GripParameters()
     doubt: DoubtParameters = DoubtParameters()
+    holds: HoldParameters = HoldParameters()
     life: LifeParameters = LifeParameters()
 
 

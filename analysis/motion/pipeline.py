@@ -144,7 +144,7 @@ class Pipeline:
 
     def _voided(self) -> Iterator[BoutRefined]:
         """Replace live bouts in which the refinement found nothing by empty ones of the same number."""
-        settled = [c for c in self._closed if c.end_s < self._refiner.decided_s and c.reps]
+        settled = [c for c in self._closed if c.end_s < self._refiner.decided_s and (c.reps or c.holds)]
         self._closed = [c for c in self._closed if c.end_s >= self._refiner.decided_s]
         for closed in settled:
             empty = Bout(number=closed.number, start_s=closed.start_s, end_s=closed.end_s, reps=())

@@ -13,6 +13,7 @@ import numpy as np
 from analysis.motion.filters import low_pass
 from analysis.motion.gate import Gate
 from analysis.motion.grid import Stretch, joined
+from analysis.motion.holds import find_holds
 from analysis.motion.life import hands_off, nearer_top
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
@@ -22,6 +23,8 @@ from analysis.motion.samples import FloatArray
 
 _RECHECK_S = 3
 """Seconds after which it is asked again whether a bout that had ended is over."""
+_GIVEN = 20
+"""Sets remembered, so that the hangs around them are not taken for holds of their own."""
 
 
 class Refiner:
@@ -39,6 +42,7 @@ class Refiner:
         self._second = round(parameters.grid.rate_hz)
         self._waiting: list[Bout] = []
         self._waited = 0
+        self._given: list[tuple[float, float]] = []
         self._gate = Gate(parameters.life, parameters.grid.rate_hz)
 
     @property
@@ -95,15 +99,16 @@ class Refiner:
         life = self._parameters.life
         window = joined(self._parts)
         now_s = self._looked_s = float(window.t_s[-1])
-        found = refine(window, self._mount, self._parameters, since_s=self._done_s)
-        found = [b for b in found if b.start_s >= self._done_s]
+        sets = refine(window, self._mount, self._parameters, since_s=self._done_s)
+        held, pending_s = self._held(window, sets)
+        found = sorted((b for b in sets + held if b.start_s >= self._done_s), key=lambda b: b.start_s)
         over = [b for b in found if final or self._is_over(b, window) or now_s - b.start_s > life.longest_s]
         waiting = [b for b in found if b not in over]
         self._waiting, self._waited = [] if self._gate.is_busy else waiting, 0
         if over:
             self._done_s = over[-1].end_s
         busy = self._gate.is_busy
-        starts = [b.start_s for b in waiting]
+        starts = [pending_s, *(b.start_s for b in waiting)]
         keep_s = min([now_s - (life.unread_s if busy else 0.0), *starts]) - life.context_s
         self._decided_s = min([now_s - self._parameters.sets.longest_pause_s, *starts])
         start = min(max(0, int((keep_s - window.t_s[0]) * self._parameters.grid.rate_hz)), len(window) - 1)
@@ -112,7 +117,18 @@ class Refiner:
         self._number += len(numbered)
         return numbered
 
+    def _held(self, window: Stretch, sets: list[Bout]) -> tuple[list[Bout], float]:
+        """Return each hold without reps as a bout, and since when one may be going on (infinite: none is)."""
+        own = [(b.start_s, b.end_s) for b in sets]
+        holds, pending_s = find_holds(window, self._mount, self._parameters, [*self._given, *own])
+        self._given = [*self._given, *own][-_GIVEN:]
+        bouts = [Bout(number=0, start_s=h.start_s, end_s=h.end_s, reps=(), holds=(h,)) for h in holds]
+        return bouts, float("inf") if pending_s is None else pending_s
+
     def _is_over(self, bout: Bout, window: Stretch) -> bool:
+        if not bout.reps:  # what follows may turn out to be a set that the hang belongs to
+            since_s = float(window.t_s[-1]) - bout.end_s
+            return since_s > (self._parameters.life.context_s if self._gate.is_busy else _RECHECK_S)
         rate, sets = self._parameters.grid.rate_hz, self._parameters.sets
         direction = low_pass(window.force_m_s2, 2.0, rate)
         direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
