@@ -3,7 +3,8 @@
     no bout ──first top──► bout open ──rep ends──► confirmed … ──hands off, or nothing for longest_pause_s──► closed
 
 Every `live_every_s` the last `live_window_s` are read afresh; what was announced before is compared with what is read
-now. A rep is announced at its top, confirmed at its end, and withdrawn when a later reading no longer holds it.
+now. A rep is announced at its top, confirmed at its end, and withdrawn when a later reading no longer holds it. A look
+is done in two halves, `_HALF` grid points apart, so that no packet waits for a whole one.
 """
 
 from __future__ import annotations
@@ -14,10 +15,12 @@ from analysis.motion.grid import Stretch, joined
 from analysis.motion.holding import HoldTracker
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters, on_limb
-from analysis.motion.reading import Now, read_now
+from analysis.motion.reading import Now, Sight, read_now, sight
 from analysis.motion.results import Hold, Rep
 from analysis.motion.template import Example
 
+_HALF = 2
+"""Grid points between the halves of a look: packets of 0.1 s, of two and three grid points in turn, hold one each."""
 _MEMORY = 7
 """Reps of the bout that serve as examples."""
 _MISSES = 3
@@ -38,6 +41,7 @@ class LiveTracker:
         self._second = self._every * max(1, round(1.0 / life.live_every_s))
         self._parts: list[Stretch] = []
         self._points = 0
+        self._seen: Sight | None = None
         self._say = Announcer()
         self._memory: list[Example] = []
         self._floor_s = float("-inf")
@@ -50,31 +54,46 @@ class LiveTracker:
         """Start of the bout in progress, if there is one."""
         return self._say.open_since_s
 
+    def to_next(self) -> int:
+        """Grid points until something is due: `push` must not be given more."""
+        since = self._points % self._every
+        return _HALF - since if since < _HALF else self._every - since
+
     def push(self, grid: Stretch) -> list[Event]:
-        """Take the next grid points; `push` must be called at every multiple of `live_every_s`."""
+        """Take the next grid points, at most `to_next` of them."""
         if not len(grid):
             return []
         self._parts.append(grid)
         self._points += len(grid)
-        if self._points % self._every:
-            return []
-        window = joined(self._parts)
-        window = window.cut(max(0, len(window) - self._window), len(window))
-        self._parts = [window]
-        return [*self._look(window), *self._look_for_hold(window)]
+        since = self._points % self._every
+        if since == 0:
+            window = joined(self._parts)
+            window = window.cut(max(0, len(window) - self._window), len(window))
+            self._parts = [window]
+            self._seen = sight(window, self._mount, self._parameters)
+        return self._look() if since == _HALF else []
 
     def finish(self) -> list[Event]:
         """Close what is open and forget the past."""
-        events = self._close(float(self._parts[-1].t_s[-1])) if self._say.is_open and self._parts else []
-        events += self._holding.finish(float(self._parts[-1].t_s[-1])) if self._parts else []
-        events += self._told_holds(float(self._parts[-1].t_s[-1])) if self._parts else []
+        events = self._look()
+        if self._parts:
+            now_s = float(self._parts[-1].t_s[-1])
+            events += self._close(now_s) if self._say.is_open else []
+            events += [*self._holding.finish(now_s), *self._told_holds(now_s)]
         self._parts, self._points = [], 0
         return events
 
+    def _look(self) -> list[Event]:
+        """Do the second half of a look, if there was a first."""
+        seen, self._seen = self._seen, None
+        if seen is None:
+            return []
+        events = self._read(seen, float(self._parts[-1].t_s[-1]))
+        first = self._points - self._points % self._every
+        return events if first % self._second else [*events, *self._look_for_hold(seen.window)]
+
     def _look_for_hold(self, window: Stretch) -> list[Event]:
         """Follow a hold without reps; one that ended waits until no set can follow it any more."""
-        if self._points % self._second:
-            return []
         reps = self._say.reps
         events = self._holding.look(window, reps[-1].end_s if reps else None)
         self._holds += [event.hold for event in events if isinstance(event, HoldEnded) and event.hold]
@@ -90,10 +109,9 @@ class LiveTracker:
         self._holds = []
         return told
 
-    def _look(self, window: Stretch) -> list[Event]:
-        now_s = float(window.t_s[-1])
+    def _read(self, seen: Sight, now_s: float) -> list[Event]:
         spans = [(rep.start_s, rep.end_s) for rep in self._say.reps]
-        now = read_now(window, self._mount, self._parameters, self._floor_s, spans, self._memory[-_MEMORY:])
+        now = read_now(seen, self._mount, self._parameters, self._floor_s, spans, self._memory[-_MEMORY:])
         events = self._drop_false(now, now_s)
         for rep, example in zip(now.reps, now.examples, strict=True):
             events += self._confirm(rep, example, now_s)

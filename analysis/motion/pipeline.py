@@ -50,8 +50,6 @@ class Pipeline:
     def __init__(self, mount: Mount, *, parameters: Parameters = DEFAULTS, live: bool = True) -> None:
         self._mount = mount
         self._parameters = parameters
-        life, rate = parameters.life, parameters.grid.rate_hz
-        self._tick = round((life.live_every_s if live else 60.0) * rate)
         self._live = LiveTracker(mount, parameters) if live else None
         self._closed: list[Bout] = []
         self._held: list[Bout] = []
@@ -85,7 +83,6 @@ class Pipeline:
     def _start(self) -> None:
         self._gridder = Gridder(self._parameters.grid)
         self._refiner = Refiner(self._mount, self._parameters, self._refined)
-        self._points = 0
 
     def _end(self) -> list[Event]:
         events = self._advance(self._gridder.finish())
@@ -120,9 +117,8 @@ class Pipeline:
         events: list[Event] = []
         at = 0
         while at < len(grid):
-            stop = min(len(grid), at + self._tick - self._points % self._tick)
+            stop = len(grid) if self._live is None else min(len(grid), at + self._live.to_next())
             piece = grid.cut(at, stop)
-            self._points += len(piece)
             at = stop
             if self._live is not None:
                 events += self._note(self._live.push(piece))

@@ -17,6 +17,9 @@ _BAND_S = (0.12, 2.0)
 """Both sides are band-passed before the fit (standard deviations of the two bell means): drift must not steer it."""
 _FIT_EVERY = 10
 """Grid points per fit: the fit changes slowly."""
+_LEFT, _RIGHT = [0, 0, 0, 1, 1, 2, 0, 1, 2, 3], [0, 1, 2, 1, 2, 2, 3, 3, 3, 3]
+"""Products of gravity direction (0 to 2) and height (3) that the fit needs, and where its square matrix finds them."""
+_SQUARE = [0, 1, 2, 1, 3, 4, 2, 4, 5]
 
 
 def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: float, window_s: float) -> Pseudo:
@@ -33,16 +36,18 @@ def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: fl
     """
     n = len(height_m)
     slow = smooth(direction, _BAND_S[1] * 1.5, rate_hz)
-    x = smooth(direction, _BAND_S[0], rate_hz) - smooth(direction, _BAND_S[1], rate_hz)
-    y = smooth(height_m, _BAND_S[0], rate_hz) - smooth(height_m, _BAND_S[1], rate_hz)
-    table = np.column_stack([x * y[:, None], y * y, *(x[:, i] * x[:, j] for i in range(3) for j in range(3))])
+    both = np.column_stack([direction, height_m])
+    band = smooth(both, _BAND_S[0], rate_hz) - smooth(both, _BAND_S[1], rate_hz)
     blocks = -(-n // _FIT_EVERY)
-    padded = np.vstack([table, np.zeros((blocks * _FIT_EVERY - n, table.shape[1]))])
-    sums = smooth(padded.reshape(blocks, _FIT_EVERY, -1).mean(axis=1), window_s, rate_hz / _FIT_EVERY)
-    xy, yy, xx = sums[:, :3], sums[:, 3], sums[:, 4:].reshape(-1, 3, 3)
-    ridge = 2e-5 + 0.01 * np.trace(xx, axis1=1, axis2=2)
+    padded = np.zeros((blocks * _FIT_EVERY, 4))
+    padded[:n] = band
+    table = padded[:, _LEFT] * padded[:, _RIGHT]
+    means = table.reshape(blocks, _FIT_EVERY, -1).sum(axis=1) / _FIT_EVERY
+    sums = smooth(means, window_s, rate_hz / _FIT_EVERY)
+    xx, xy, yy = sums[:, _SQUARE].reshape(-1, 3, 3), sums[:, 6:9], sums[:, 9]
+    ridge = 2e-5 + 0.01 * (sums[:, 0] + sums[:, 3] + sums[:, 5])
     gain = np.linalg.solve(xx + ridge[:, None, None] * np.eye(3), xy[:, :, None])[:, :, 0]
-    left = yy - 2 * (gain * xy).sum(1) + np.einsum("ni,nij,nj->n", gain, xx, gain)
+    left = yy + (gain * ((xx @ gain[:, :, None])[:, :, 0] - 2 * xy)).sum(1)
     at, middle = np.arange(n), np.arange(blocks) * _FIT_EVERY + (_FIT_EVERY - 1) / 2
     told = np.column_stack([np.interp(at, middle, gain[:, i]) for i in range(3)])
     value = (told * (direction - slow)).sum(1)

@@ -11,7 +11,7 @@ from analysis.motion.events import Phase
 from analysis.motion.filters import low_pass
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
-from analysis.motion.height import solve, vertical
+from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.life import hands_off
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
@@ -20,6 +20,7 @@ from analysis.motion.parameters import Parameters
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
+from analysis.motion.smoother import Smoothed
 from analysis.motion.template import Example
 from analysis.motion.tilt import tilt_tracks
 from analysis.motion.words import Kind, Stroke, Word
@@ -58,15 +59,66 @@ class Now:
     from_s: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Sight:
+    """A window half read: what comes before the grammar can be done a little earlier, to spread the work.
+
+    Attributes
+    ----------
+    track
+        Position and speed; a first guess, without the posture's help, where `felt` is given.
+    direction : (n, 3) array
+        Gravity direction from the sensor.
+    least
+        Smallest travel of a rep, in the track's unit.
+    felt
+        What the smoother needs to be run again, where the sensor travels.
+    """
+
+    window: Stretch
+    track: Track
+    direction: FloatArray
+    least: float
+    felt: Vertical | None
+
+
+def sight(window: Stretch, mount: Mount, parameters: Parameters) -> Sight:
+    """Do the first half of the reading of a window."""
+    rate = parameters.grid.rate_hz
+    if mount.shows_travel:
+        v = vertical(window, rate, parameters.height)
+        track = _travel(window, solve(v, parameters.height), parameters)
+        return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v)
+    direction = low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate)
+    direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
+    track = next(tilt_tracks(window.t_s, direction, rate, parameters))
+    size = float(np.mean(np.abs(track.position - np.mean(track.position))))
+    return Sight(window, track, direction, max(size, parameters.tilt.least_turn_deg), None)
+
+
+def _travel(window: Stretch, smoothed: Smoothed, parameters: Parameters) -> Track:
+    floor = parameters.stroke.boundary_speed_m_s
+    return Track(window.t_s, smoothed.height_m, smoothed.speed_m_s, parameters.grid.rate_hz, floor)
+
+
+def _ruled(seen: Sight, parameters: Parameters) -> Track:
+    """Track with the posture's help."""
+    if seen.felt is None:
+        return seen.track
+    p = parameters.height
+    ruler = height_from_posture(seen.track.position, seen.direction, parameters.grid.rate_hz, p.posture_window_s)
+    return _travel(seen.window, solve(seen.felt, p, ruler), parameters)
+
+
 def read_now(
-    window: Stretch,
+    seen: Sight,
     mount: Mount,
     parameters: Parameters,
     floor_s: float,
     confirmed: Sequence[tuple[float, float]],
     memory: Sequence[Example],
 ) -> Now:
-    """Read the window.
+    """Read a window to the end.
 
     Parameters
     ----------
@@ -78,7 +130,8 @@ def read_now(
         What these looked like.
     """
     rate = parameters.grid.rate_hz
-    track, direction, least = _track(window, mount, parameters)
+    window, direction, least = seen.window, seen.direction, seen.least
+    track = _ruled(seen, parameters)
     typical = float(np.median([e.size for e in memory])) if memory else 2 * least
     scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
     reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
@@ -139,23 +192,6 @@ def _overlooked(
         chain.append(word)
         first = min(first, word.start)
     return chain[::-1]
-
-
-def _track(window: Stretch, mount: Mount, parameters: Parameters) -> tuple[Track, FloatArray, float]:
-    rate = parameters.grid.rate_hz
-    if mount.shows_travel:
-        v = vertical(window, rate, parameters.height)
-        smoothed = solve(v, parameters.height)
-        ruler = height_from_posture(smoothed.height_m, v.direction, rate, parameters.height.posture_window_s)
-        smoothed = solve(v, parameters.height, ruler)
-        floor = parameters.stroke.boundary_speed_m_s
-        track = Track(window.t_s, smoothed.height_m, smoothed.speed_m_s, rate, floor)
-        return track, v.direction, parameters.stroke.least_travel_m
-    direction = low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate)
-    direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
-    track = next(tilt_tracks(window.t_s, direction, rate, parameters))
-    size = float(np.mean(np.abs(track.position - np.mean(track.position))))
-    return track, direction, max(size, parameters.tilt.least_turn_deg)
 
 
 def _pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -> Lobes:
