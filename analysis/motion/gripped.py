@@ -51,26 +51,37 @@ def gripped_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
     """Return the sets of a stretch."""
     parameters = in_grip(parameters)
     rate = parameters.grid.rate_hz
-    direction, shake = turning_direction(stretch, parameters), shake_of(stretch, rate)
+    shake = shake_of(stretch, rate)
+    seen = _directions(stretch, parameters)
     found: list[Found] = []
     for grip in grips(shake, rate, parameters.grip):
-        around = slice(
-            max(0, grip.start - round(_MARGIN_S * rate)), min(len(stretch), grip.stop + round(_MARGIN_S * rate))
-        )
-        part = _part(
-            stretch.cut(around.start, around.stop), direction[around], _shifted(grip, around.start), parameters
-        )
-        found += best_of(list(_read(part, Shake(shake.power[around], shake.floor), parameters)))
+        readings = [_grip(stretch, direction, cutoff_hz, grip, shake, parameters) for direction, cutoff_hz in seen]
+        found += max(readings, key=lambda sets: sum(one.gain for one in sets))
     return found
 
 
-def _shifted(span: slice, by: int) -> slice:
-    return slice(span.start - by, span.stop - by)
+def _directions(stretch: Stretch, parameters: Parameters) -> list[tuple[FloatArray, float]]:
+    """Return what may be read, with the cut-off of its low-pass: the force alone shows sideways movement, too."""
+    tilt = parameters.tilt
+    by_force = turning_direction(replace(stretch, rate_rad_s=None), parameters), tilt.cutoff_hz
+    if stretch.rate_rad_s is None:
+        return [by_force]
+    return [(turning_direction(stretch, parameters), tilt.gyro_cutoff_hz), by_force]
 
 
-def _part(stretch: Stretch, direction: FloatArray, grip: slice, parameters: Parameters) -> _Part:
-    rate, tilt = parameters.grid.rate_hz, parameters.tilt
-    cutoff_hz = tilt.cutoff_hz if stretch.rate_rad_s is None else tilt.gyro_cutoff_hz
+def _grip(
+    stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, shake: Shake, parameters: Parameters
+) -> list[Found]:
+    """Return the sets of one grip."""
+    margin = round(_MARGIN_S * parameters.grid.rate_hz)
+    around = slice(max(0, grip.start - margin), min(len(stretch), grip.stop + margin))
+    inside = slice(grip.start - around.start, grip.stop - around.start)
+    part = _part(stretch.cut(around.start, around.stop), direction[around], cutoff_hz, inside, parameters)
+    return best_of(list(_read(part, Shake(shake.power[around], shake.floor), parameters)))
+
+
+def _part(stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, parameters: Parameters) -> _Part:
+    rate = parameters.grid.rate_hz
     steady, size = without_slips(direction, grip, cutoff_hz, rate, parameters.grip)
     return _Part(stretch, steady, _between_walls(steady, grip, size, rate, parameters), size)
 
