@@ -10,11 +10,11 @@ import numpy as np
 
 from analysis.motion.edges import Edges, stroke_edges
 from analysis.motion.lobes import Track
-from analysis.motion.parameters import Parameters
+from analysis.motion.parameters import Parameters, StrokeParameters
 from analysis.motion.results import Rep, RepKind, TimingSd
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
-from analysis.motion.words import Kind, Word
+from analysis.motion.words import Kind, Stroke, Word
 
 _KINDS = {Kind.FULL: RepKind.FULL, Kind.HALVED: RepKind.ONE_AND_HALF, Kind.PARTIAL: RepKind.PARTIAL}
 
@@ -82,7 +82,12 @@ def _measure(
         mean_velocity_m_s=mean,
         peak_velocity_m_s=peak,
         lean_deg=None if free is None else _lean(direction, up),
-        timing_sd=TimingSd(*(_edge_sd(track, edge) for edge in edges)),
+        timing_sd=TimingSd(
+            *(
+                _edge_sd(track, free, edge, stroke, parameters.stroke)
+                for edge, stroke in zip(edges, (word.up, word.up, word.down, word.down), strict=True)
+            )
+        ),
     )
 
 
@@ -105,9 +110,22 @@ def _lean(direction: FloatArray, up: Edges) -> float:
     return float(np.degrees(np.arccos(np.clip(float(bottom @ top), -1.0, 1.0))))
 
 
-def _edge_sd(track: Track, index: float) -> float:
-    """Speed error over acceleration at the crossing: a slow passage of the threshold is an uncertain one."""
+def _edge_sd(track: Track, free: Track | None, index: float, stroke: Stroke, p: StrokeParameters) -> float:
+    """Speed error over acceleration at the crossing, and a share of the stroke's time: slow passages are uncertain.
+
+    How far the speed by acceleration alone is from that with the posture as a ruler shows the speed error there; with
+    one reading only, it is taken to be the boundary's own speed.
+    """
     i = min(max(round(index), 1), len(track.speed) - 2)
-    slope = abs(float(track.speed[i + 1] - track.speed[i - 1])) * track.rate_hz / 2
-    scale = max(track.floor_speed, 1e-9)
-    return min(1.0, max(0.012, float(np.hypot(0.012, scale / max(slope, 0.5 * scale)))))
+    near = slice(max(0, i - _NEAR), i + _NEAR + 1)
+    apart = track.floor_speed
+    if free is not None and free is not track:
+        apart = float(np.sqrt(np.mean((track.speed[near] - free.speed[near]) ** 2)))
+    slope = max(abs(float(track.speed[i + 1] - track.speed[i - 1])) * track.rate_hz / 2, 0.5 * track.floor_speed)
+    moving_s = (stroke.stop - stroke.start) / track.rate_hz
+    own = p.speed_sd_m_s if free is not None else 0.0
+    return float(min(1.0, np.sqrt(p.least_sd_s**2 + (own**2 + apart**2) / slope**2 + (p.time_sd * moving_s) ** 2)))
+
+
+_NEAR = 8
+"""Grid points to either side of a boundary over which two readings are compared: a third of a second."""

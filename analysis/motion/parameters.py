@@ -100,6 +100,9 @@ class StrokeParameters:
     boundary_share: float = parameter(
         0.05, unit="of the peak", larger="phases shorter", source="definition of a boundary"
     )
+    least_sd_s: float = parameter(0.008, unit="s", larger="no boundary is called surer than this")
+    speed_sd_m_s: float = parameter(0.0055, unit="m/s", larger="slow passages are called less sure")
+    time_sd: float = parameter(0.014, unit="of the stroke's time", larger="slow strokes are called less sure")
 
 
 @dataclass(frozen=True, slots=True)
