@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from motion_scenes import REP, minimum_jerk, scene
+from motion_scenes import REP, minimum_jerk, pendulum, scene
 from scipy.signal import butter, freqz_sos, sosfiltfilt
 
 from analysis.motion.analysis import analyse
@@ -25,6 +25,17 @@ def test_minimum_jerk_constants() -> None:
     assert speed.max() / (0.55 / 2.0) == pytest.approx(1.875, abs=1e-9)
     assert acceleration.max() == pytest.approx(10 / 3**0.5 * 0.55 / 4, rel=1e-9)
     assert t[np.argmax(acceleration)] / 2.0 == pytest.approx(0.2113, abs=1e-4)
+
+
+@pytest.mark.parametrize(("length_m", "period_s"), [(1.0, 2.006), (1.5, 2.457), (2.0, 2.837), (2.5, 3.172)])
+def test_the_scene_of_a_pendulum_has_its_period(length_m: float, period_s: float) -> None:
+    # T = 2π √(l/g), small swings; half-way along the rod the force across it follows the angle.
+    samples = pendulum(60.0, length_m=length_m, at=0.5, degrees=3.0, still_s=0.0)
+    across = np.convolve(samples.force_m_s2[:, 0], np.ones(20) / 20, mode="valid")
+    rising = np.flatnonzero((across[:-1] < 0) & (across[1:] >= 0))
+    crossings = rising - across[rising] / (across[rising + 1] - across[rising])
+    first = [c for c, gap in zip(crossings, np.diff(crossings, prepend=-1e9), strict=True) if gap > 50]
+    assert np.mean(np.diff(first)) / 100.0 == pytest.approx(period_s, abs=0.002)
 
 
 @pytest.mark.parametrize("up_s", [0.6, 1.0, 2.0])
