@@ -75,8 +75,8 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
 
     A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
     explains little may be a mount or dismount, and so may one whose count is not much likelier than all others; two
-    readings that explain nearly the same leave the direction open, and so does a bar that travels sideways. On straps
-    and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well.
+    readings that explain nearly the same leave the direction open, and so does a bar that travels sideways without a
+    gyro. On straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well.
     """
     p = parameters.doubt
     if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
@@ -86,7 +86,8 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
         return _grip_doubt(one, parameters)
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
-    if mirrored or (mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)):
+    blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
+    if mirrored or blind:
         return Why.SIGN_UNRESOLVED
     if one.odds is not None:
         return Why.NO_SET if one.odds < p.count_nats else None

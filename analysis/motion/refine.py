@@ -30,6 +30,7 @@ from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
+from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.turning import turning_sets
 
@@ -40,41 +41,44 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
         return []
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
-    found = _found(stretch, mount, parameters, since_s)
-    if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
-        found = _either(found, stretch, mount, parameters)
+    found = _found(stretch, mount, since_s, parameters)
     bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
-def _found(stretch: Stretch, mount: Mount, parameters: Parameters, since_s: float) -> list[Found]:
-    if mount.shows_travel:
-        return _travelling(stretch, mount, parameters, since_s)
-    return turning_sets(stretch, mount, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
+def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameters) -> list[Found]:
+    if not mount.shows_travel:
+        return turning_sets(stretch, mount, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
+    v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
+    signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
+    found = _travelling(stretch, v, signs, since_s, parameters)
+    if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
+        return _either(found, stretch, v, since_s, parameters)
+    return found
 
 
-def _either(found: list[Found], stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
-    """Read by turning where a bar goes sideways (a cable row): there the vertical shows next to nothing.
-
-    It takes a gyro: without one the sideways force itself tilts the direction.
-    """
-    if not may_go_sideways(stretch, parameters.grid.rate_hz, parameters.doubt.sideways):
+def _either(found: list[Found], stretch: Stretch, v: Vertical, since_s: float, parameters: Parameters) -> list[Found]:
+    """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little."""
+    rate = parameters.grid.rate_hz
+    if not may_go_sideways(stretch, rate, parameters.doubt.sideways):
         return found
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
-    turned = [one for one in turning_sets(stretch, mount, parameters) if is_sideways(one, stretch, parameters)]
-    return upright + [one for one in turned if not any(one.overlaps(other) for other in upright)]
+    level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
+    lying = [replace(one, free=None) for one in level if is_sideways(one, stretch, parameters)]
+    return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 
 
-def _travelling(stretch: Stretch, mount: Mount, parameters: Parameters, since_s: float) -> list[Found]:
+def _travelling(
+    stretch: Stretch, v: Vertical, signs: tuple[int, ...], since_s: float, parameters: Parameters
+) -> list[Found]:
     rate = parameters.grid.rate_hz
     since = (since_s - float(stretch.t_s[0])) * rate
-    v = vertical(stretch, rate, parameters.height)
     smoothed = solve(v, parameters.height)
     for _ in range(2):
         ruler = height_from_posture(smoothed.height_m, v.direction, rate, parameters.height.posture_window_s)
         smoothed = solve(v, parameters.height, ruler)
     out: list[Found] = []
-    for sign in (1, -1) if mount is Mount.MOVING_BAR else (1,):
+    for sign in signs:
         track = _track(stretch.t_s, smoothed, sign, parameters)
         pieces = _lobes(track, 2 * parameters.stroke.least_travel_m, parameters)
         reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
