@@ -10,7 +10,13 @@ from analysis.motion.samples import FloatArray
 
 
 def hands_off(
-    force_m_s2: FloatArray, direction: FloatArray, bottoms: FloatArray, tops: FloatArray, parameters: Parameters
+    force_m_s2: FloatArray,
+    direction: FloatArray,
+    bottoms: FloatArray,
+    tops: FloatArray,
+    parameters: Parameters,
+    *,
+    may_walk: bool = True,
 ) -> bool:
     """Whether, since the last rep, someone walks or has taken a posture far from both ends of the bout's reps.
 
@@ -22,6 +28,8 @@ def hands_off(
         Specific force and gravity direction since the last rep ended.
     bottoms, tops : (k, 3) array
         Gravity direction at either end of the bout's reps.
+    may_walk
+        False where travel shows that it is no walking: quick reps shake as much as steps do.
     """
     rate, life = parameters.grid.rate_hz, parameters.life
     tail = round(life.hands_off_s * rate)
@@ -30,7 +38,7 @@ def hands_off(
     size = np.linalg.norm(force_m_s2[-2 * tail :], axis=1)
     steps = (size - smooth(size, 0.25, rate))[-tail:]
     quarters = steps[: 4 * (tail // 4)].reshape(4, -1)
-    if float(np.std(quarters, axis=1).min()) > life.step_m_s2:
+    if may_walk and float(np.std(quarters, axis=1).min()) > life.step_m_s2:
         return True
     ends = np.concatenate([bottoms, tops])
     near = np.linalg.norm(direction[-tail:, None, :] - ends[None], axis=2).min(axis=1)

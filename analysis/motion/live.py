@@ -25,6 +25,8 @@ _MEMORY = 7
 """Reps of the bout that serve as examples."""
 _MISSES = 3
 """Readings in a row that must lack a confirmed rep before it is withdrawn."""
+_SAME = 0.3
+"""Share of a confirmed rep that may not be read a second time as another one."""
 _FRESH_S = 1.0
 """How far back before its end a closed bout still owns the motion."""
 
@@ -137,6 +139,11 @@ class LiveTracker:
         return []
 
     def _confirm(self, rep: Rep, example: Example, now_s: float) -> list[Event]:
+        if any(
+            min(rep.end_s, r.end_s) - max(rep.start_s, r.start_s) > _SAME * (r.end_s - r.start_s)
+            for r in self._say.reps
+        ):
+            return []
         place = sum(r.start_s < rep.start_s for r in self._say.reps)
         self._memory.insert(place, example)
         self._missing.insert(place, 0)

@@ -135,17 +135,18 @@ def read_now(
     typical = float(np.median([e.size for e in memory])) if memory else 2 * least
     scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
     reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
-    words = reader.read_like(memory) if len(memory) >= _ENOUGH else reader.read(rounds=1)
     origin = float(window.t_s[0])
     known = [((a - origin) * rate, (b - origin) * rate) for a, b in confirmed]
     floor = (floor_s - origin) * rate
     done = known[-1][1] if known else floor
+    words = _words(reader, memory, done, 0.6 * typical)
     last = len(window) - 1
     ended = [w for w in words if w.kind is not Kind.PARTIAL and w.stop <= last - _SETTLED_S * rate and w.start > floor]
     later = [w for w in ended if w.start > done - 0.3 * rate]
     sure = _overlooked(ended, known, rate, parameters) if len(words) >= parameters.sets.least_reps else []
-    sure += [w for w in later if _believable(w, reader, memory, track, parameters)]
     ways = [s for s in reader.longest_ways() if s.start > done - 0.3 * rate]
+    next_up = max((s.start for s in ways if s.side > 0 and s.travel >= 0.3 * typical), default=0)
+    sure += [w for w in later if _believable(w, next_up, reader, memory, track, parameters)]
     top = _top(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
     if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
         top = None
@@ -159,9 +160,22 @@ def read_now(
         moving=phase in (Phase.UP, Phase.DOWN),
         phase=phase,
         phase_s=origin + since / rate,
-        away=tells and _away(window, direction, memory, sure[-1].stop if sure else done, parameters),
+        away=tells and _away(seen, memory, sure[-1].stop if sure else done, ways, 0.5 * typical, parameters),
         from_s=origin,
     )
+
+
+def _words(reader: Reader, memory: Sequence[Example], done: float, large: float) -> list[Word]:
+    """Read by what the bout's reps looked like; afresh where that leaves what follows unread (a sensor slipped)."""
+    words = reader.read_like(memory) if len(memory) >= _ENOUGH else []
+    after = [way for way in reader.longest_ways() if way.start > done and way.travel >= large]
+    if words and (len(after) < _UNREAD or words[-1].start > done):
+        return words
+    return reader.read(rounds=1)
+
+
+_UNREAD = 4
+"""Large ways after the last rep that no word holds."""
 
 
 _SETTLED_S = 0.15
@@ -200,9 +214,11 @@ def _pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) 
     return lobes(track, p.lobe_share, p.lobe_travel * typical, slowest)
 
 
-def _believable(word: Word, reader: Reader, memory: Sequence[Example], track: Track, parameters: Parameters) -> bool:
-    """Whether a rep may be confirmed: it closes; and, without others to compare with, it speaks for itself."""
-    if word.down.travel < 0.7 * word.up.travel:
+def _believable(
+    word: Word, next_up: int, reader: Reader, memory: Sequence[Example], track: Track, parameters: Parameters
+) -> bool:
+    """Whether a rep may be confirmed: it closes, or the next has begun; without others to compare, it must be plain."""
+    if word.down.travel < 0.7 * word.up.travel and word.stop > next_up:
         return False
     if len(memory) > 1:
         return True
@@ -228,8 +244,16 @@ def _phase(ways: Sequence[Stroke], last: int, inside: bool) -> tuple[Phase, floa
 
 
 def _away(
-    window: Stretch, direction: FloatArray, memory: Sequence[Example], after: float, parameters: Parameters
+    seen: Sight,
+    memory: Sequence[Example],
+    after: float,
+    ways: Sequence[Stroke],
+    large: float,
+    parameters: Parameters,
 ) -> bool:
     since = max(0, round(after))
     bottoms, tops = np.array([e.bottom for e in memory]), np.array([e.top for e in memory])
-    return hands_off(window.force_m_s2[since:], direction[since:], bottoms, tops, parameters)
+    lately = len(seen.window) - parameters.life.hands_off_s * parameters.grid.rate_hz
+    travels = any(way.travel >= large and way.stop > lately for way in ways)
+    force, direction = seen.window.force_m_s2[since:], seen.direction[since:]
+    return hands_off(force, direction, bottoms, tops, parameters, may_walk=not travels)
