@@ -36,13 +36,33 @@ class Group:
 def groups(words: Sequence[Word], rate_hz: float, parameters: SetParameters) -> list[Group]:
     """Split the reps at long pauses and changes of size; keep groups of enough reps."""
     chains: list[list[Word]] = []
-    for word in words:
+    for word in _without_rests(words, rate_hz, parameters):
         if chains and _follows(chains[-1], word, rate_hz, parameters):
             chains[-1].append(word)
         else:
             chains.append([word])
     made = (_group(chain, parameters) for chain in chains)
     return [group for group in made if group is not None]
+
+
+def _without_rests(words: Sequence[Word], rate_hz: float, parameters: SetParameters) -> list[Word]:
+    """Leave out what holds its top as long as strokes of a set may be apart, and much longer than its neighbours do.
+
+    That is a rest between two sets, begun by letting go and ended by taking hold.
+    """
+    holds = [(w.strokes[1].begin - w.up.stop) / rate_hz for w in words]
+
+    def is_rest(i: int) -> bool:
+        near = holds[max(0, i - _NEAR) : i] + holds[i + 1 : i + 1 + _NEAR]
+        return bool(near) and holds[i] >= max(parameters.longest_pause_s, _LONGER * median(near))
+
+    return [word for i, word in enumerate(words) if not is_rest(i)]
+
+
+_NEAR = 3
+"""Reps on either side whose top holds are compared."""
+_LONGER = 3.0
+"""So many times the usual top hold is a rest, where it is long enough."""
 
 
 def _follows(chain: Sequence[Word], word: Word, rate_hz: float, parameters: SetParameters) -> bool:

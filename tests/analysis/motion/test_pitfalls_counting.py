@@ -71,7 +71,6 @@ def test_mount_and_dismount_of_the_virtual_trainee(seed: int) -> None:
     assert naive_count(samples) != 10
 
 
-@pytest.mark.xfail(reason="standing free for some 9 s between two sets is read as the top hold of one more rep")
 @pytest.mark.parametrize("seed", [1, 2])
 def test_standing_between_two_sets_is_no_top_hold(seed: int) -> None:
     assert counts(virtual(seed, rest_s=15.0)) == [5, 5]
