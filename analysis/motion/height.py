@@ -82,6 +82,7 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
     if stretch.rate_rad_s is None:
         leak = _leak(stretch.force_m_s2, direction, rate_hz)
         upward = force - low_pass(leak, parameters.cutoff_hz, rate_hz)
+        upward = _plumb(stretch.force_m_s2, upward, rate_hz, parameters)
     else:
         leak = np.zeros(len(force))
         direction = gravity_direction(
@@ -106,6 +107,22 @@ def _leak(force: FloatArray, direction: FloatArray, rate_hz: float) -> FloatArra
     quick = force - smooth(force, 0.5, rate_hz)
     sideways = quick - (quick * direction).sum(1)[:, None] * direction
     return np.asarray((sideways**2).sum(1) / (2 * STANDARD_GRAVITY_M_S2))
+
+
+def _plumb(force: FloatArray, upward: FloatArray, rate_hz: float, parameters: HeightParameters) -> FloatArray:
+    """Return the force along gravity, taken along its mean direction where the movement is vigorous.
+
+    The size of the force folds where a stroke falls faster than freely (−|g + a| is read as |g + a|) and takes sideways
+    acceleration for upward one; its component along the mean direction does neither, but is not free of tilt.
+    """
+    quick = force - smooth(force, 0.5, rate_hz)
+    vigour = np.sqrt(np.maximum(smooth((quick**2).sum(axis=1), parameters.vigour_s, rate_hz), 0.0))
+    share = np.clip(vigour / parameters.vigour_m_s2 - 1.0, 0.0, 1.0)
+    if not share.any():
+        return upward
+    mean = smooth(force, parameters.plumb_s, rate_hz)
+    along = (force * mean).sum(axis=1) / np.maximum(np.linalg.norm(mean, axis=1), 1e-6)
+    return np.asarray(upward + share * (low_pass(along, parameters.cutoff_hz, rate_hz) - upward))
 
 
 def solve(

@@ -56,6 +56,9 @@ class HeightParameters:
     free_height_m: float = parameter(3.0, unit="m per sample", larger="weaker pull to zero height")
     loose_height_m: float = parameter(60.0, unit="m per sample", larger="weaker pull inside a closed set")
     posture_window_s: float = parameter(10.0, unit="s", larger="posture-to-height fit follows changes slower")
+    vigour_m_s2: float = parameter(3.0, unit="m/s² rms", larger="vigorous strokes are read from the size of the force")
+    vigour_s: float = parameter(1.0, unit="s", larger="vigour counts longer before and after a stroke")
+    plumb_s: float = parameter(1.5, unit="s", larger="sideways motion counts less in vigorous strokes, turning more")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +114,7 @@ class SetParameters:
 
     least_reps: int = parameter(3, unit="reps", larger="short sets are dropped", source="definition of a set")
     longest_pause_s: float = parameter(8.0, unit="s", larger="sets merge", source="definition of a set")
-    shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped")
+    shortest_rep_s: float = parameter(0.6, unit="s", larger="fast sets are dropped")
     longest_up_s: float = parameter(8.0, unit="s", larger="slow drift is taken for a pull")
     longest_down_s: float = parameter(16.0, unit="s", larger="slow drift is taken for a lowering")
     longest_hold_s: float = parameter(15.0, unit="s", larger="isolated movements join up")
