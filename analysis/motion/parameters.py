@@ -56,7 +56,7 @@ class HeightParameters:
     free_height_m: float = parameter(3.0, unit="m per sample", larger="weaker pull to zero height")
     loose_height_m: float = parameter(60.0, unit="m per sample", larger="weaker pull inside a closed set")
     posture_window_s: float = parameter(10.0, unit="s", larger="posture-to-height fit follows changes slower")
-    vigour_m_s2: float = parameter(3.0, unit="m/s² rms", larger="vigorous strokes are read from the size of the force")
+    vigour_m_s2: float = parameter(4.0, unit="m/s² rms", larger="vigorous strokes are read from the size of the force")
     vigour_s: float = parameter(1.0, unit="s", larger="vigour counts longer before and after a stroke")
     plumb_s: float = parameter(1.5, unit="s", larger="sideways motion counts less in vigorous strokes, turning more")
 
