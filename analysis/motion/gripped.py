@@ -15,7 +15,7 @@ from itertools import pairwise
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.filters import smooth
+from analysis.motion.filters import low_pass, smooth
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
@@ -24,6 +24,7 @@ from analysis.motion.lobes import Lobes, lobes
 from analysis.motion.parameters import Parameters, in_grip
 from analysis.motion.samples import FloatArray
 from analysis.motion.slips import strokes, without_slips
+from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks
 from analysis.motion.turning import turning_direction
 
@@ -108,6 +109,7 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
     wary = parameters.grip.wary_nats * np.clip(2.0 * (1.0 - since_s / parameters.grip.settled_s), 0.0, 1.0)
     quick = part.direction - smooth(part.direction, 4.0, rate)
     floor = _FLOOR_SHARE * size
+    size_m_s2 = low_pass(np.linalg.norm(part.stretch.force_m_s2, axis=1), parameters.tilt.gyro_cutoff_hz, rate)
     for track in line_tracks(part.stretch.t_s, part.direction, inside, floor, rate, along=quick):
         pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * size, 0.0)
         own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
@@ -116,7 +118,7 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
         reader = Reader(scene, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             held = _held(group, shake, parameters)
-            if held is not None:
+            if held is not None and swing_of(track, held, size_m_s2) <= parameters.tilt.swing_share:
                 yield Found(held, track, part.direction, None, left=_left(pieces, held, part, parameters))
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from analysis.motion.bouts import Group
+from analysis.motion.lobes import Track
 from analysis.motion.samples import FloatArray
 
 _CENTRE = 0.2
@@ -34,3 +36,15 @@ def swing_share(angle_deg: FloatArray, size_m_s2: FloatArray) -> float:
         return 0.0
     rest = size_m_s2 - terms @ fit
     return max(0.0, 1.0 - float(np.var(rest)) / float(np.var(size_m_s2)))
+
+
+def swing_of(track: Track, group: Group, size_m_s2: FloatArray) -> float:
+    """Return how much of the force of a set's typical rep a free swing would explain, 0–1.
+
+    Parameters
+    ----------
+    size_m_s2 : (n,) array
+        Size of the specific force, low-passed, at the points of the track.
+    """
+    spans = [slice(word.start, word.stop) for word in group.words]
+    return float(np.median([swing_share(track.position[span], size_m_s2[span]) for span in spans]))

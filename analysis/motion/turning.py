@@ -24,7 +24,7 @@ from analysis.motion.lobes import lobes
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
-from analysis.motion.swing import swing_share
+from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks, tilt_tracks
 
 _MARGIN_S = 6.0
@@ -101,15 +101,10 @@ def _held(stretch: Stretch, one: Found, parameters: Parameters) -> Found | None:
     group = Group(words, one.group.size)
     if usual < parameters.tilt.held_m_s2 or group.count < parameters.sets.least_reps:
         return None
-    if _swing(one, group, low_pass(size, parameters.tilt.gyro_cutoff_hz, rate)[offset:]) > parameters.tilt.swing_share:
+    size_m_s2 = low_pass(size, parameters.tilt.gyro_cutoff_hz, rate)[offset:]
+    if swing_of(one.track, group, size_m_s2) > parameters.tilt.swing_share:
         return None
     return replace(one, group=group)
-
-
-def _swing(one: Found, group: Group, size_m_s2: FloatArray) -> float:
-    """How much of the force of a typical rep a free swing would explain."""
-    spans = [slice(word.start, word.stop) for word in group.words]
-    return float(np.median([swing_share(one.track.position[span], size_m_s2[span]) for span in spans]))
 
 
 def _with_ends(hole: BoolArray) -> BoolArray:
