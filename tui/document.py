@@ -51,6 +51,7 @@ def _set(bout: Bout) -> dict[str, Any]:
         **_span(bout),
         "measured": bout.measured,
         "why": bout.why.value if bout.why else None,
+        "velocity_loss": _rounded(bout.velocity_loss),
         "reps": [rep_document(rep) for rep in bout.reps],
     }
 

@@ -157,6 +157,8 @@ def _found_set(number: int, found: Bout) -> Iterator[str]:
     yield "        start     up    top   half   down bottom  travel cm   kind"
     for ordinal, rep in enumerate(found.reps, start=1):
         yield f"   {ordinal:3d} {_found_rep(rep)}"
+    if found.velocity_loss is not None:
+        yield f"   speed lost on the way up, first to last rep: {100 * found.velocity_loss:.0f} %"
 
 
 def _found_rep(rep: Rep) -> str:

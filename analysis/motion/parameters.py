@@ -187,6 +187,7 @@ class GripParameters:
     settled_s: float = parameter(3.0, unit="s", larger="the swing after taking hold may last longer")
     wary_nats: float = parameter(7.0, unit="nats", larger="reps right after taking hold need more evidence")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
+    shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,7 +286,9 @@ def on_limb(parameters: Parameters) -> Parameters:
 
 def in_grip(parameters: Parameters) -> Parameters:
     """Return the parameters as they are used on bars that stay, and on straps."""
-    return replace(parameters, template=replace(parameters.template, hold_spread=parameters.grip.hold_spread))
+    grip = parameters.grip
+    template = replace(parameters.template, hold_spread=grip.hold_spread)
+    return replace(parameters, template=template, sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s))
 
 
 DEFAULTS = Parameters()

@@ -133,6 +133,27 @@ class Bout:
         """Number of reps that count."""
         return sum(rep.counts for rep in self.reps)
 
+    @property
+    def velocity_loss(self) -> float | None:
+        """Loss of mean speed from the first full rep to the last, 1 − T₁/Tₙ of their ways up; None where unknown.
+
+        At a constant range the durations alone say it, better than integrated speeds do. The range is known to be
+        constant where travel is measured and both differ by less than `_SAME_RANGE`.
+        """
+        full = [rep for rep in self.reps if rep.kind is RepKind.FULL and rep.top_s is not None]
+        if not self.measured or len(full) < 2:
+            return None
+        first, last = full[0], full[-1]
+        if first.travel_m is None or last.travel_m is None or first.top_s is None or last.top_s is None:
+            return None
+        if abs(first.travel_m - last.travel_m) > _SAME_RANGE * first.travel_m or last.top_s <= last.start_s:
+            return None
+        return 1.0 - (first.top_s - first.start_s) / (last.top_s - last.start_s)
+
+
+_SAME_RANGE = 0.1
+"""Share of the travel by which two reps may differ and still count as one range."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unmeasurable:

@@ -71,7 +71,7 @@ def test_the_document_has_the_keys_of_the_contract(table: Path) -> None:
     assert found.keys() == DOCUMENT
     assert (found["format"], found["axes"], found["analysis"]["kind"]) == ("rungwise.analysis/1", 3, "refined")
     (one,) = found["sets"]
-    assert one.keys() == {"start_s", "end_s", "measured", "why", "reps"}
+    assert one.keys() == {"start_s", "end_s", "measured", "why", "velocity_loss", "reps"}
     assert [rep.keys() for rep in one["reps"]] == [REP] * 5
 
 
