@@ -21,7 +21,8 @@ from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.grips import Shake, grips, shake_of
 from analysis.motion.lobes import Lobes, lobes
-from analysis.motion.parameters import Parameters, in_grip
+from analysis.motion.on_mount import in_grip
+from analysis.motion.parameters import Parameters
 from analysis.motion.samples import FloatArray
 from analysis.motion.slips import strokes, without_slips
 from analysis.motion.swing import swing_of

@@ -14,7 +14,8 @@ from analysis.motion.events import Event, HoldEnded
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.holding import HoldTracker
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import Parameters, on_limb
+from analysis.motion.on_mount import on_limb
+from analysis.motion.parameters import Parameters
 from analysis.motion.reading import Now, Sight, read_now, sight
 from analysis.motion.results import Hold, Rep
 from analysis.motion.template import Example

@@ -6,7 +6,7 @@ Few and physical on purpose. "Set here" marks a choice of this product that no o
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 STANDARD_GRAVITY_M_S2 = 9.80665
@@ -267,28 +267,6 @@ class Parameters:
     doubt: DoubtParameters = DoubtParameters()
     holds: HoldParameters = HoldParameters()
     life: LifeParameters = LifeParameters()
-
-
-def on_limb(parameters: Parameters) -> Parameters:
-    """Return the parameters as they are used on a limb."""
-    limb = parameters.limb
-    template = replace(
-        parameters.template,
-        travel_spread=limb.travel_spread,
-        closure_spread=limb.travel_spread,
-        posture_least_deg=limb.posture_least_deg,
-        posture_most_deg=limb.posture_most_deg,
-        skip=limb.skip,
-    )
-    sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike)
-    return replace(parameters, template=template, sets=sets)
-
-
-def in_grip(parameters: Parameters) -> Parameters:
-    """Return the parameters as they are used on bars that stay, and on straps."""
-    grip = parameters.grip
-    template = replace(parameters.template, hold_spread=grip.hold_spread)
-    return replace(parameters, template=template, sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s))
 
 
 DEFAULTS = Parameters()

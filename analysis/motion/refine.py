@@ -24,7 +24,8 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
-from analysis.motion.parameters import Parameters, on_limb
+from analysis.motion.on_mount import on_limb
+from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout
