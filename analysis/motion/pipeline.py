@@ -17,9 +17,10 @@ from analysis.motion.events import BoutClosed, BoutRefined, Event, EventId, Span
 from analysis.motion.grid import Gridder, Stretch
 from analysis.motion.live import LiveTracker
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import DEFAULTS, Parameters
+from analysis.motion.parameters import DEFAULTS, Parameters, parameters_sha
 from analysis.motion.results import Bout, Unmeasurable, Why
 from analysis.motion.samples import Samples
+from analysis.motion.state import fill, opened, packed
 from analysis.motion.windows import Refiner
 
 REFINED_ORDINAL = -1
@@ -79,6 +80,25 @@ class Pipeline:
     def finish(self) -> list[Event]:
         """End the stream: close and refine what is open."""
         return self._end()
+
+    def save(self) -> bytes:
+        """Return the state; from it `restore` goes on with the same events to the last digit (format: `state.py`)."""
+        sha = parameters_sha(self._parameters)
+        return packed(self, mount=self._mount, live=self._live is not None, parameters_sha=sha)
+
+    @classmethod
+    def restore(cls, saved: bytes, *, parameters: Parameters = DEFAULTS) -> Pipeline:
+        """Return a pipeline in the state that was saved.
+
+        Raises
+        ------
+        analysis.motion.state.StateError
+            When it is no state, or was saved by another version or with other parameters.
+        """
+        mount, live, state = opened(saved, parameters_sha(parameters))
+        pipeline = cls(mount, parameters=parameters, live=live)
+        fill(pipeline, state)
+        return pipeline
 
     def _start(self) -> None:
         self._gridder = Gridder(self._parameters.grid)
