@@ -70,10 +70,6 @@ class TiltParameters:
     still_deg_s: float = parameter(1.5, unit="°/s", larger="the gyro's bias is learnt from restless moments")
     detrend_s: float = parameter(8.0, unit="s", larger="longer holds kept, slow drift of the clip kept too")
     window_s: float = parameter(25.0, unit="s", larger="main direction of turning follows changes slower")
-    held_m_s2: float = parameter(0.02, unit="m/s²", larger="gentle sets are taken for a free swing")
-    held_share: float = parameter(
-        0.45, unit="of the set's usual shake", larger="gentle first and last reps are cut off"
-    )
     swing_share: float = parameter(
         0.5, unit="of the force's variance", larger="free swings are taken for held movement"
     )

@@ -49,7 +49,7 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
 
 def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameters) -> list[Found]:
     if not mount.shows_travel:
-        return turning_sets(stretch, mount, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
+        return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
     found = _travelling(stretch, v, signs, since_s, parameters)

@@ -1,4 +1,4 @@
-"""The whole-bout answer for sensors that do not travel: sets read from the gravity direction.
+"""The whole-bout answer for limbs: sets read from the gravity direction.
 
     stretch ─ direction ─ main line of turning ─ lobes ─ grammar ─ sets
                                 each set: its own line and scale, read again
@@ -8,8 +8,6 @@ arbitrary, so both readings are tried and the one that explains more is kept.
 """
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import numpy as np
 
@@ -21,10 +19,8 @@ from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.lobes import lobes
-from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
-from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks, tilt_tracks
 
 _MARGIN_S = 6.0
@@ -33,7 +29,7 @@ _FLOOR_SHARE = 0.06
 """Least turning speed of a phase, share of a rep's turning a second."""
 
 
-def turning_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
+def turning_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
     """Return the sets of a stretch, read by turning."""
     rate = parameters.grid.rate_hz
     direction = turning_direction(stretch, parameters)
@@ -47,11 +43,7 @@ def turning_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list
         reader = Reader(Scene(pieces, direction, hole), parameters.tilt.least_turn_deg, parameters)
         first += [Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets)]
     again = [f for one in best_of(first) for f in _again(stretch, direction, hole, one.group, parameters)]
-    if mount is Mount.LIMB:
-        again = read_by_rhythm(stretch, hole, best_of(again), parameters)
-    else:
-        again = [held for one in again if (held := _held(stretch, one, parameters)) is not None]
-    return best_of(again)
+    return best_of(read_by_rhythm(stretch, hole, best_of(again), parameters))
 
 
 def turning_direction(stretch: Stretch, parameters: Parameters) -> FloatArray:
@@ -82,29 +74,6 @@ def _again(
         reader = Reader(Scene(pieces, part, hole[start:stop]), least, parameters)
         out += [Found(g, track, part, None) for g in groups(reader.read(), rate, parameters.sets)]
     return out
-
-
-def _held(stretch: Stretch, one: Found, parameters: Parameters) -> Found | None:
-    """Cut a set down to the reps during which somebody holds what the sensor sits on.
-
-    Hands load and shake it with every rep; the swing after grabbing it, or after letting go, does neither. Its force
-    is that of a pendulum.
-    """
-    rate = parameters.grid.rate_hz
-    offset = round(float(one.track.t_s[0] - stretch.t_s[0]) * rate)
-    size = np.linalg.norm(stretch.force_m_s2, axis=1)
-    quick = size - smooth(size, 0.5, rate)
-    shakes = np.array([np.std(quick[offset + w.start : offset + w.stop]) for w in one.group.words])
-    usual = float(np.median(shakes))
-    held = np.flatnonzero(shakes > parameters.tilt.held_share * usual)
-    words = one.group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ()
-    group = Group(words, one.group.size)
-    if usual < parameters.tilt.held_m_s2 or group.count < parameters.sets.least_reps:
-        return None
-    size_m_s2 = low_pass(size, parameters.tilt.gyro_cutoff_hz, rate)[offset:]
-    if swing_of(one.track, group, size_m_s2) > parameters.tilt.swing_share:
-        return None
-    return replace(one, group=group)
 
 
 def _with_ends(hole: BoolArray) -> BoolArray:
