@@ -6,24 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount
-from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable, Why
+from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.records import SetRecord
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+from analysis.training.words import WHY_WORDS
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from tui.messages import Link
 
 UNKNOWN = "–"
-WHY = {
-    Why.GAP: "packets were lost",
-    Why.SLIPPED: "the clip moved",
-    Why.TOO_STIFF: "this bar is too stiff for this clip",
-    Why.SIGN_UNRESOLVED: "up and down look alike from here",
-    Why.SWINGING: "the sensor was swinging",
-    Why.NO_SET: "no set in it",
-}
 
 
 def seconds(value: float | None) -> str:
@@ -80,7 +73,7 @@ def prescription_line(prescription: Prescription) -> str:
 
 def unmeasurable_line(span: Unmeasurable) -> str:
     """Return for how long, and why, nothing could be measured."""
-    return f"{span.end_s - span.start_s:.1f} s not measurable: {WHY[span.why]}"
+    return f"{span.end_s - span.start_s:.1f} s not measurable: {WHY_WORDS[span.why]}"
 
 
 def hold_line(hold: Hold, clock_ratio: float = 1.0) -> str:
@@ -152,7 +145,7 @@ def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
 
 
 def _found_set(number: int, found: Bout) -> Iterator[str]:
-    doubt = "" if found.measured or found.why is None else f": not to be relied on, {WHY[found.why]}"
+    doubt = "" if found.measured or found.why is None else f": not to be relied on, {WHY_WORDS[found.why]}"
     yield f"  set {number}, {clock(found.start_s)} to {clock(found.end_s)}, {found.count} reps{doubt}"
     yield "        start     up    top   half   down bottom  travel cm   kind"
     for ordinal, rep in enumerate(found.reps, start=1):

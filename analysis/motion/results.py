@@ -19,7 +19,7 @@ class RepKind(StrEnum):
 
 
 class Why(StrEnum):
-    """Why something is not measurable."""
+    """Why something is not measurable; `NO_SET`: that it is a set, or a set of so many, is not sure enough."""
 
     GAP = "gap"
     SLIPPED = "slipped"

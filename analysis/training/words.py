@@ -28,12 +28,12 @@ FAULT_WORDS = {
 """What is off, by phase and direction."""
 
 WHY_WORDS = {
-    Why.GAP: "samples are missing",
-    Why.SLIPPED: "the clip slipped",
-    Why.TOO_STIFF: "the bar is too stiff here",
-    Why.SIGN_UNRESOLVED: "up and down could not be told apart",
-    Why.SWINGING: "too much swing",
-    Why.NO_SET: "no set was recognised",
+    Why.GAP: "packets were lost",
+    Why.SLIPPED: "the clip moved",
+    Why.TOO_STIFF: "this bar is too stiff for this clip",
+    Why.SIGN_UNRESOLVED: "up and down look alike from here",
+    Why.SWINGING: "the sensor was swinging",
+    Why.NO_SET: "another count is nearly as likely",
 }
 """Why something is not measurable."""
 

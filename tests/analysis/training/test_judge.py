@@ -91,7 +91,7 @@ def test_a_bout_that_motion_does_not_vouch_for_is_not_measurable() -> None:
     answers = (verdict.reps_outcome, verdict.tempo_outcome, verdict.tut_outcome, verdict.rest_outcome, verdict.outcome)
     assert set(answers) == {DARK}
     assert verdict.count == 15
-    assert verdict.remark == "Not measurable: the clip slipped."
+    assert verdict.remark == "Not measurable: the clip moved."
 
 
 def test_without_a_rep_nothing_is_met() -> None:
