@@ -127,8 +127,8 @@ def _held(group: Group, shake: Shake, parameters: Parameters) -> Group | None:
     """Cut off reps at either end during which nothing is shaken: the swing after letting go."""
     loud = np.array([float(np.mean(shake.power[word.start : word.stop])) for word in group.words])
     held = np.flatnonzero(loud > shake.quieter(float(np.median(loud))))
-    words = group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ()
-    return replace(group, words=words) if replace(group, words=words).count >= parameters.sets.least_reps else None
+    kept = replace(group, words=group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ())
+    return kept if kept.count >= parameters.sets.least_reps else None
 
 
 def _left(pieces: Lobes, group: Group, part: _Part, parameters: Parameters) -> int:
