@@ -13,6 +13,7 @@ from analysis.motion.lobes import Track
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.results import Why
+from analysis.motion.runs import runs
 from analysis.motion.samples import FloatArray
 from analysis.motion.words import Kind
 
@@ -112,9 +113,7 @@ def _longest_hole_s(one: Found, stretch: Stretch) -> float:
     """Longest hole that touches the set or what lies within a rep's time of it."""
     around = _part(one, stretch, float(np.median([w.stop - w.start for w in one.group.words])) / one.track.rate_hz)
     from_s, to_s = (float(around.t_s[i]) for i in (0, -1))
-    edges = np.flatnonzero(np.diff(stretch.hole.astype(np.int8), prepend=0, append=0) != 0)
-    spans = zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True)
-    near = [b - a for a, b in spans if stretch.t_s[a] <= to_s and stretch.t_s[b - 1] >= from_s]
+    near = [b - a for a, b in runs(stretch.hole) if stretch.t_s[a] <= to_s and stretch.t_s[b - 1] >= from_s]
     return max(near, default=0) / one.track.rate_hz
 
 

@@ -13,6 +13,7 @@ import numpy as np
 from analysis.motion.filters import box_mean, smooth
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import GripParameters
+from analysis.motion.runs import runs
 from analysis.motion.samples import FloatArray
 
 _QUICK_S = 0.06
@@ -54,9 +55,8 @@ def shake_of(stretch: Stretch, rate_hz: float) -> Shake:
 def grips(shake: Shake, rate_hz: float, parameters: GripParameters) -> list[slice]:
     """Return where hands were on, grid points."""
     on = box_mean(shake.power, round(0.5 * rate_hz)) > parameters.shake * shake.floor
-    edges = np.flatnonzero(np.diff(on.astype(np.int8), prepend=0, append=0)).reshape(-1, 2)
     spans: list[list[int]] = []
-    for start, stop in edges.tolist():
+    for start, stop in runs(on):
         if spans and start - spans[-1][1] < parameters.bridge_s * rate_hz:
             spans[-1][1] = stop
         else:

@@ -20,6 +20,7 @@ from analysis.motion.height import solve, vertical
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import HoldParameters, Parameters
 from analysis.motion.results import Hold, Where
+from analysis.motion.runs import runs
 from analysis.motion.samples import BoolArray, FloatArray
 
 _WORN = (Mount.BODY, Mount.LIMB)
@@ -159,12 +160,6 @@ def _moves(felt: Tremble, span: slice, outside: slice, p: HoldParameters) -> boo
     beyond = np.linalg.norm(felt.direction[outside] - middle, axis=1)
     step = max(np.radians(p.step_deg), p.step_spread * float(np.percentile(within, 75)))
     return float(size.max()) > p.edge * float(np.median(felt.size_m_s2[span])) or float(beyond.max()) > step
-
-
-def runs(mask: BoolArray) -> list[tuple[int, int]]:
-    """Start and stop of every run of True."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], mask, [False]]).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def _bridged(mask: BoolArray, allowed: BoolArray, longest: int) -> BoolArray:
