@@ -6,9 +6,16 @@ from dataclasses import replace
 
 from analysis.motion.parameters import Parameters
 
+_ANY_DEG = 180.0
+"""No posture is another one."""
+
 
 def on_limb(parameters: Parameters) -> Parameters:
-    """Return the parameters as they are used on a limb."""
+    """Return the parameters as they are used on a limb (used twice, they stay the same).
+
+    A limb's line of turning has no up of its own: what is a hold read one way is a pause read the other, so both may
+    last as long. Its reps turn by more than other postures differ.
+    """
     limb = parameters.limb
     template = replace(
         parameters.template,
@@ -18,8 +25,10 @@ def on_limb(parameters: Parameters) -> Parameters:
         posture_most_deg=limb.posture_most_deg,
         skip=limb.skip,
     )
-    sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike)
-    return replace(parameters, template=template, sets=sets)
+    pause_s = parameters.sets.longest_hold_s
+    sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike, longest_pause_s=pause_s)
+    life = replace(parameters.life, other_posture_deg=_ANY_DEG, still_s=pause_s)
+    return replace(parameters, template=template, sets=sets, life=life)
 
 
 def in_grip(parameters: Parameters) -> Parameters:

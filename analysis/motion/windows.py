@@ -16,6 +16,7 @@ from analysis.motion.grid import Stretch, joined
 from analysis.motion.holds import find_holds
 from analysis.motion.life import hands_off, nearer_top
 from analysis.motion.mounts import Mount
+from analysis.motion.on_mount import on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.refine import refine
 from analysis.motion.results import Bout
@@ -32,7 +33,7 @@ class Refiner:
 
     def __init__(self, mount: Mount, parameters: Parameters, first_number: int = 0) -> None:
         self._mount = mount
-        self._parameters = parameters
+        self._parameters = parameters = on_limb(parameters) if mount is Mount.LIMB else parameters
         self._parts: list[Stretch] = []
         self._points = 0
         self._number = first_number

@@ -55,10 +55,11 @@ def test_burns_shoulder_exercises(record_property: pytest.RecordProperty) -> Non
 
 
 @needs_data
-def test_physical_therapy_blocks_are_counted() -> None:
-    """Yurtman & Barshan 2014, doi:10.1016/j.cmpb.2014.07.003: ten repetitions a block; every other file."""
+@pytest.mark.parametrize(("source", "every"), [("pte-uci730", 2), ("mex-thigh", 1)])
+def test_exercises_with_holds_are_counted(source: str, every: int) -> None:
+    """Yurtman & Barshan 2014, doi:10.1016/j.cmpb.2014.07.003 (ten a block); Wijekoon et al. 2020 (counted by eye)."""
     with (DATA / "real" / "truth.csv").open() as file:
-        rows = [r for r in csv.DictReader(file) if r["file"].startswith("pte-uci730")][::2]
+        rows = [r for r in csv.DictReader(file) if r["file"].startswith(source)][::every]
     right = [
         sum(b.count for b in analyse(table(DATA / "real" / r["file"]), Mount.LIMB).sets) == float(r["true_reps"])
         for r in rows
