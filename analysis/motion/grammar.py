@@ -235,13 +235,17 @@ class Reader:
                 spread = self._template.closure_spread * size
                 net = up.travel - half.travel + again.travel - down.travel
                 cost = sum(self._merging(s) for s in (up, half, again, down)) + _bounded(net / spread)
-                middle = _bounded((half.travel / size - 0.5) / 0.2) + _bounded((again.travel / size - 0.5) / 0.2)
+                middle = sum(self._unlike_half(s, size) for s in (half, again))
                 word = Word((up, half, again, down), Kind.HALVED)
                 if prices is None:
                     yield word, cost + middle + 3.0 + _bounded(net / spread)
                 elif up.travel >= self._sets.alike * size:
                     fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.HALVED]
                     yield word, cost + middle + fit
+
+    def _unlike_half(self, stroke: Stroke, size: float) -> float:
+        """How unlike half a rep a stroke is; where its travel tells little, it must be shown otherwise."""
+        return _bounded(3.0 if self._is_vague(stroke) else (stroke.travel / size - 0.5) / 0.2)
 
     def _is_vague(self, stroke: Stroke) -> bool:
         """Whether a stroke lies over a hole or an end of the samples, so that its travel tells little."""

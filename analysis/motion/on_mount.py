@@ -36,3 +36,15 @@ def in_grip(parameters: Parameters) -> Parameters:
     grip = parameters.grip
     template = replace(parameters.template, hold_spread=grip.hold_spread)
     return replace(parameters, template=template, sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s))
+
+
+def on_inclined_path(parameters: Parameters) -> Parameters:
+    """Return the parameters for a path far from the vertical, of which height shows only a share."""
+    stroke = parameters.stroke
+    share = stroke.inclined_share
+    smaller = replace(
+        stroke,
+        least_travel_m=share * stroke.least_travel_m,
+        lobe_speed_m_s=share * stroke.lobe_speed_m_s,
+    )
+    return replace(parameters, stroke=smaller)

@@ -83,6 +83,9 @@ class StrokeParameters:
     """From the speed curve to lobes and phase boundaries (`lobes.py`, `edges.py`)."""
 
     least_travel_m: float = parameter(0.12, unit="m", larger="small ranges of motion are missed")
+    inclined_share: float = parameter(
+        0.35, unit="of the travel", larger="flat rows are missed without a gyro", source="cosine of 70°"
+    )
     lobe_share: float = parameter(0.15, unit="of the run's peak", larger="strokes fall apart at sticking points")
     lobe_travel: float = parameter(0.06, unit="of the typical rep", larger="shoulder-blade rises vanish, fewer ripples")
     lobe_speed_m_s: float = parameter(0.04, unit="m/s", larger="slow lowering vanishes, less drift")

@@ -24,7 +24,7 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
-from analysis.motion.on_mount import on_limb
+from analysis.motion.on_mount import on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
@@ -53,18 +53,21 @@ def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameter
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
     found = _travelling(stretch, v, signs, since_s, parameters)
-    if mount is Mount.MOVING_BAR and stretch.rate_rad_s is not None:
+    if mount is Mount.MOVING_BAR:
         return _either(found, stretch, v, since_s, parameters)
     return found
 
 
 def _either(found: list[Found], stretch: Stretch, v: Vertical, since_s: float, parameters: Parameters) -> list[Found]:
-    """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little."""
+    """Read a bar that goes sideways (a cable row) along its level line, or, without a gyro, by what little it rises."""
     rate = parameters.grid.rate_hz
     if not may_go_sideways(stretch, rate, parameters.doubt.sideways):
         return found
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
-    level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
+    if stretch.rate_rad_s is None:
+        level = _travelling(stretch, v, (1, -1), since_s, on_inclined_path(parameters))
+    else:
+        level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
     lying = [replace(one, free=None) for one in level if is_sideways(one, stretch, parameters)]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 

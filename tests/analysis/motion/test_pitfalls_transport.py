@@ -12,7 +12,7 @@ from motion_scenes import REP, Array, Step, scene
 from analysis.motion.analysis import analyse
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2
-from analysis.motion.results import Bout, Why
+from analysis.motion.results import Bout, RepKind, Why
 from analysis.motion.samples import Samples
 from analysis.training.scale import scaled
 from sensor.assembly import Assembler, Block
@@ -186,3 +186,16 @@ def test_a_clock_that_is_one_and_a_half_percent_off_is_put_right_by_arrivals(wro
         assert as_it_was.hold_top_s is not None
         assert abs(off.hold_top_s - as_it_was.hold_top_s) > 0.03
         assert put_right.hold_top_s == pytest.approx(as_it_was.hold_top_s, abs=0.015)
+
+
+@pytest.mark.parametrize(("at_s", "lost_s", "seed"), [(23.0, 2.1, 0), (22.0, 1.8, 9), (33.0, 1.4, 20)])
+def test_a_lost_burst_makes_no_one_and_a_half(at_s: float, lost_s: float, seed: int) -> None:
+    """What is moved in a hole is hardly known: it must not pass for a way half up."""
+    draw = np.random.default_rng(seed).uniform
+    steps: list[Step] = [(0.0, 6.0)]
+    for _ in range(14):
+        travel = draw(0.35, 0.45)
+        steps += [(travel, draw(0.8, 1.2)), (0.0, draw(0.05, 0.3)), (-travel, draw(1.0, 1.5)), (0.0, draw(0.05, 0.4))]
+    samples, _ = scene([*steps, (0.0, 10.0)], noise_m_s2=0.05)
+    bout = one_set(kept(samples, (samples.t_s <= at_s) | (samples.t_s >= at_s + lost_s)))
+    assert {rep.kind for rep in bout.reps} == {RepKind.FULL}

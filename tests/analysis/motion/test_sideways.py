@@ -9,13 +9,14 @@ from motion_scenes import REP, Step, minimum_jerk
 from analysis.motion.analysis import analyse
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2
+from analysis.motion.results import Why
 from analysis.motion.samples import Samples
 
 RATE_HZ = 100.0
 
 
-def row(steps: list[Step], turn_deg: float = 10.0, seed: int = 3) -> tuple[Samples, list[float]]:
-    """A cable row: the bar goes level along `steps` and turns about its own length by `turn_deg` per .45 m."""
+def row(steps: list[Step], turn_deg: float = 10.0, seed: int = 3, rise_deg: float = 0.0) -> tuple[Samples, list[float]]:
+    """A cable row along `steps`, `rise_deg` above the level; the bar turns about its length by `turn_deg` per .45 m."""
     starts = np.concatenate([[0.0], np.cumsum([s for _, s in steps])])
     t = np.arange(0.0, starts[-1], 1.0 / RATE_HZ)
     way, along = np.zeros_like(t), np.zeros_like(t)
@@ -24,7 +25,8 @@ def row(steps: list[Step], turn_deg: float = 10.0, seed: int = 3) -> tuple[Sampl
             h, _, a = minimum_jerk(t - start, travel, duration_s)
             way, along = way + h, along + a
     turn = np.radians(turn_deg) * way / 0.45
-    g = STANDARD_GRAVITY_M_S2
+    g = STANDARD_GRAVITY_M_S2 + along * np.sin(np.radians(rise_deg))
+    along = along * np.cos(np.radians(rise_deg))
     force = np.column_stack(
         [along * np.cos(turn) + g * np.sin(turn), np.zeros_like(t), g * np.cos(turn) - along * np.sin(turn)]
     )
@@ -41,6 +43,14 @@ def test_a_cable_row_is_counted_and_timed_without_travel(turn_deg: float) -> Non
     assert [r.start_s for r in bout.reps] == pytest.approx([s + 0.06 for s in starts[1::4][:6]], abs=0.08)
     assert [r.end_s for r in bout.reps] == pytest.approx([s - 0.09 for s in starts[4::4][:6]], abs=0.1)
     assert {(r.travel_m, r.mean_velocity_m_s, r.lean_deg) for r in bout.reps} == {(None, None, None)}
+
+
+def test_without_a_gyro_a_row_is_counted_by_what_little_it_rises() -> None:
+    """15° above the level, .45 m along the path: 12 cm of height, by |f| − g alone, claimed by nobody."""
+    samples, _ = row([(0.0, 6.0), *REP * 6, (0.0, 12.0)], rise_deg=15.0)
+    (bout,) = analyse(Samples(samples.t_s, samples.force_m_s2), Mount.MOVING_BAR).sets
+    assert (bout.count, bout.measured, bout.why) == (6, False, Why.SIGN_UNRESOLVED)
+    assert {(r.travel_m, r.mean_velocity_m_s) for r in bout.reps} == {(None, None)}
 
 
 def test_an_idle_bar_that_swings_on_its_cable_is_no_set() -> None:
