@@ -6,6 +6,7 @@ sensor's own clock, rounded to a tenth of a millisecond.
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from importlib.metadata import version
 from typing import Any, Protocol
 
@@ -72,8 +73,11 @@ def rep_document(rep: Rep) -> dict[str, Any]:
         "travel_m": _rounded(rep.travel_m),
         "mean_velocity_m_s": _rounded(rep.mean_velocity_m_s),
         "peak_velocity_m_s": _rounded(rep.peak_velocity_m_s),
+        "mean_velocity_sd_m_s": _rounded(rep.mean_velocity_sd_m_s),
+        "peak_velocity_sd_m_s": _rounded(rep.peak_velocity_sd_m_s),
         "lean_deg": _rounded(rep.lean_deg),
         "timing_sd_s": _timing_sd(rep.timing_sd),
+        "untold": {name: why.value if why else None for name, why in asdict(rep.untold).items()},
         "provisional_s": _rounded(rep.provisional_s),
         "emitted_s": _rounded(rep.emitted_s),
     }

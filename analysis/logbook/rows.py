@@ -12,15 +12,16 @@ from sqlalchemy import Row
 from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
 from analysis.logbook.entries import AnalysisRun, Correction, RunKind, Trainee
 from analysis.motion.mounts import Mount
-from analysis.motion.results import Rep, RepKind, TimingSd, Why
+from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession, Reason
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict
 
-_PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd"})
+_PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd", "untold"})
 _SD = tuple(field.name for field in fields(TimingSd))
+_UNTOLD = tuple(field.name for field in fields(Untold))
 
 
 def _sd_column(name: str) -> str:
@@ -36,6 +37,7 @@ def rep_values(rep: Rep, verdict: RepVerdict, ordinal: int) -> dict[str, Any]:
         "verdict": to_json(verdict),
         **{name: getattr(rep, name) for name in _PLAIN},
         **{_sd_column(name): getattr(rep.timing_sd, name) for name in _SD},
+        **{f"{name}_why": getattr(rep.untold, name) for name in _UNTOLD},
     }
 
 
@@ -44,6 +46,7 @@ def rep_of(row: Row[Any]) -> Rep:
     return Rep(
         kind=RepKind(row.kind),
         timing_sd=TimingSd(*(getattr(row, _sd_column(name)) for name in _SD)),
+        untold=Untold(*(None if why is None else Why(why) for why in (getattr(row, f"{n}_why") for n in _UNTOLD))),
         **{name: getattr(row, name) for name in _PLAIN},
     )
 

@@ -26,7 +26,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001",)
+REVISIONS = ("0001", "0002")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -99,6 +99,8 @@ session = Table(
     Column("demo", Boolean, nullable=False),
     _text("outcome", nullable=True),
     Column("summary", _JSON),
+    # where on the body the sensor sat
+    _text("place", nullable=True),
     Index(None, "trainee_id", "started_utc_us"),
 )
 
@@ -162,6 +164,10 @@ rep = Table(
     _seconds("provisional_s"),
     _seconds("emitted_s"),
     Column("verdict", _JSON, nullable=False),
+    Column("mean_velocity_sd_m_s", Float),
+    Column("peak_velocity_sd_m_s", Float),
+    # why a boundary cannot be told
+    *(_text(f"{boundary}_why", nullable=True) for boundary in ("start", "top", "down", "end")),
     UniqueConstraint("set_id", "ordinal"),
     CheckConstraint("ordinal >= 1", name="ordinal"),
 )

@@ -28,6 +28,8 @@ class Found:
         What it was read on.
     free
         The track to measure travel on (acceleration alone), or None.
+    leak_m_s2
+        What was taken off its acceleration for sideways movement, where that is known.
     rival
         How much the best other reading of the same stretch explains, nats; compare with `gain`.
     odds
@@ -40,6 +42,7 @@ class Found:
     track: Track
     direction: FloatArray
     free: Track | None
+    leak_m_s2: FloatArray | None = None
     rival: float = 0.0
     odds: float | None = None
     left: int = 0

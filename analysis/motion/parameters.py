@@ -105,6 +105,13 @@ class StrokeParameters:
     least_sd_s: float = parameter(0.008, unit="s", larger="no boundary is called surer than this")
     speed_sd_m_s: float = parameter(0.0055, unit="m/s", larger="slow passages are called less sure")
     time_sd: float = parameter(0.014, unit="of the stroke's time", larger="slow strokes are called less sure")
+    untold: float = parameter(0.14, unit="of the rep's time", larger="vaguer boundaries are given; 1/√12: all")
+    peak_sd_m_s: float = parameter(0.015, unit="m/s", larger="all speeds are called less sure")
+    gain_sd: float = parameter(0.02, unit="of the speed", larger="fast strokes are called less sure")
+    leak_sd: float = parameter(
+        0.4, unit="of the leak", larger="without a gyro, sideways movement makes speeds less sure"
+    )
+    vague: float = parameter(0.2, unit="of the speed", larger="speeds are shown although little is known of them")
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Smoothed
+from analysis.motion.sureness import Ground
 from analysis.motion.template import Example
 from analysis.motion.tilt import tilt_tracks
 from analysis.motion.words import Kind, Stroke, Word
@@ -153,7 +154,7 @@ def read_now(
     tells = mount is not Mount.LIMB and bool(memory)
     phase, since = _phase(ways, last, bool(memory))
     return Now(
-        reps=measure_all(sure, track, track if mount.shows_travel else None, direction, typical, parameters),
+        reps=measure_all(sure, _ground(seen, track), typical, parameters),
         examples=tuple(reader.example(w) for w in sure),
         spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
         top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
@@ -163,6 +164,11 @@ def read_now(
         away=tells and _away(seen, memory, sure[-1].stop if sure else done, ways, 0.5 * typical, parameters),
         from_s=origin,
     )
+
+
+def _ground(seen: Sight, track: Track) -> Ground:
+    free, leak = (None, None) if seen.felt is None else (track, seen.felt.leak_m_s2)
+    return Ground(track, free, seen.direction, seen.window.hole, leak)
 
 
 def _words(reader: Reader, memory: Sequence[Example], done: float, large: float) -> list[Word]:

@@ -21,18 +21,19 @@ from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
-from analysis.motion.metrics import measure_all
+from analysis.motion.metrics import measure_all, without_speeds
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
 from analysis.motion.on_mount import on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
-from analysis.motion.results import Bout
+from analysis.motion.results import Bout, Why
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
 from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
+from analysis.motion.sureness import Ground
 from analysis.motion.turning import turning_sets
 
 
@@ -126,7 +127,7 @@ def _closed(
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
         words = reader.read()
         read = [_risen(g, track, parameters) for g in groups(words, rate, parameters.sets)]
-        found = [Found(g, track, part.direction, plain) for g in read]
+        found = [Found(g, track, part.direction, plain, part.leak_m_s2) for g in read]
         if not found:
             return []
         group, shift = max(read, key=lambda g: g.count), 0
@@ -156,6 +157,11 @@ def _level(
 
 
 def _bout(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Bout:
-    reps = measure_all(one.group.words, one.track, one.free, one.direction, one.group.size, parameters)
+    first = round((float(one.track.t_s[0]) - float(stretch.t_s[0])) * one.track.rate_hz)
+    hole = stretch.hole[first : first + len(one.track.t_s)]
+    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2)
+    reps = measure_all(one.group.words, ground, one.group.size, parameters)
     why = doubt(one, mount, stretch, parameters)
+    if why is Why.SIGN_UNRESOLVED:
+        reps = tuple(without_speeds(rep) for rep in reps)
     return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)

@@ -19,7 +19,10 @@ class RepKind(StrEnum):
 
 
 class Why(StrEnum):
-    """Why something is not measurable; `NO_SET`: that it is a set, or a set of so many, is not sure enough."""
+    """Why something is not measurable.
+
+    `NO_SET`: that it is a set, or a set of so many, is not sure enough. `BLURRED`: its moment is not sure enough.
+    """
 
     GAP = "gap"
     SLIPPED = "slipped"
@@ -27,6 +30,7 @@ class Why(StrEnum):
     SIGN_UNRESOLVED = "sign_unresolved"
     SWINGING = "swinging"
     NO_SET = "no_set"
+    BLURRED = "blurred"
 
 
 class Where(StrEnum):
@@ -38,12 +42,25 @@ class Where(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class TimingSd:
-    """One-sigma uncertainty of each boundary, seconds; None where the boundary itself is None."""
+    """One-sigma uncertainty of each boundary, seconds; None where the boundary cannot be told (`Untold`)."""
 
     start_s: float | None
     top_s: float | None
     down_s: float | None
     end_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Untold:
+    """Why a boundary cannot be told, for each; None where it can.
+
+    A top or a beginning of the way down is then None. Start and end of a rep are always numbers: then the best guess.
+    """
+
+    start: Why | None = None
+    top: Why | None = None
+    down: Why | None = None
+    end: Why | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +83,9 @@ class Rep:
     travel_m
         Height gained from the first upward movement to `top_s`.
     mean_velocity_m_s, peak_velocity_m_s
-        Vertical, over `start_s` … `top_s`.
+        Vertical, over `start_s` … `top_s`; None where their own sigma leaves little to say.
+    mean_velocity_sd_m_s, peak_velocity_sd_m_s
+        One-sigma uncertainty of these.
     lean_deg
         Angle of the trunk against the vertical at the top, against its posture in the hang.
     provisional_s, emitted_s
@@ -86,8 +105,11 @@ class Rep:
     travel_m: float | None = None
     mean_velocity_m_s: float | None = None
     peak_velocity_m_s: float | None = None
+    mean_velocity_sd_m_s: float | None = None
+    peak_velocity_sd_m_s: float | None = None
     lean_deg: float | None = None
     timing_sd: TimingSd = TimingSd(None, None, None, None)
+    untold: Untold = Untold()
     provisional_s: float | None = None
     emitted_s: float | None = None
 

@@ -76,6 +76,8 @@ def _rep(rep: Rep, ratio: float) -> Rep:
         travel_m=_times(rep.travel_m, ratio * ratio),
         mean_velocity_m_s=_times(rep.mean_velocity_m_s, ratio),
         peak_velocity_m_s=_times(rep.peak_velocity_m_s, ratio),
+        mean_velocity_sd_m_s=_times(rep.mean_velocity_sd_m_s, ratio),
+        peak_velocity_sd_m_s=_times(rep.peak_velocity_sd_m_s, ratio),
         timing_sd=TimingSd(*(_times(value, ratio) for value in (sd.start_s, sd.top_s, sd.down_s, sd.end_s))),
         provisional_s=_times(rep.provisional_s, ratio),
         emitted_s=_times(rep.emitted_s, ratio),

@@ -34,6 +34,7 @@ WHY_WORDS = {
     Why.SIGN_UNRESOLVED: "up and down look alike from here",
     Why.SWINGING: "the sensor was swinging",
     Why.NO_SET: "another count is nearly as likely",
+    Why.BLURRED: "its moment is not sure enough",
 }
 """Why something is not measurable."""
 

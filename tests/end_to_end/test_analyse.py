@@ -40,8 +40,11 @@ REP = {
     "travel_m",
     "mean_velocity_m_s",
     "peak_velocity_m_s",
+    "mean_velocity_sd_m_s",
+    "peak_velocity_sd_m_s",
     "lean_deg",
     "timing_sd_s",
+    "untold",
     "provisional_s",
     "emitted_s",
 }

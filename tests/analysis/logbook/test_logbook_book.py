@@ -14,7 +14,7 @@ from analysis.logbook.book import Logbook, LogbookError
 from analysis.logbook.entries import DROP, Correction, RunKind
 from analysis.logbook.file import writing
 from analysis.logbook.schema import rep, rep_set, session
-from analysis.motion.results import Why
+from analysis.motion.results import Untold, Why
 from analysis.training.ladder import Position, default_ladder
 from analysis.training.progression import next_session
 from analysis.training.records import SessionRecord
@@ -44,7 +44,11 @@ def ines(book: Logbook) -> UUID:
 
 def test_a_session_comes_back_as_it_was(book: Logbook, ines: UUID) -> None:
     record = replace(met(), trainee=ines, recording="a.rec")
-    odd = replace(record.sets[1], measured=False, why=Why.SLIPPED, clock_ratio=1.0123, bouts=(4, 5))
+    first, *others = record.sets[1].reps
+    dark = replace(first, top_s=None, hold_top_s=None, untold=Untold(start=Why.BLURRED, top=Why.GAP))
+    known = replace(dark, mean_velocity_m_s=0.4, mean_velocity_sd_m_s=0.02, peak_velocity_sd_m_s=0.03)
+    reps = (known, *others)
+    odd = replace(record.sets[1], reps=reps, measured=False, why=Why.SLIPPED, clock_ratio=1.0123, bouts=(4, 5))
     record = replace(record, sets=(record.sets[0], odd, record.sets[2]))
     record = replace(record, verdict=replace(record.verdict, sets=tuple(one.verdict for one in record.sets)))
     keep(book, record, ines)

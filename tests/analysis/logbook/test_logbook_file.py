@@ -163,3 +163,19 @@ def test_a_full_disk_is_told_with_what_to_do(tmp_path: Path) -> None:
 def _fill(logbook: Logbook) -> None:
     for number in range(2000):
         logbook.add_trainee(f"Recruit {number:04d} {'of the mountain-rescue team ' * 20}")
+
+
+def test_a_logbook_of_the_first_form_is_brought_up_to_date_and_keeps_what_it_holds(path: Path) -> None:
+    Logbook.open(path).close()
+    with closing(sqlite3.connect(path)) as database, database:
+        for column in ("mean_velocity_sd_m_s", "peak_velocity_sd_m_s", "start_why", "top_why", "down_why", "end_why"):
+            database.execute(f"ALTER TABLE rep DROP COLUMN {column}")
+        database.execute("ALTER TABLE session DROP COLUMN place")
+        database.execute("UPDATE alembic_version SET version_num = '0001'")
+        database.execute("INSERT INTO trainee (uuid, name, name_key) VALUES ('u', 'Ines', 'ines')")
+    with Logbook.open(path):
+        pass
+    with closing(sqlite3.connect(path)) as database:
+        assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
+        assert database.execute("SELECT name FROM trainee").fetchall() == [("Ines",)]
+        assert database.execute("SELECT mean_velocity_sd_m_s, top_why FROM rep").fetchall() == []

@@ -15,7 +15,7 @@ from sqlalchemy import create_engine
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.schema import APPLICATION_ID, METADATA, REVISIONS, rep
-from analysis.motion.results import Rep, TimingSd
+from analysis.motion.results import Rep, TimingSd, Untold
 
 
 def test_alembic_finds_no_difference_between_migrated_and_declared(book: Logbook, path: Path) -> None:
@@ -52,9 +52,10 @@ def test_every_migration_is_known_and_the_last_one_is_the_present_form() -> None
 
 
 def test_a_rep_has_a_column_for_everything_that_motion_measures() -> None:
-    plain = {field.name for field in fields(Rep)} - {"timing_sd"}
+    plain = {field.name for field in fields(Rep)} - {"timing_sd", "untold"}
     sds = {f"{field.name.removesuffix('_s')}_sd_s" for field in fields(TimingSd)}
-    assert {column.name for column in rep.columns} == plain | sds | {"id", "set_id", "ordinal", "verdict"}
+    whys = {f"{field.name}_why" for field in fields(Untold)}
+    assert {column.name for column in rep.columns} == plain | sds | whys | {"id", "set_id", "ordinal", "verdict"}
 
 
 def test_the_file_is_marked_as_ours_durable_and_checks_references(book: Logbook, path: Path) -> None:

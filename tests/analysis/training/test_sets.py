@@ -68,8 +68,11 @@ def test_judging_is_in_true_seconds_and_the_record_as_measured() -> None:
     assert judged(group_bouts(bouts, ASKED)[1], ASKED).verdict.rest_outcome is Outcome.MET
 
 
+NOT_SCALED = {"kind", "timing_sd", "untold"}
+
+
 def full_rep() -> Rep:
-    values = {field.name: 1.0 + n for n, field in enumerate(fields(Rep)) if field.name not in {"kind", "timing_sd"}}
+    values = {field.name: 1.0 + n for n, field in enumerate(fields(Rep)) if field.name not in NOT_SCALED}
     return Rep(**values, timing_sd=TimingSd(0.1, 0.2, 0.3, 0.4))
 
 
@@ -78,7 +81,7 @@ def test_scaling_follows_dimensions() -> None:
     rep, twice = full_rep(), scaled(full_rep(), 2.0)
     power = {"lean_deg": 0, "reached": 0, "travel_m": 2}
     for field in fields(Rep):
-        if field.name not in {"kind", "timing_sd"}:
+        if field.name not in NOT_SCALED:
             assert getattr(twice, field.name) == getattr(rep, field.name) * 2.0 ** power.get(field.name, 1), field.name
     assert twice.timing_sd == TimingSd(0.2, 0.4, 0.6, 0.8)
 

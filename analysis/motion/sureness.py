@@ -1,0 +1,87 @@
+"""Step 6b: how surely each boundary is known, and which cannot be told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, sqrt
+
+import numpy as np
+
+from analysis.motion.lobes import Track
+from analysis.motion.parameters import StrokeParameters
+from analysis.motion.results import TimingSd, Untold, Why
+from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.words import Stroke, Word
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """What reps are measured on.
+
+    Attributes
+    ----------
+    track
+        What they were read on.
+    free
+        The track by acceleration alone, on which travel and speed are measured; None where the sensor does not travel.
+    direction : (n, 3) array
+        Gravity direction from the sensor.
+    hole : (n,) bool array
+        Where samples are missing.
+    leak_m_s2 : (n,) array or None
+        What was taken off the acceleration for sideways movement, where that is a guess (without a gyro).
+    """
+
+    track: Track
+    free: Track | None
+    direction: FloatArray
+    hole: BoolArray
+    leak_m_s2: FloatArray | None = None
+
+
+def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) -> tuple[TimingSd, Untold]:
+    """Return the one sigma of each boundary; none, and why, where it says little more than that there was a rep.
+
+    All that is known of a moment somewhere within a time T is a sigma of T/√12. In a hole of the samples T is the hole.
+    """
+    most_s = p.untold * (edges[3] - edges[0]) / on.track.rate_hz
+    sds: list[float | None] = []
+    whys: list[Why | None] = []
+    for edge, stroke in zip(edges, (word.up, word.up, word.down, word.down), strict=True):
+        hole_s = _hole_at(on.hole, round(edge)) / on.track.rate_hz / sqrt(12.0)
+        sd = hypot(hole_s, _edge_sd(on.track, on.free, edge, stroke, p))
+        untold = sd > most_s
+        whys.append((Why.GAP if 2 * hole_s > sd else Why.BLURRED) if untold else None)
+        sds.append(None if untold else sd)
+    return TimingSd(*sds), Untold(*whys)
+
+
+def _hole_at(hole: BoolArray, at: int) -> int:
+    """Length of the hole that a grid point lies in, or touches."""
+    near = next((i for i in (at, at - 1, at + 1) if 0 <= i < len(hole) and hole[i]), None)
+    if near is None:
+        return 0
+    before, after = hole[: near + 1][::-1], hole[near:]
+    return int(np.cumprod(before).sum() + np.cumprod(after).sum()) - 1
+
+
+def _edge_sd(track: Track, free: Track | None, index: float, stroke: Stroke, p: StrokeParameters) -> float:
+    """Speed error over acceleration at the crossing, and a share of the stroke's time: slow passages are uncertain.
+
+    How far the speed by acceleration alone is from that with the posture as a ruler shows the speed error there; with
+    one reading only, it is taken to be the boundary's own speed.
+    """
+    i = min(max(round(index), 1), len(track.speed) - 2)
+    near = slice(max(0, i - _NEAR), i + _NEAR + 1)
+    apart = track.floor_speed
+    if free is not None and free is not track:
+        apart = float(np.sqrt(np.mean((track.speed[near] - free.speed[near]) ** 2)))
+    slope = max(abs(float(track.speed[i + 1] - track.speed[i - 1])) * track.rate_hz / 2, 0.5 * track.floor_speed)
+    moving_s = (stroke.stop - stroke.start) / track.rate_hz
+    own = p.speed_sd_m_s if free is not None else 0.0
+    return float(np.sqrt(p.least_sd_s**2 + (own**2 + apart**2) / slope**2 + (p.time_sd * moving_s) ** 2))
+
+
+_NEAR = 8
+"""Grid points to either side of a boundary over which two readings are compared: a third of a second."""

@@ -1,0 +1,98 @@
+"""A boundary that cannot be told is null, with a reason, and stays so through judging, JSON, recording and logbook."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from motion_scenes import REP, scene
+
+from analysis.motion.analysis import Analysis, analyse
+from analysis.motion.events import BoutRefined
+from analysis.motion.mounts import Mount
+from analysis.motion.pipeline import Pipeline
+from analysis.motion.results import Rep, Untold, Why
+from analysis.motion.samples import Samples
+from analysis.training.phases import lowering, rise, top_hold
+from tui.document import analysis_document
+from tui.format import rep_phases
+from tui.stored import decode_event, encode_event
+
+QUICK = ((0.4, 0.6), (0.0, 0.3), (-0.4, 0.7), (0.0, 0.6))
+
+
+def without(samples: Samples, from_s: float, to_s: float) -> Samples:
+    where = (samples.t_s <= from_s) | (samples.t_s >= to_s)
+    return Samples(samples.t_s[where], samples.force_m_s2[where])
+
+
+def hit(steps: tuple[tuple[float, float], ...], lost_s: float) -> tuple[Analysis, float]:
+    """Six reps; a hole lies around the end of the third rep's way up. The analysis, and that moment."""
+    samples, starts = scene([(0.0, 6.0), *steps * 6, (0.0, 14.0)])
+    top_s = starts[1 + 2 * 4 + 1]
+    return analyse(without(samples, top_s - lost_s / 2, top_s + lost_s / 2), Mount.BODY), top_s
+
+
+def third(found: Analysis) -> Rep:
+    (bout,) = found.sets
+    assert bout.count == 6
+    return bout.reps[2]
+
+
+def test_a_boundary_in_a_short_hole_is_given_with_the_holes_own_sigma() -> None:
+    # Within a hole of T seconds all that is known of a moment is a standard deviation of T/√12.
+    found, top_s = hit(REP, 0.8)
+    rep = third(found)
+    assert rep.top_s is not None
+    assert rep.timing_sd.top_s is not None
+    assert rep.timing_sd.top_s >= 0.8 / 12**0.5 - 0.02
+    assert abs(rep.top_s - top_s) <= 2 * rep.timing_sd.top_s
+    assert rep.untold == Untold()
+
+
+def test_a_boundary_in_a_hole_nearly_as_long_as_the_rep_is_null_for_the_gap() -> None:
+    found, _ = hit(QUICK, 1.0)
+    rep = third(found)
+    assert (rep.top_s, rep.hold_top_s, rep.travel_m, rep.peak_velocity_m_s) == (None,) * 4
+    assert rep.untold.top is Why.GAP
+    assert rep.timing_sd.top_s is None
+    others = [r for k, r in enumerate(found.sets[0].reps) if k not in (1, 2, 3)]
+    assert {r.untold for r in others} == {Untold()}
+
+
+def test_phases_of_an_untold_boundary_are_not_measurable_and_shown_as_unknown() -> None:
+    rep = third(hit(QUICK, 1.0)[0])
+    assert rise(rep).actual_s is None
+    assert top_hold(rep).actual_s is None
+    assert "up –" in rep_phases(rep).replace("up   –", "up –")
+
+
+def test_an_untold_start_stays_a_number_whose_phase_is_not_measurable() -> None:
+    rep = replace(third(hit(REP, 0.1)[0]))
+    dark = replace(rep, timing_sd=replace(rep.timing_sd, start_s=None), untold=Untold(start=Why.GAP))
+    assert dark.start_s == rep.start_s
+    assert rise(dark).sd_s is None
+    assert lowering(dark).sd_s is not None
+
+
+def test_untold_boundaries_survive_the_document_and_the_recording() -> None:
+    found, top_s = hit(QUICK, 1.0)
+    document = json.loads(json.dumps(analysis_document(found, file="a.csv", mount=Mount.BODY)))
+    rep = document["sets"][0]["reps"][2]
+    assert rep["top_s"] is rep["hold_top_s"] is rep["timing_sd_s"]["top"] is None
+    assert rep["untold"]["top"] == "gap"
+    samples, _ = scene([(0.0, 6.0), *QUICK * 6, (0.0, 14.0)])
+    pipeline = Pipeline(Mount.BODY)
+    events = [*pipeline.push(without(samples, top_s - 0.5, top_s + 0.5)), *pipeline.finish()]
+    assert any(r.untold.top for e in events if isinstance(e, BoutRefined) for r in e.bout.reps)
+    assert [decode_event(encode_event(event)) for event in events] == events
+
+
+@pytest.mark.parametrize("noise_m_s2", [0.02, 0.2])
+def test_nothing_is_untold_where_nothing_is_lost(noise_m_s2: float) -> None:
+    samples, _ = scene([(0.0, 6.0), *REP * 6, (0.0, 14.0)], noise_m_s2=noise_m_s2)
+    (bout,) = analyse(samples, Mount.BODY).sets
+    assert {rep.untold for rep in bout.reps} == {Untold()}
+    assert np.all([rep.timing_sd.top_s is not None for rep in bout.reps])
