@@ -3,13 +3,15 @@
     no bout ──first top──► bout open ──rep ends──► confirmed … ──hands off, or nothing for longest_pause_s──► closed
 
 Every `live_every_s` the last `live_window_s` are read afresh; what was announced before is compared with what is read
-now. A rep is announced at its top, confirmed at its end, and withdrawn when a later reading no longer holds it. A look
-is done in two halves, `_HALF` grid points apart, so that no packet waits for a whole one.
+now. A rep is announced at its top, confirmed at its end, and withdrawn when a later reading no longer holds it. Before
+a bout closes, all of it is read once more by what is known by then (`closing.py`). A look is done in two halves,
+`_HALF` grid points apart, so that no packet waits for a whole one.
 """
 
 from __future__ import annotations
 
 from analysis.motion.announcer import Announcer
+from analysis.motion.closing import correction, own_and_others
 from analysis.motion.events import Event, HoldEnded
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.holding import HoldTracker
@@ -17,7 +19,8 @@ from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.reading import Now, Sight, read_now, sight
-from analysis.motion.results import Hold, Rep
+from analysis.motion.refine import refine
+from analysis.motion.results import Bout, Hold, Rep
 from analysis.motion.template import Example
 
 _HALF = 2
@@ -48,6 +51,7 @@ class LiveTracker:
         self._say = Announcer()
         self._memory: list[Example] = []
         self._floor_s = float("-inf")
+        self._given_s = float("-inf")
         self._missing: list[int] = []
         self._holding = HoldTracker(mount, parameters)
         self._holds: list[Hold] = []
@@ -70,9 +74,9 @@ class LiveTracker:
         self._points += len(grid)
         since = self._points % self._every
         if since == 0:
-            window = joined(self._parts)
-            window = window.cut(max(0, len(window) - self._window), len(window))
-            self._parts = [window]
+            past = joined(self._parts)
+            self._parts = [past.cut(max(0, len(past) - self._kept(past)), len(past))]
+            window = past.cut(max(0, len(past) - self._window), len(past))
             self._seen = sight(window, self._mount, self._parameters)
         return self._look() if since == _HALF else []
 
@@ -85,6 +89,13 @@ class LiveTracker:
             events += [*self._holding.finish(now_s), *self._told_holds(now_s)]
         self._parts, self._points = [], 0
         return events
+
+    def _kept(self, past: Stretch) -> int:
+        """Return how many of the last grid points are still needed: the bout in progress, and what came before it."""
+        since_s, life = self.open_since_s, self._parameters.life
+        open_s = 0.0 if since_s is None else float(past.t_s[-1]) - since_s
+        kept_s = max(life.live_window_s, min(open_s, life.longest_s) + life.context_s)
+        return round(kept_s * self._parameters.grid.rate_hz)
 
     def _look(self) -> list[Event]:
         """Do the second half of a look, if there was a first."""
@@ -164,6 +175,24 @@ class LiveTracker:
         return events
 
     def _close(self, now_s: float) -> list[Event]:
+        """Put right what was told, by a reading of the whole bout, and close it."""
+        read = refine(joined(self._parts), self._mount, self._parameters, since_s=self._given_s)
+        own, others = own_and_others([b for b in read if b.start_s >= self._given_s], self._say.reps)
+        least = self._parameters.sets.least_reps
+        events = [*self._put_right(own, now_s), *self._say.close(now_s, least)]
+        for other in others:
+            events += [*self._put_right(other, now_s), *self._say.close(now_s, least)]
         self._memory, self._missing = [], []
         self._floor_s = now_s - _FRESH_S
-        return self._say.close(now_s, self._parameters.sets.least_reps)
+        self._given_s = self._floor_s if read else self._given_s
+        return events
+
+    def _put_right(self, bout: Bout | None, now_s: float) -> list[Event]:
+        read = () if bout is None else tuple(rep for rep in bout.reps if rep.counts)
+        right = correction(self._say.reps, read)
+        events: list[Event] = []
+        for place in right.withdrawn:
+            events += self._say.withdraw(place, now_s, "it was no rep")
+        for rep in right.added:
+            events += self._say.rep(rep, now_s)
+        return events

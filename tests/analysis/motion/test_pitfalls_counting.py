@@ -71,6 +71,12 @@ def test_mount_and_dismount_of_the_virtual_trainee(seed: int) -> None:
     assert naive_count(samples) != 10
 
 
+@pytest.mark.parametrize("seed", [2, 9])
+def test_live_has_taken_back_a_dismount_by_the_time_the_set_closes(seed: int) -> None:
+    live = analyse(virtual(seed, rest_s=25.0), Mount.BODY, live=True)
+    assert [b.count for b in live.sets] == [5, 5]
+
+
 @pytest.mark.parametrize("seed", [1, 2])
 def test_standing_between_two_sets_is_no_top_hold(seed: int) -> None:
     assert counts(virtual(seed, rest_s=15.0)) == [5, 5]
