@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -62,6 +63,11 @@ class Found:
         """Whether both speak of the same stretch."""
         (a, b), (c, d) = self.span_s, other.span_s
         return a < d and c < b
+
+    def touches(self, part: Stretch) -> bool:
+        """Whether it speaks of any of a stretch."""
+        begin_s, end_s = self.span_s
+        return begin_s < float(part.t_s[-1]) and float(part.t_s[0]) < end_s
 
 
 def best_of(found: list[Found]) -> list[Found]:
@@ -133,11 +139,12 @@ _MOVING_M_S2 = 0.05
 """Quick force below which nothing moves; half a metre in three seconds shows four times as much."""
 
 
-def may_go_sideways(stretch: Stretch, rate_hz: float, share: float) -> bool:
-    """Whether any part of a stretch moves mostly across gravity, so that it is worth reading by turning."""
+def may_go_sideways(stretch: Stretch, known: Sequence[Found], rate_hz: float, share: float) -> bool:
+    """Whether any part of a stretch outside the `known` sets moves mostly across gravity, and is worth a reading."""
     blocks = range(0, len(stretch), round(_BLOCK_S * rate_hz))
     parts = (stretch.cut(at, at + 2 * blocks.step) for at in blocks)
-    return any(goes_sideways(part, rate_hz, share, _MOVING_M_S2) for part in parts)
+    others = (part for part in parts if not any(one.touches(part) for one in known))
+    return any(goes_sideways(part, rate_hz, share, _MOVING_M_S2) for part in others)
 
 
 def goes_sideways(part: Stretch, rate_hz: float, share: float, least_m_s2: float = 0.0) -> bool:

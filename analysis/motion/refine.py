@@ -60,15 +60,17 @@ def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameter
 
 
 def _either(found: list[Found], stretch: Stretch, v: Vertical, since_s: float, parameters: Parameters) -> list[Found]:
-    """Read a bar that goes sideways (a cable row) along its level line, or, without a gyro, by what little it rises."""
+    """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little.
+
+    Without a gyro turns hide the level line, but not what little the bar rises: the reading that explains more counts.
+    """
     rate = parameters.grid.rate_hz
-    if not may_go_sideways(stretch, rate, parameters.doubt.sideways):
-        return found
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
+    if not may_go_sideways(stretch, upright, rate, parameters.doubt.sideways):
+        return upright
+    level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
     if stretch.rate_rad_s is None:
-        level = _travelling(stretch, v, (1, -1), since_s, on_inclined_path(parameters))
-    else:
-        level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
+        level = best_of(level + _travelling(stretch, v, (1, -1), since_s, on_inclined_path(parameters)))
     lying = [replace(one, free=None) for one in level if is_sideways(one, stretch, parameters)]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 

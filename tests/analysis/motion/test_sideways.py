@@ -53,7 +53,17 @@ def test_without_a_gyro_a_row_is_counted_by_what_little_it_rises() -> None:
     assert {(r.travel_m, r.mean_velocity_m_s) for r in bout.reps} == {(None, None)}
 
 
-def test_an_idle_bar_that_swings_on_its_cable_is_no_set() -> None:
+@pytest.mark.parametrize(("turn_deg", "rise_deg"), [(0.0, 0.0), (3.0, 0.0), (10.0, 20.0), (25.0, 25.0)])
+def test_without_a_gyro_a_row_is_counted_where_it_turns_little_or_rises(turn_deg: float, rise_deg: float) -> None:
+    """A turn by 10° weighs as much as the acceleration of a rep; what the bar rises is free of it."""
+    samples, starts = row([(0.0, 6.0), *REP * 6, (0.0, 12.0)], turn_deg, rise_deg=rise_deg)
+    (bout,) = analyse(Samples(samples.t_s, samples.force_m_s2), Mount.MOVING_BAR).sets
+    assert (bout.count, bout.measured) == (6, False)
+    assert [r.start_s for r in bout.reps] == pytest.approx([s + 0.06 for s in starts[1::4][:6]], abs=0.25)
+
+
+@pytest.mark.parametrize("gyro", [True, False])
+def test_an_idle_bar_that_swings_on_its_cable_is_no_set(gyro: bool) -> None:
     """2 m of cable: 2.84 s a swing (2π√(l/g)), 4° wide at first and dying away."""
     t = np.arange(0.0, 60.0, 1.0 / RATE_HZ)
     w = np.sqrt(STANDARD_GRAVITY_M_S2 / 2.0)
@@ -63,4 +73,4 @@ def test_an_idle_bar_that_swings_on_its_cable_is_no_set() -> None:
     noise = np.random.default_rng(1).standard_normal((2, len(t), 3))
     force = np.column_stack([0 * t, 0 * t, size]) + 0.03 * noise[0]
     rate = np.column_stack([0 * t, speed, 0 * t]) + 0.001 * noise[1]
-    assert analyse(Samples(t, force, rate), Mount.MOVING_BAR).sets == ()
+    assert analyse(Samples(t, force, rate if gyro else None), Mount.MOVING_BAR).sets == ()
