@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.motion.filters import smooth
+from analysis.motion.filters import length, smooth, unit
 from analysis.motion.samples import BoolArray, FloatArray
 
 
@@ -31,13 +31,12 @@ def gravity_direction(
     """
     rate = rate_rad_s - (np.median(rate_rad_s[still], axis=0) if still.any() else 0.0)
     out = np.empty_like(force_m_s2)
-    edges = np.flatnonzero(np.diff(hole.astype(np.int8), prepend=0, append=0) != 0)
-    cuts = np.unique(np.concatenate([[0], edges, [len(hole)]])).tolist()
+    cuts = [0, *(np.flatnonzero(hole[1:] != hole[:-1]) + 1).tolist(), len(hole)]
     for a, b in pairwise(cuts):
         turned = rotations(rate[a:b], 1.0 / rate_hz)
         level = smooth(rotate(turned, force_m_s2[a:b]), window_s, rate_hz)
-        level = level / np.maximum(_length(level), 1e-6)[:, None]
-        out[a:b] = rotate(turned * np.array([1.0, -1.0, -1.0, -1.0]), level)
+        turned[:, 1:] *= -1.0
+        out[a:b] = rotate(turned, unit(level))
     return out
 
 
@@ -48,10 +47,10 @@ def rotations(rate_rad_s: FloatArray, step_s: float) -> FloatArray:
     is two complex numbers there, the upper row of its matrix in SU(2), which multiply in fewer operations.
     """
     between = 0.5 * (rate_rad_s[1:] + rate_rad_s[:-1]) * step_s
-    angle = _length(between)
-    scale = 0.5 * np.sinc(angle / (2 * np.pi))
+    half = 0.5 * length(between)
+    scale = 0.5 * np.sin(half) / np.maximum(half, 1e-30)
     a, b = np.ones(len(rate_rad_s), dtype=complex), np.zeros(len(rate_rad_s), dtype=complex)
-    a.real[1:], a.imag[1:] = np.cos(angle / 2), -scale * between[:, 2]
+    a.real[1:], a.imag[1:] = np.cos(half), -scale * between[:, 2]
     b.real[1:], b.imag[1:] = -scale * between[:, 1], -scale * between[:, 0]
     reach = 1
     while reach < len(a):
@@ -74,8 +73,3 @@ def _cross(u: FloatArray, v: FloatArray) -> FloatArray:
     for i, j, k in ((0, 1, 2), (1, 2, 0), (2, 0, 1)):
         out[..., i] = u[..., j] * v[..., k] - u[..., k] * v[..., j]
     return out
-
-
-def _length(x: FloatArray) -> FloatArray:
-    """Length along the last axis."""
-    return np.asarray(np.sqrt(np.einsum("...i,...i->...", x, x)))

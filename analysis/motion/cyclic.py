@@ -14,7 +14,7 @@ import numpy as np
 
 from analysis.motion.bouts import Group, groups
 from analysis.motion.cut import completed, ends_of
-from analysis.motion.filters import low_pass
+from analysis.motion.filters import low_pass, unit
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
@@ -62,7 +62,7 @@ def _read(stretch: Stretch, hole: BoolArray, span: slice, rhythm: Rhythm, parame
     part = stretch.cut(start, stop)
     inside = slice(span.start - start, span.stop - start)
     slow = low_pass(part.force_m_s2, parameters.rhythm.cutoff / rhythm.period_s, rate)
-    direction = slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None]
+    direction = unit(slow)
     out: list[tuple[Found, Lobes]] = []
     for track in rhythm_tracks(part.t_s, part.force_m_s2, inside, rhythm, rate, parameters.rhythm):
         size = 2 * 2**0.5 * float(np.std(track.position[inside]))

@@ -26,7 +26,7 @@ def low_pass(x: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
 
     Parameters
     ----------
-    x : (n, …) array
+    x : (n,) or (n, k) array
         Filtered along the first axis; returned unchanged where the cut-off lies beyond what the rate can carry.
     """
     corrected = cutoff_hz / TWO_PASS_CORRECTION
@@ -36,15 +36,18 @@ def low_pass(x: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
     reach = len(kernel) // 2
     pad = min(len(x) - 1, int(3 * rate_hz / cutoff_hz), reach)
     held = reach - pad
-    columns = x.reshape(len(x), -1).T
-    wide = np.empty((len(columns), len(x) + 2 * reach))
-    wide[:, reach:-reach] = columns
-    wide[:, held:reach] = 2 * columns[:, :1] - columns[:, pad:0:-1]
-    wide[:, len(x) + reach : len(x) + reach + pad] = 2 * columns[:, -1:] - columns[:, -2 : -pad - 2 : -1]
+    wide = np.empty((len(x) + 2 * reach, *x.shape[1:]), order="F")
+    wide[reach:-reach] = x
+    wide[held:reach] = 2 * x[0] - x[pad:0:-1]
+    wide[len(x) + reach : len(x) + reach + pad] = 2 * x[-1] - x[-2 : -pad - 2 : -1]
     if held:
-        wide[:, :held], wide[:, -held:] = wide[:, held, None], wide[:, -held - 1, None]
-    out = np.array([np.convolve(column, kernel, mode="valid") for column in wide])
-    return np.ascontiguousarray(out.T).reshape(x.shape)
+        wide[:held], wide[-held:] = wide[held], wide[-held - 1]
+    if x.ndim == 1:
+        return np.correlate(wide, kernel)
+    out = np.empty(x.shape)
+    for i in range(x.shape[1]):
+        out[:, i] = np.correlate(wide[:, i], kernel)
+    return out
 
 
 @lru_cache(maxsize=64)
@@ -72,7 +75,7 @@ def _kernel(cutoff_hz: float, rate_hz: float) -> FloatArray:
 def box_mean(x: FloatArray, width: int) -> FloatArray:
     """Centred moving mean over `width` samples (made odd) along the first axis; the ends are held."""
     half = width // 2
-    return _box_sum(x, half) / (2 * half + 1) if half and len(x) else x
+    return _box_sums(x, half, 1) / (2 * half + 1) if half and len(x) else x
 
 
 def smooth(x: FloatArray, sigma_s: float, rate_hz: float) -> FloatArray:
@@ -80,19 +83,38 @@ def smooth(x: FloatArray, sigma_s: float, rate_hz: float) -> FloatArray:
     half = round((12 * (sigma_s * rate_hz) ** 2 / 3 + 1) ** 0.5) // 2
     if not half or not len(x):
         return x
-    for _ in range(3):
-        x = _box_sum(x, half)
+    x = _box_sums(x, half, 3)
     x /= (2 * half + 1) ** 3
     return x
 
 
-def _box_sum(x: FloatArray, half: int) -> FloatArray:
-    """Sum over `half` samples to either side, as the difference of two running sums."""
-    total = np.empty((len(x) + 2 * half + 1, *x.shape[1:]))
+def _box_sums(x: FloatArray, half: int, times: int) -> FloatArray:
+    """Sum over `half` samples to either side, as the difference of two running sums; so many `times`."""
+    n = len(x)
+    total = np.empty((n + 2 * half + 1, *x.shape[1:]))
     total[0] = 0.0
-    total[1 : half + 1], total[half + 1 : -half], total[-half:] = x[0], x, x[-1]
-    np.add.accumulate(total, axis=0, out=total)
-    return total[2 * half + 1 :] - total[: -2 * half - 1]
+    before, inside, after = total[1 : half + 1], total[half + 1 : half + 1 + n], total[half + 1 + n :]
+    upper, lower = total[2 * half + 1 :], total[:n]
+    for _ in range(times):
+        before[...], inside[...], after[...] = x[0], x, x[-1]
+        np.add.accumulate(total, 0, None, total)
+        x = upper - lower
+    return x
+
+
+def length(x: FloatArray) -> FloatArray:
+    """Length of vectors along the last axis (NumPy's own norm costs several times as much for short arrays)."""
+    return np.asarray(np.sqrt(along(x, x)))
+
+
+def along(x: FloatArray, y: FloatArray) -> FloatArray:
+    """Product of vectors along the last axis."""
+    return np.asarray(np.einsum("...i,...i->...", x, y))
+
+
+def unit(x: FloatArray) -> FloatArray:
+    """Vectors of length 1 along the last axis; nothing stays nothing."""
+    return np.asarray(x / np.maximum(length(x), 1e-6)[..., None])
 
 
 def median_of_five(x: FloatArray) -> FloatArray:

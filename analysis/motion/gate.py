@@ -8,6 +8,7 @@ It decides when to look, never what is found: a needless look costs time, nothin
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,6 +25,14 @@ class _State:
     posture: FloatArray | None = None
 
 
+class Second(NamedTuple):
+    """What a second of force shows: steps, movement, its mean."""
+
+    walks: bool
+    moved: bool
+    mean: FloatArray
+
+
 class Gate:
     """Seconds of force in, `True` for every second after which a look is due."""
 
@@ -32,24 +41,36 @@ class Gate:
         self._width = round(rate_hz)
         self._rate_hz = rate_hz
         self._state = _State()
-        self._bell = np.ones(2 * round(0.25 * rate_hz) + 1)
-        self._reach = np.convolve(np.ones(self._width), self._bell, mode="same")
+        self._half = round(0.25 * rate_hz)
+        reach = np.arange(self._width)
+        self._seen = np.minimum(reach + self._half, self._width - 1) - np.maximum(reach - self._half, 0) + 1.0
 
     @property
     def is_busy(self) -> bool:
         """Whether exercise seems to be going on."""
         return self._state.busy > 0
 
-    def second(self, force_m_s2: FloatArray) -> bool:
-        """Judge one second of force, shape (rate, 3); return whether a look is due after it."""
-        squares = force_m_s2 * force_m_s2
-        size = np.sqrt(squares.sum(axis=1))
-        mean = force_m_s2.sum(axis=0) / len(size)
-        steps = _spread(size - np.convolve(size, self._bell, mode="same") / self._reach)
-        spread = float(np.sqrt(max(0.0, (squares.sum(axis=0) / len(size) - mean * mean).max())))
-        moved = max(_spread(size), spread) > self._p.move_m_s2
-        walks = steps > self._p.step_m_s2 or self._is_elsewhere(mean)
-        return self._step(walks, moved, mean)
+    def judged(self, force_m_s2: FloatArray) -> list[Second]:
+        """Judge whole seconds of force, shape (seconds × rate, 3)."""
+        force = force_m_s2.reshape(-1, self._width, 3)
+        squares = force * force
+        size = np.sqrt(squares.sum(axis=2))
+        mean = force.sum(axis=1) / self._width
+        spread = np.sqrt(np.maximum((squares.sum(axis=1) / self._width - mean * mean).max(axis=1), 0.0))
+        walks = _spread(size - self._smooth(size)) > self._p.step_m_s2
+        moved = np.maximum(_spread(size), spread) > self._p.move_m_s2
+        return list(map(Second, walks.tolist(), moved.tolist(), mean))
+
+    def step(self, second: Second) -> bool:
+        """Go on by a second; return whether a look is due after it."""
+        return self._step(second.walks or self._is_elsewhere(second.mean), second.moved, second.mean)
+
+    def _smooth(self, size: FloatArray) -> FloatArray:
+        """Mean over half a second, of what there is of it within each second."""
+        total = np.zeros((len(size), self._width + 2 * self._half + 1))
+        total[:, self._half + 1 : self._half + 1 + self._width] = size
+        np.add.accumulate(total, axis=1, out=total)
+        return (total[:, 2 * self._half + 1 :] - total[:, : self._width]) / self._seen
 
     def _is_elsewhere(self, mean: FloatArray) -> bool:
         usual = self._state.posture
@@ -75,7 +96,7 @@ class Gate:
         return False
 
 
-def _spread(x: FloatArray) -> float:
-    """Return the standard deviation (numpy's own costs ten times as much for a second of samples)."""
-    mean = float(x.sum()) / len(x)
-    return float(np.sqrt(max(0.0, float(x @ x) / len(x) - mean * mean)))
+def _spread(x: FloatArray) -> FloatArray:
+    """Return the standard deviation of every row."""
+    mean = x.sum(axis=1) / x.shape[1]
+    return np.asarray(np.sqrt(np.maximum((x * x).sum(axis=1) / x.shape[1] - mean * mean, 0.0)))

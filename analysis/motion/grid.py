@@ -72,8 +72,8 @@ class Gridder:
         return self._emit(int(np.floor((self._t[-1] - self._origin_s) / self._step_s)) + 1)
 
     def _append(self, samples: Samples) -> None:
-        columns = [samples.force_m_s2] if samples.rate_rad_s is None else [samples.force_m_s2, samples.rate_rad_s]
-        x = np.hstack(columns)
+        force, rate = samples.force_m_s2, samples.rate_rad_s
+        x = force if rate is None else np.concatenate([force, rate], axis=1)
         if not len(self._t):
             self._origin_s = float(samples.t_s[0])
             self._t, self._x = samples.t_s.copy(), x
@@ -81,16 +81,17 @@ class Gridder:
             self._integral = np.cumsum(np.vstack([start, self._areas(self._t, x)]), axis=0)
             return
         t = np.concatenate([self._t[-1:], samples.t_s])
-        both = np.vstack([self._x[-1:], x])
-        more = np.cumsum(np.vstack([self._integral[-1:], self._areas(t, both)]), axis=0)[1:]
+        areas = self._areas(t, np.concatenate([self._x[-1:], x]))
+        areas[0] += self._integral[-1]
+        more = np.add.accumulate(areas)
         keep = max(0, int(np.searchsorted(self._t, self._time(self._next) - self._half_s, side="right")) - 2)
         self._t = np.concatenate([self._t[keep:], samples.t_s])
-        self._x = np.vstack([self._x[keep:], x])
-        self._integral = np.vstack([self._integral[keep:], more])
+        self._x = np.concatenate([self._x[keep:], x])
+        self._integral = np.concatenate([self._integral[keep:], more])
 
     @staticmethod
     def _areas(t: FloatArray, x: FloatArray) -> FloatArray:
-        return np.asarray(0.5 * (x[1:] + x[:-1]) * np.diff(t)[:, None])
+        return np.asarray(0.5 * (x[1:] + x[:-1]) * (t[1:] - t[:-1])[:, None])
 
     def _time(self, index: int) -> float:
         return self._origin_s + index * self._step_s
@@ -102,24 +103,22 @@ class Gridder:
         width = self._x.shape[1]
         if not len(t):
             return Stretch(t, np.empty((0, 3)), np.empty((0, 3)) if width == 6 else None, np.empty(0, dtype=np.bool_))
-        mean = (self._integral_at(t + self._half_s) - self._integral_at(t - self._half_s)) / (2 * self._half_s)
-        after = np.clip(np.searchsorted(self._t, t, side="right"), 1, max(1, len(self._t) - 1))
+        ends = self._integral_at(np.concatenate([t + self._half_s, t - self._half_s]))
+        mean = (ends[: len(t)] - ends[len(t) :]) / (2 * self._half_s)
+        after = np.minimum(np.maximum(self._t.searchsorted(t, side="right"), 1), max(1, len(self._t) - 1))
         spacing = self._t[after] - self._t[after - 1] if len(self._t) > 1 else np.zeros(len(t))
         return Stretch(t, mean[:, :3], mean[:, 3:] if width == 6 else None, spacing > self._hole_s)
 
     def _integral_at(self, t: FloatArray) -> FloatArray:
         """Integral of the straight-line interpolant from the first sample to `t`, its ends held outside."""
-        i = np.clip(np.searchsorted(self._t, t, side="right") - 1, 0, len(self._t) - 1)
+        i = np.maximum(self._t.searchsorted(t, side="right") - 1, 0)
         after = np.minimum(i + 1, len(self._t) - 1)
-        since = (t - self._t[i])[:, None]
-        span = np.maximum(self._t[after] - self._t[i], 1e-12)[:, None]
-        inside = np.clip(since, 0.0, span)
-        slope = (self._x[after] - self._x[i]) / span
-        outside = np.where(after[:, None] == i[:, None], since, since - inside)
-        outer = np.where(since < 0, self._x[i], self._x[after])
-        area = self._x[i] * inside + 0.5 * slope * inside**2
-        area = np.where(after[:, None] == i[:, None], 0.0, area)
-        return np.asarray(self._integral[i] + area + outer * outside)
+        begin, x = self._t[i], self._x[i]
+        since = t - begin
+        slope = (self._x[after] - x) / np.maximum(self._t[after] - begin, 1e-12)[:, None]
+        slope[since < 0] = 0.0
+        since = since[:, None]
+        return np.asarray(self._integral[i] + (x * since + 0.5 * slope * since**2))
 
 
 def joined(parts: list[Stretch]) -> Stretch:

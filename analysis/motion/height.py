@@ -14,7 +14,7 @@ import numpy as np
 
 from analysis.motion.attitude import gravity_direction
 from analysis.motion.bias import rest_force
-from analysis.motion.filters import box_mean, low_pass, median_of_five, smooth
+from analysis.motion.filters import along, box_mean, length, low_pass, median_of_five, smooth, unit
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2, HeightParameters
 from analysis.motion.samples import BoolArray, FloatArray
@@ -67,30 +67,26 @@ class Vertical:
 
 def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> Vertical:
     """Vertical acceleration, gravity direction and stillness of a stretch."""
-    size = np.linalg.norm(stretch.force_m_s2, axis=1)
+    size = length(stretch.force_m_s2)
     usual = median_of_five(size)
     knock = np.abs(size - usual) > parameters.knock_m_s2
     size = np.where(knock, usual, size)
-    force = low_pass(size, parameters.cutoff_hz, rate_hz)
-    slow = low_pass(stretch.force_m_s2, 2.0, rate_hz)
-    direction = slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None]
-    turn = np.degrees(np.linalg.norm(np.gradient(direction, axis=0), axis=1)) * rate_hz
+    direction = unit(low_pass(stretch.force_m_s2, 2.0, rate_hz))
+    turn = np.degrees(length(np.gradient(direction, axis=0))) * rate_hz
     power = smooth((low_pass(size, 2.5, rate_hz) - smooth(size, 1.0, rate_hz)) ** 2, 0.14, rate_hz)
     quiet = np.sqrt(np.maximum(power, 0.0))
     still = (quiet < parameters.still_force_m_s2) & (smooth(turn, 0.14, rate_hz) < parameters.still_turn_deg_s)
     surely = still & (box_mean(still.astype(float), round(0.8 * rate_hz)) > 0.99)
     if stretch.rate_rad_s is None:
         leak = _leak(stretch.force_m_s2, direction, rate_hz)
-        upward = force - low_pass(leak, parameters.cutoff_hz, rate_hz)
+        upward = low_pass(size - leak, parameters.cutoff_hz, rate_hz)
         upward = _plumb(stretch.force_m_s2, upward, rate_hz, parameters)
     else:
-        leak = np.zeros(len(force))
+        leak = np.zeros(len(size))
         direction = gravity_direction(
             stretch.force_m_s2, stretch.rate_rad_s, stretch.hole, surely, rate_hz, parameters.level_s
         )
-        upward = low_pass(
-            np.where(knock, usual, (stretch.force_m_s2 * direction).sum(1)), parameters.cutoff_hz, rate_hz
-        )
+        upward = low_pass(np.where(knock, usual, along(stretch.force_m_s2, direction)), parameters.cutoff_hz, rate_hz)
     return Vertical(
         upward - rest_force(upward, direction, surely, rate_hz, parameters),
         smooth(leak, 1.5, rate_hz),
@@ -105,8 +101,8 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
 def _leak(force: FloatArray, direction: FloatArray, rate_hz: float) -> FloatArray:
     """Mean of what sideways acceleration s adds to the size of the force, s²/2g; it matters in fast reps only."""
     quick = force - smooth(force, 0.5, rate_hz)
-    sideways = quick - (quick * direction).sum(1)[:, None] * direction
-    return np.asarray((sideways**2).sum(1) / (2 * STANDARD_GRAVITY_M_S2))
+    sideways = quick - along(quick, direction)[:, None] * direction
+    return along(sideways, sideways) / (2 * STANDARD_GRAVITY_M_S2)
 
 
 def _plumb(force: FloatArray, upward: FloatArray, rate_hz: float, parameters: HeightParameters) -> FloatArray:
@@ -116,13 +112,13 @@ def _plumb(force: FloatArray, upward: FloatArray, rate_hz: float, parameters: He
     acceleration for upward one; its component along the mean direction does neither, but is not free of tilt.
     """
     quick = force - smooth(force, 0.5, rate_hz)
-    vigour = np.sqrt(np.maximum(smooth((quick**2).sum(axis=1), parameters.vigour_s, rate_hz), 0.0))
+    vigour = np.sqrt(np.maximum(smooth(along(quick, quick), parameters.vigour_s, rate_hz), 0.0))
     share = np.clip(vigour / parameters.vigour_m_s2 - 1.0, 0.0, 1.0)
     if not share.any():
         return upward
     mean = smooth(force, parameters.plumb_s, rate_hz)
-    along = (force * mean).sum(axis=1) / np.maximum(np.linalg.norm(mean, axis=1), 1e-6)
-    return np.asarray(upward + share * (low_pass(along, parameters.cutoff_hz, rate_hz) - upward))
+    level = along(force, unit(mean))
+    return np.asarray(upward + share * (low_pass(level, parameters.cutoff_hz, rate_hz) - upward))
 
 
 def solve(

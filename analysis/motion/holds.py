@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.motion.filters import box_mean, low_pass, smooth
+from analysis.motion.filters import box_mean, length, low_pass, smooth, unit
 from analysis.motion.grid import Stretch
 from analysis.motion.height import solve, vertical
 from analysis.motion.mounts import Mount
@@ -48,11 +48,11 @@ class Tremble:
 
 def tremble(stretch: Stretch, rate_hz: float, p: HoldParameters) -> Tremble:
     """Return what tells a hold."""
-    size = np.linalg.norm(stretch.force_m_s2, axis=1)
+    size = length(stretch.force_m_s2)
     quick = size - smooth(size, p.quick_s, rate_hz)
     mean = box_mean(quick * quick, round(p.over_s * rate_hz))
     slow = low_pass(stretch.force_m_s2, p.posture_hz, rate_hz)
-    return Tremble(np.sqrt(np.maximum(mean, 0.0)), slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None])
+    return Tremble(np.sqrt(np.maximum(mean, 0.0)), unit(slow))
 
 
 def quiet_spans(

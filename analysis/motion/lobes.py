@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.motion.runs import changes
 from analysis.motion.samples import FloatArray
 
 
@@ -61,21 +62,20 @@ def lobes(track: Track, share: float, least_travel: float, least_peak: float) ->
     speed = track.speed
     size = np.abs(speed)
     sign = np.sign(speed).astype(np.int64)
-    runs = np.flatnonzero(np.diff(sign, prepend=0) != 0)
-    if not len(runs):
+    runs = changes(sign)
+    if len(runs) < 2:
         return _empty()
-    runs = runs if runs[0] == 0 else np.concatenate([[0], runs])
-    peaks = np.maximum.reduceat(size, runs)
-    threshold = np.repeat(np.maximum(share * peaks, track.floor_speed), np.diff(np.append(runs, len(size))))
-    state = np.where(size > threshold, sign, 0)
-    edges = np.flatnonzero(np.diff(state, prepend=0, append=0) != 0)
+    first, last = runs[:-1], runs[1:]
+    peaks = np.maximum.reduceat(size, first)
+    fast = size[runs[0] : runs[-1]] > np.repeat(np.maximum(share * peaks, track.floor_speed), last - first)
+    sign[runs[0] : runs[-1]] *= fast
+    edges = changes(sign)
     if len(edges) < 2:
         return _empty()
     first, last = edges[:-1], edges[1:]
-    side = state[first]
-    total = np.concatenate([[0.0], np.cumsum(size)])
-    travel = (total[last] - total[first]) / track.rate_hz
-    peak = np.maximum.reduceat(size, first)
+    side = sign[first]
+    travel = np.add.reduceat(size[: last[-1]], first) / track.rate_hz
+    peak = np.maximum.reduceat(size[: last[-1]], first)
     keep = (side != 0) & (travel > least_travel) & (peak > least_peak)
     return Lobes(first[keep], last[keep], side[keep], travel[keep], peak[keep])
 

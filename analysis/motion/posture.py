@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.motion.filters import smooth
+from analysis.motion.filters import along, smooth
 from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Pseudo
 
@@ -35,7 +35,7 @@ def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: fl
         Standard deviation of the bell of weights.
     """
     n = len(height_m)
-    slow = smooth(direction, _BAND_S[1] * 1.5, rate_hz)
+    quick = direction - smooth(direction, _BAND_S[1] * 1.5, rate_hz)
     both = np.column_stack([direction, height_m])
     band = smooth(both, _BAND_S[0], rate_hz) - smooth(both, _BAND_S[1], rate_hz)
     blocks = -(-n // _FIT_EVERY)
@@ -49,8 +49,7 @@ def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: fl
     gain = np.linalg.solve(xx + ridge[:, None, None] * np.eye(3), xy[:, :, None])[:, :, 0]
     left = yy + (gain * ((xx @ gain[:, :, None])[:, :, 0] - 2 * xy)).sum(1)
     at, middle = np.arange(n), np.arange(blocks) * _FIT_EVERY + (_FIT_EVERY - 1) / 2
-    told = np.column_stack([np.interp(at, middle, gain[:, i]) for i in range(3)])
-    value = (told * (direction - slow)).sum(1)
+    value = along(np.array([np.interp(at, middle, gain[:, i]) for i in range(3)]).T, quick)
     share = 1 - left / (yy + 1e-9)
     variance = np.where(share > 0.4, np.maximum(left, 1e-5) + 0.03**2, np.inf)
     return Pseudo(value, np.sqrt(np.interp(at, middle, np.minimum(variance, 1e6)) * 20))

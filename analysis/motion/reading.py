@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.motion.events import Phase
-from analysis.motion.filters import low_pass
+from analysis.motion.filters import low_pass, unit
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, solve, vertical
@@ -90,8 +90,7 @@ def sight(window: Stretch, mount: Mount, parameters: Parameters) -> Sight:
         v = vertical(window, rate, parameters.height)
         track = _travel(window, solve(v, parameters.height), parameters)
         return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v)
-    direction = low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate)
-    direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
+    direction = unit(low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate))
     track = next(tilt_tracks(window.t_s, direction, rate, parameters))
     size = float(np.mean(np.abs(track.position - np.mean(track.position))))
     return Sight(window, track, direction, max(size, parameters.tilt.least_turn_deg), None)

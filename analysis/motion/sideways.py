@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from analysis.motion.filters import low_pass, smooth
+from analysis.motion.filters import low_pass, smooth, unit
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical
 from analysis.motion.parameters import HeightParameters
@@ -53,4 +53,4 @@ def _main_line(quick: FloatArray, rate_hz: float, window_s: float) -> FloatArray
     axis[1:] *= np.cumprod(turns)[:, None]
     middle = np.arange(blocks) * _LINE_EVERY + (_LINE_EVERY - 1) / 2
     line = np.column_stack([np.interp(np.arange(n), middle, axis[:, i]) for i in range(3)])
-    return np.asarray(line / np.maximum(np.linalg.norm(line, axis=1), 1e-6)[:, None])
+    return unit(line)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from analysis.motion.filters import length
 from analysis.motion.lobes import Lobes
 from analysis.motion.parameters import TemplateParameters
 from analysis.motion.samples import FloatArray
@@ -92,13 +93,13 @@ def price(
     numbers = np.array([(e.size, e.up_pace, e.down_pace, e.hold, *e.bottom, *e.top) for e in whole])[windows]
     usual = _median(numbers)
     bottom, top = usual[:, 4:7], usual[:, 7:]
-    off = _median(_length(numbers[:, :, 4:7] - bottom[:, None]))
+    off = _median(length(numbers[:, :, 4:7] - bottom[:, None]))
     spread = np.clip(1.5 * off, np.radians(p.posture_least_deg), np.radians(p.posture_most_deg))
-    spread = np.maximum(spread, p.travel_spread * _length(top - bottom))[first]
+    spread = np.maximum(spread, p.travel_spread * length(top - bottom))[first]
     typical, bottom, top = usual[first, :4], bottom[first], top[first]
 
     def distance(seen: FloatArray, meant: FloatArray) -> list[float]:
-        z = _length(seen - meant) / spread
+        z = length(seen - meant) / spread
         costs: list[float] = (0.5 * np.minimum(z * z, p.posture_bound**2)).tolist()
         return costs
 
@@ -113,10 +114,6 @@ def price(
         after_top=distance(after, top),
         kinds=_kind_costs(examples, p.partial),
     )
-
-
-def _length(x: FloatArray) -> FloatArray:
-    return np.asarray(np.sqrt((x * x).sum(-1)))
 
 
 def surroundings(lobes: Lobes, direction: FloatArray, rate_hz: float) -> tuple[FloatArray, FloatArray]:

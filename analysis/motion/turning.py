@@ -14,7 +14,7 @@ import numpy as np
 from analysis.motion.attitude import gravity_direction
 from analysis.motion.bouts import Group, groups
 from analysis.motion.cyclic import read_by_rhythm
-from analysis.motion.filters import box_mean, low_pass, smooth
+from analysis.motion.filters import box_mean, low_pass, smooth, unit
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
@@ -51,7 +51,7 @@ def turning_direction(stretch: Stretch, parameters: Parameters) -> FloatArray:
     rate, p = parameters.grid.rate_hz, parameters.tilt
     if stretch.rate_rad_s is None:
         slow = low_pass(stretch.force_m_s2, p.cutoff_hz, rate)
-        return np.asarray(slow / np.maximum(np.linalg.norm(slow, axis=1), 1e-6)[:, None])
+        return unit(slow)
     turn = np.linalg.norm(stretch.rate_rad_s - np.median(stretch.rate_rad_s, axis=0), axis=1)
     still = box_mean((turn < np.radians(p.still_deg_s)).astype(float), round(0.8 * rate)) > 0.99
     level_s = parameters.height.level_s

@@ -6,12 +6,11 @@ that are over (hands off, or nothing for `longest_pause_s`) are given out once; 
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-
-from analysis.motion.filters import low_pass
-from analysis.motion.gate import Gate
+from analysis.motion.filters import low_pass, unit
+from analysis.motion.gate import Gate, Second
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.holds import find_holds
 from analysis.motion.life import hands_off, nearer_top
@@ -65,12 +64,13 @@ class Refiner:
         """Take the next grid points; any number."""
         found: list[Bout] = []
         at = 0
+        seconds = self._seconds(grid, -self._points % self._second)
         while at < len(grid):
             stop = min(len(grid), at + self._second - self._points % self._second)
             self._parts.append(grid.cut(at, stop))
             self._points += stop - at
             at = stop
-            if self._points % self._second == 0 and self._is_due():
+            if self._points % self._second == 0 and self._is_due(next(seconds)):
                 found += self._look(final=False)
         return found
 
@@ -80,9 +80,16 @@ class Refiner:
         self._decided_s = float("inf")
         return found
 
-    def _is_due(self) -> bool:
+    def _seconds(self, grid: Stretch, begun: int) -> Iterator[Second]:
+        """Judge the seconds that end in `grid`: the one that lacks `begun` points by itself, the whole ones at once."""
+        if begun:
+            yield from self._gate.judged(self._last_second())
+        whole = (len(grid) - begun) // self._second * self._second
+        yield from self._gate.judged(grid.force_m_s2[begun : begun + whole])
+
+    def _is_due(self, second: Second) -> bool:
         """Whether to look now: exercise has ended, or a bout waits for being over."""
-        due = self._gate.second(self._last_second())
+        due = self._gate.step(second)
         self._waited = self._waited + 1 if self._waiting else 0
         if due or self._waited < _RECHECK_S:
             return due
@@ -131,8 +138,7 @@ class Refiner:
             since_s = float(window.t_s[-1]) - bout.end_s
             return since_s > (self._parameters.life.context_s if self._gate.is_busy else _RECHECK_S)
         rate, sets = self._parameters.grid.rate_hz, self._parameters.sets
-        direction = low_pass(window.force_m_s2, 2.0, rate)
-        direction = direction / np.maximum(np.linalg.norm(direction, axis=1), 1e-6)[:, None]
+        direction = unit(low_pass(window.force_m_s2, 2.0, rate))
         origin_s = float(window.t_s[0])
 
         def at(t_s: float) -> int:
