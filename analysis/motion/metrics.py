@@ -16,6 +16,7 @@ from analysis.motion.rises import with_rises
 from analysis.motion.samples import FloatArray
 from analysis.motion.speeds import speeds_of
 from analysis.motion.sureness import Ground, told
+from analysis.motion.travel import travel_of
 from analysis.motion.words import Kind, Word
 
 _KINDS = {Kind.FULL: RepKind.FULL, Kind.HALVED: RepKind.ONE_AND_HALF, Kind.PARTIAL: RepKind.PARTIAL}
@@ -75,7 +76,7 @@ def _measure(word: Word, on: Ground, size: float, limits: tuple[float, float], p
         half_pause_s=max(0.0, (ways[2].start - ways[1].stop) / track.rate_hz) if half else None,
         shrug_start_s=None if up.early is None else _time(track, up.early),
         reached=min(1.0, word.up.travel / size) if word.kind is Kind.PARTIAL else None,
-        travel_m=None if on.free is None or whys.top is not None else _travel(on.free, up),
+        travel_m=None if whys.top is not None else travel_of(on, up, p),
         mean_velocity_m_s=speeds.mean_m_s,
         peak_velocity_m_s=speeds.peak_m_s,
         mean_velocity_sd_m_s=speeds.mean_sd_m_s,
@@ -88,12 +89,6 @@ def _measure(word: Word, on: Ground, size: float, limits: tuple[float, float], p
 
 def _time(track: Track, edge: float) -> float:
     return float(track.t_s[0] + edge / track.rate_hz)
-
-
-def _travel(track: Track, up: Edges) -> float:
-    low = up.start if up.early is None else up.early
-    bottom, top = np.interp([low, up.stop], np.arange(len(track.position)), track.position)
-    return abs(float(top - bottom))
 
 
 def _lean(direction: FloatArray, up: Edges) -> float:

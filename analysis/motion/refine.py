@@ -34,6 +34,7 @@ from analysis.motion.samples import FloatArray
 from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
+from analysis.motion.travel import CLOSED_M, with_level_start
 from analysis.motion.turning import turning_sets
 
 
@@ -149,7 +150,7 @@ def _level(
     n = len(part.acceleration_m_s2)
     sd = np.full(n, np.inf)
     for word in group.words:
-        sd[np.clip([word.start - shift, word.stop - shift], 0, n - 1)] = 0.03
+        sd[np.clip([word.start - shift, word.stop - shift], 0, n - 1)] = CLOSED_M
     closing = Pseudo(np.zeros(n), sd)
     pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
     free = solve(part, parameters.height, closing, loose=True, pauses=pauses)
@@ -164,6 +165,8 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2)
     reps = measure_all(one.group.words, ground, one.group.size, parameters)
     why = doubt(one, mount, stretch, parameters)
+    if one.free is not None:
+        reps = tuple(with_level_start(rep, one.free) for rep in reps)
     if why is Why.SIGN_UNRESOLVED:
         reps = tuple(without_speeds(rep) for rep in reps)
     return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)
