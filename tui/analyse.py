@@ -10,15 +10,17 @@ from pathlib import Path
 import click
 
 from analysis.motion.analysis import Analysis, analyse
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.motion.samples import Samples
 from sensor.table import TableError, read_table
 from tui import format as words
 from tui.document import analysis_document
 
 
-def analyse_files(paths: Sequence[Path], mount: Mount, *, as_json: bool, as_live: bool) -> int:
-    """Analyse each file and print the answers in their order.
+def analyse_files(
+    paths: Sequence[Path], mount: Mount, *, as_json: bool, as_live: bool, place: Place | None = None
+) -> int:
+    """Analyse each file and print the answers in their order; `place` is where on the body the sensor sat.
 
     Returns
     -------
@@ -35,7 +37,7 @@ def analyse_files(paths: Sequence[Path], mount: Mount, *, as_json: bool, as_live
                 click.echo(f"rungwise: {error}", err=True)
                 status = 2
                 continue
-            for line in _lines(path, mount, result, as_json=as_json):
+            for line in _lines(path, mount, place, result, as_json=as_json):
                 click.echo(line)
     return status
 
@@ -52,8 +54,8 @@ def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis
     return analyse(Samples(table.t_s, table.force_m_s2, table.rate_rad_s), mount, live=as_live)
 
 
-def _lines(path: Path, mount: Mount, result: Analysis, *, as_json: bool) -> Iterator[str]:
+def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, as_json: bool) -> Iterator[str]:
     if as_json:
-        yield json.dumps(analysis_document(result, file=str(path), mount=mount))
+        yield json.dumps(analysis_document(result, file=str(path), mount=mount, place=place))
     else:
-        yield from words.analysis_lines(path.name, mount, result)
+        yield from words.analysis_lines(path.name, mount, result, place)

@@ -11,6 +11,7 @@ import click
 from tui.home import Home
 
 MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
+PLACES = ("belt", "chest", "upper-back")
 
 mount_help = (
     "Where the sensor sits: body (belt, vest, chest or back strap), limb (wrist or ankle), moving-bar (the bar "
@@ -33,6 +34,11 @@ speed_option = click.option(
     default=1.0,
     show_default=True,
     help="Seconds of the session in one real second.",
+)
+place_option = click.option(
+    "--place",
+    type=click.Choice(PLACES),
+    help="Where on the body: from chest or upper-back the lean is the trunk's, from a belt it is the pelvis's tilt.",
 )
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
@@ -82,16 +88,21 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 @click.argument("trainee", required=False)
 @headless_option
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " Default: what the exercise asks for.")
+@place_option
 @click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
 @click.pass_obj
-def train(home: Path | None, trainee: str | None, headless: bool, mount: str | None, sensor: str | None) -> None:
+def train(
+    home: Path | None, trainee: str | None, headless: bool, mount: str | None, place: str | None, sensor: str | None
+) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
-    TRAINEE is a name; a new one begins on the first rung. Without it the last one who trained goes on.
+    TRAINEE is a name; a new one begins on the first rung. Without it the last one who trained goes on. The place is
+    kept with the session, and the next one takes it over.
     """
     from tui.train import run_train
 
-    run_train(home or Home.default().folder, trainee=trainee, headless=headless, mount=mount, sensor=sensor)
+    folder = home or Home.default().folder
+    run_train(folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor)
 
 
 @main.command(
@@ -121,18 +132,24 @@ def calibrate(home: Path | None, sensor: str | None, free: bool, show: bool) -> 
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--mount", type=click.Choice(MOUNTS), required=True, help=mount_help)
+@place_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.analysis/1).")
 @click.option("--as-live", is_flag=True, help="Answer as the live screen would: nothing of the future is used.")
 @click.pass_context
-def analyse(context: click.Context, files: tuple[Path, ...], mount: str, as_json: bool, as_live: bool) -> None:
+def analyse(
+    context: click.Context, files: tuple[Path, ...], mount: str, place: str | None, as_json: bool, as_live: bool
+) -> None:
     """Find the sets, reps and phases in recorded motion.
 
     FILES are tables (.csv, .csv.gz) with a header t_s,ax_g,ay_g,az_g and optionally gx_dps,gy_dps,gz_dps.
     """
-    from analysis.motion.mounts import Mount
+    from analysis.motion.mounts import Mount, Place
     from tui.analyse import analyse_files
 
-    context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live))
+    if place and mount != "body":
+        raise click.UsageError("--place says where on the body: it goes with --mount body only")
+    where = Place(place) if place else None
+    context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live, place=where))
 
 
 @main.command(epilog="Example: rungwise replay 3f2a --speed 4")

@@ -11,7 +11,7 @@ from importlib.metadata import version
 from typing import Any, Protocol
 
 from analysis.motion.analysis import Analysis
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout, Rep, TimingSd
 
 FORMAT = "rungwise.analysis/1"
@@ -26,12 +26,16 @@ class _Span(Protocol):
     def end_s(self) -> float: ...
 
 
-def analysis_document(analysis: Analysis, *, file: str, mount: Mount) -> dict[str, Any]:
-    """Return the document of one analysed file, ready for `json.dumps`."""
+def analysis_document(analysis: Analysis, *, file: str, mount: Mount, place: Place | None = None) -> dict[str, Any]:
+    """Return the document of one analysed file, ready for `json.dumps`.
+
+    `place` says whether the `lean_deg` of a rep is the trunk's (chest, upper back) or the tilt of the pelvis (belt).
+    """
     return {
         "format": FORMAT,
         "file": file,
         "mount": mount.value,
+        "place": place.value if place else None,
         "axes": analysis.axes,
         "sample_rate_hz": _rounded(analysis.sample_rate_hz),
         "duration_s": _rounded(analysis.duration_s),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from analysis.motion.analysis import Analysis
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
@@ -127,14 +127,14 @@ def seen_whole(done: SetRecord | None, changed: Sequence[str]) -> Iterator[str]:
         yield from (f"{head}, seen whole: {line.strip().removeprefix(f'{head}: ')}" for line in changed)
 
 
-def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
+def analysis_lines(name: str, mount: Mount, result: Analysis, place: Place | None = None) -> Iterator[str]:
     """Yield a readable table of what was found in a file."""
     minutes = clock(result.duration_s)
     sets, reps = len(result.sets), sum(found.count for found in result.sets)
     yield f"{name}: {minutes} min on mount {mount.value}, {result.axes} axes at {result.sample_rate_hz:.1f} Hz"
     yield f"  {sets} sets, {reps} reps ({result.kind} answer)" if sets else "  no set found"
     for number, found in enumerate(result.sets, start=1):
-        yield from _found_set(number, found)
+        yield from _found_set(number, found, place)
     for hold in result.holds:
         yield f"  from {clock(hold.start_s)}: {hold_line(hold)}"
     for span in result.unmeasurable:
@@ -144,10 +144,11 @@ def analysis_lines(name: str, mount: Mount, result: Analysis) -> Iterator[str]:
         yield f"  {len(result.gaps)} gaps, {lost_s:.1f} s in all"
 
 
-def _found_set(number: int, found: Bout) -> Iterator[str]:
+def _found_set(number: int, found: Bout, place: Place | None) -> Iterator[str]:
     doubt = "" if found.measured or found.why is None else f": not to be relied on, {WHY_WORDS[found.why]}"
     yield f"  set {number}, {clock(found.start_s)} to {clock(found.end_s)}, {found.count} reps{doubt}"
-    yield "        start     up    top   half   down bottom  travel cm   kind"
+    angle = {None: "tilt", Place.BELT: "pelvis"}.get(place, "lean")
+    yield f"        start     up    top   half   down bottom  travel cm  peak cm/s {angle:>6} °   kind"
     for ordinal, rep in enumerate(found.reps, start=1):
         yield f"   {ordinal:3d} {_found_rep(rep)}"
     if found.velocity_loss is not None:
@@ -158,9 +159,16 @@ def _found_rep(rep: Rep) -> str:
     up = None if rep.top_s is None else rep.top_s - rep.start_s
     down = None if rep.down_s is None else rep.end_s - rep.down_s
     travel = UNKNOWN if rep.travel_m is None else f"{100 * rep.travel_m:.0f}"
+    lean = UNKNOWN if rep.lean_deg is None else f"{rep.lean_deg:.0f}"
     phases = (seconds(value) for value in (up, rep.hold_top_s, rep.half_pause_s, down, rep.bottom_pause_s))
     columns = "".join(f"{value:>7}" for value in phases)
-    return f"{rep.start_s:8.1f}{columns}{travel:>11}   {rep.kind.value.replace('_', ' ')}"
+    return f"{rep.start_s:8.1f}{columns}{travel:>11}{_peak(rep):>11}{lean:>9}   {rep.kind.value.replace('_', ' ')}"
+
+
+def _peak(rep: Rep) -> str:
+    """Return the peak speed of the way up and its one sigma, cm/s."""
+    speed, sd = rep.peak_velocity_m_s, rep.peak_velocity_sd_m_s
+    return UNKNOWN if speed is None or sd is None else f"{100 * speed:.0f} ±{100 * sd:.0f}"
 
 
 def next_lines(proposal: NextSession) -> Iterator[str]:

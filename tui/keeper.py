@@ -167,6 +167,7 @@ class SessionKeeper:
             rung=plan.rung,
             day=day_of(self._clock.utc_us()),
             demo=plan.demo,
+            place=plan.place,
         )
 
     def _run(self, kind: RunKind, clock: ClockEstimate) -> int:

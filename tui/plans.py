@@ -7,7 +7,7 @@ from datetime import date
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED
 from analysis.training.ladder import Ladder, Rung, default_ladder, rest_taper
 from analysis.training.prescription import Exercise, Prescription, Tempo
@@ -35,6 +35,8 @@ class Plan:
         Key of the rung; None outside the ladder: nothing follows from such a session.
     demo
         Done by the virtual trainee.
+    place
+        Where on the body the sensor sits; None where nobody said.
     """
 
     trainee: Trainee
@@ -44,6 +46,7 @@ class Plan:
     ladder: Ladder
     cautions: tuple[str, ...] = ()
     demo: bool = False
+    place: Place | None = None
 
 
 def trainee_called(logbook: Logbook, name: str) -> Trainee:
@@ -76,19 +79,37 @@ def proposed(logbook: Logbook, trainee: Trainee, ladder: Ladder, today: date) ->
     return next_session(logbook.sessions(trainee.id), ladder, today)
 
 
-def todays_plan(logbook: Logbook, name: str, today: date, mount: Mount | None = None) -> Plan:
-    """Return what the log proposes for today; `mount` where the sensor sits elsewhere than the exercise asks."""
+def todays_plan(
+    logbook: Logbook, name: str, today: date, mount: Mount | None = None, place: Place | None = None
+) -> Plan:
+    """Return what the log proposes for today.
+
+    Parameters
+    ----------
+    mount
+        Where the sensor sits, if not where the exercise asks for it.
+    place
+        Where on the body, if not where it sat last time.
+    """
     trainee = trainee_called(logbook, name)
     ladder = default_ladder()
     proposal = proposed(logbook, trainee, ladder, today)
+    mount = mount or proposal.prescription.exercise.mount
     return Plan(
         trainee=trainee,
         prescription=proposal.prescription,
-        mount=mount or proposal.prescription.exercise.mount,
+        mount=mount,
         rung=proposal.rung,
         ladder=ladder,
         cautions=proposal.cautions,
+        place=(place or _last_place(logbook, trainee)) if mount is Mount.BODY else None,
     )
+
+
+def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
+    """Return where on the body a trainee's sensor sat last time."""
+    places = [one.place for one in logbook.sessions(trainee.id) if one.place]
+    return places[-1] if places else None
 
 
 def demo_plan(logbook: Logbook, today: date) -> Plan:
@@ -103,6 +124,7 @@ def demo_plan(logbook: Logbook, today: date) -> Plan:
         ladder=DEMO_LADDER,
         cautions=proposed(logbook, trainee, DEMO_LADDER, today).cautions,
         demo=True,
+        place=Place.BELT,
     )
 
 

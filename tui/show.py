@@ -88,6 +88,7 @@ def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
         "rung": record.rung,
         "exercise": asked.exercise.key,
         "mount": record.mount.value,
+        "place": record.place.value if record.place else None,
         "sensor": record.sensor,
         "recording": record.recording,
         "demo": record.demo,

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from analysis.logbook.book import Logbook
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import SystemClock
 from tui.home import Home, day_of
@@ -24,7 +24,9 @@ FIND_S = 30.0
 """How long the first search goes on before it says that there is no sensor."""
 
 
-def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str | None, sensor: str | None) -> None:
+def run_train(
+    folder: Path, *, trainee: str | None, headless: bool, mount: str | None, place: str | None, sensor: str | None
+) -> None:
     """Run a session with a real sensor.
 
     Parameters
@@ -37,16 +39,19 @@ def run_train(folder: Path, *, trainee: str | None, headless: bool, mount: str |
         Print text.
     mount
         Where the sensor sits, if not where the exercise asks for it.
+    place
+        Where on the body, if not where it sat last time.
     sensor
         Name or address of the sensor; None: the first one found.
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         name = trainee or last_name(logbook)
-        place = Mount(mount) if mount else None
+        sits = Mount(mount) if mount else None
+        where = Place(place) if place else None
 
         def plan_for(who: str) -> Plan:
-            return todays_plan(logbook, who, day_of(clock.utc_us()), place)
+            return todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
 
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=SensorFile(home.sensors))
         run = LiveRun(

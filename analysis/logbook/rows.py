@@ -11,7 +11,7 @@ from sqlalchemy import Row
 
 from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
 from analysis.logbook.entries import AnalysisRun, Correction, RunKind, Trainee
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
@@ -128,6 +128,7 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
         sets=sets,
         verdict=verdict,
         demo=row.demo,
+        place=None if row.place is None else Place(row.place),
     )
 
 

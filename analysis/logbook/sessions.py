@@ -15,7 +15,7 @@ from analysis.logbook.errors import LogbookError
 from analysis.logbook.queries import session_with, sessions_of
 from analysis.logbook.rows import rep_values, run_of, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.verdict import SessionVerdict
@@ -38,6 +38,7 @@ class Sessions(OpenFile):
         rung: str | None = None,
         day: date | None = None,
         demo: bool = False,
+        place: Place | None = None,
     ) -> None:
         """Begin a session.
 
@@ -59,6 +60,8 @@ class Sessions(OpenFile):
             The trainee's calendar day; by default that of this computer's time zone.
         demo
             Done by the virtual trainee.
+        place
+            Where on the body the sensor sits.
 
         Raises
         ------
@@ -76,6 +79,7 @@ class Sessions(OpenFile):
                     rung=rung,
                     prescription=to_json(prescription),
                     mount=mount.value,
+                    place=None if place is None else place.value,
                     sensor=sensor,
                     recording=recording,
                     demo=demo,

@@ -13,7 +13,6 @@ from analysis.motion.lobes import Track
 from analysis.motion.parameters import Parameters, StrokeParameters
 from analysis.motion.results import Rep, RepKind
 from analysis.motion.rises import with_rises
-from analysis.motion.samples import FloatArray
 from analysis.motion.speeds import speeds_of
 from analysis.motion.sureness import Ground, told
 from analysis.motion.travel import travel_of
@@ -81,7 +80,7 @@ def _measure(word: Word, on: Ground, size: float, limits: tuple[float, float], p
         peak_velocity_m_s=speeds.peak_m_s,
         mean_velocity_sd_m_s=speeds.mean_sd_m_s,
         peak_velocity_sd_m_s=speeds.peak_sd_m_s,
-        lean_deg=None if on.free is None or whys.top is not None else _lean(on.direction, up),
+        lean_deg=_lean(on, up.stop) if whys.top is None else None,
         timing_sd=sds,
         untold=whys,
     )
@@ -91,7 +90,9 @@ def _time(track: Track, edge: float) -> float:
     return float(track.t_s[0] + edge / track.rate_hz)
 
 
-def _lean(direction: FloatArray, up: Edges) -> float:
-    last = len(direction) - 1
-    bottom, top = direction[min(last, round(up.start))], direction[min(last, round(up.stop))]
-    return float(np.degrees(np.arccos(np.clip(float(bottom @ top), -1.0, 1.0))))
+def _lean(on: Ground, top: float) -> float | None:
+    """Return the angle of the trunk against the vertical at the top."""
+    if on.upright is None:
+        return None
+    now = on.direction[min(len(on.direction) - 1, round(top))]
+    return float(np.degrees(np.arccos(np.clip(float(on.upright @ now), -1.0, 1.0))))

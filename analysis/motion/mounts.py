@@ -6,7 +6,7 @@ from enum import StrEnum
 
 
 class Mount(StrEnum):
-    """The five places a sensor can be; the values are those of the command line and of JSON."""
+    """What a sensor can be on; the values are those of the command line and of JSON."""
 
     BODY = "body"
     """Belt, vest, chest or back strap of the trainee: travel, speed, lean."""
@@ -23,3 +23,17 @@ class Mount(StrEnum):
     def shows_travel(self) -> bool:
         """Whether the sensor itself travels with the movement, so that height and speed can be measured."""
         return self in (Mount.BODY, Mount.MOVING_BAR)
+
+
+class Place(StrEnum):
+    """Where on the body a sensor sits; the values are those of the command line, of JSON and of the log."""
+
+    BELT = "belt"
+    """On the pelvis: what it leans by is the tilt of the pelvis, which no verdict rests on."""
+    CHEST = "chest"
+    UPPER_BACK = "upper-back"
+
+    @property
+    def shows_lean(self) -> bool:
+        """Whether the lean of the trunk may be judged from here."""
+        return self is not Place.BELT

@@ -30,12 +30,13 @@ from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Bout, Why
 from analysis.motion.rises import with_rises
-from analysis.motion.samples import FloatArray
+from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
 from analysis.motion.travel import CLOSED_M, with_level_start
 from analysis.motion.turning import turning_sets
+from analysis.motion.upright import upright_near, walking
 
 
 def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf")) -> list[Bout]:
@@ -45,7 +46,8 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
     found = _found(stretch, mount, since_s, parameters)
-    bouts = sorted((_bout(one, mount, stretch, parameters) for one in found), key=lambda b: b.start_s)
+    walks = walking(stretch, parameters.grid.rate_hz) if found and mount is Mount.BODY else None
+    bouts = sorted((_bout(one, mount, stretch, walks, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
@@ -159,10 +161,11 @@ def _level(
     return free, solve(part, parameters.height, closing, ruler, loose=True, pauses=pauses)
 
 
-def _bout(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Bout:
+def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, parameters: Parameters) -> Bout:
     first = round((float(one.track.t_s[0]) - float(stretch.t_s[0])) * one.track.rate_hz)
     hole = stretch.hole[first : first + len(one.track.t_s)]
-    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2)
+    upright = None if walks is None else upright_near(stretch, walks, *one.span_s, one.track.rate_hz)
+    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2, upright)
     reps = measure_all(one.group.words, ground, one.group.size, parameters)
     why = doubt(one, mount, stretch, parameters)
     if one.free is not None:

@@ -87,7 +87,8 @@ class Rep:
     mean_velocity_sd_m_s, peak_velocity_sd_m_s
         One-sigma uncertainty of these.
     lean_deg
-        Angle of the trunk against the vertical at the top, against its posture in the hang.
+        Angle of the trunk against the vertical at the top; it takes somebody who was seen to walk (`upright`), and is
+        the tilt of the pelvis where the sensor sits on a belt (`Place`).
     provisional_s, emitted_s
         Live only: motion time of the packet that first announced, and that confirmed, the rep.
     """

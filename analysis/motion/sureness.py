@@ -31,6 +31,8 @@ class Ground:
         Where samples are missing.
     leak_m_s2 : (n,) array or None
         What was taken off the acceleration for sideways movement, where that is a guess (without a gyro).
+    upright : (3,) array or None
+        Up along an upright trunk, from the sensor; where that is known.
     """
 
     track: Track
@@ -38,6 +40,7 @@ class Ground:
     direction: FloatArray
     hole: BoolArray
     leak_m_s2: FloatArray | None = None
+    upright: FloatArray | None = None
 
 
 def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) -> tuple[TimingSd, Untold]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from analysis.motion.mounts import Mount
+from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
@@ -65,6 +65,8 @@ class SessionRecord:
         File name of the raw recording; empty without one.
     demo
         Done by the virtual trainee.
+    place
+        Where on the body the sensor sat: whether lean is the trunk's, or the pelvis's tilt. None where nobody said.
     """
 
     session_id: UUID
@@ -80,6 +82,7 @@ class SessionRecord:
     sets: tuple[SetRecord, ...]
     verdict: SessionVerdict
     demo: bool = False
+    place: Place | None = None
 
     @property
     def outcome(self) -> Outcome:

@@ -17,6 +17,7 @@ DOCUMENT = {
     "format",
     "file",
     "mount",
+    "place",
     "axes",
     "sample_rate_hz",
     "duration_s",
@@ -104,6 +105,19 @@ def test_without_json_the_phases_are_named(table: Path) -> None:
     result = analyse(table, "--mount", "body")
     assert "up    top   half   down bottom" in result.stdout
     assert "5 reps" in result.stdout
+
+
+@pytest.mark.parametrize(("place", "named"), [(None, "tilt °"), ("belt", "pelvis °"), ("chest", "lean °")])
+def test_an_angle_is_named_for_what_carries_the_sensor(table: Path, place: str | None, named: str) -> None:
+    words = ["--place", place] if place else []
+    assert named in analyse(table, "--mount", "body", *words).stdout
+    assert json.loads(analyse(table, "--mount", "body", "--json", *words).stdout)["place"] == place
+
+
+def test_a_place_is_one_on_the_body(table: Path) -> None:
+    refused = analyse(table, "--mount", "fixed-bar", "--place", "chest")
+    assert refused.exit_code == 2
+    assert "--mount body only" in refused.stderr
 
 
 def test_a_file_that_cannot_be_read_does_not_stop_the_others(table: Path, tmp_path: Path) -> None:

@@ -22,6 +22,7 @@ def begin(book: Logbook, record: SessionRecord, trainee: UUID, *, demo: bool = F
         rung=record.rung,
         day=record.day,
         demo=demo,
+        place=record.place,
     )
 
 

@@ -14,6 +14,7 @@ from analysis.logbook.book import Logbook, LogbookError
 from analysis.logbook.entries import DROP, Correction, RunKind
 from analysis.logbook.file import writing
 from analysis.logbook.schema import rep, rep_set, session
+from analysis.motion.mounts import Place
 from analysis.motion.results import Untold, Why
 from analysis.training.ladder import Position, default_ladder
 from analysis.training.progression import next_session
@@ -43,7 +44,7 @@ def ines(book: Logbook) -> UUID:
 
 
 def test_a_session_comes_back_as_it_was(book: Logbook, ines: UUID) -> None:
-    record = replace(met(), trainee=ines, recording="a.rec")
+    record = replace(met(), trainee=ines, recording="a.rec", place=Place.CHEST)
     first, *others = record.sets[1].reps
     dark = replace(first, top_s=None, hold_top_s=None, untold=Untold(start=Why.BLURRED, top=Why.GAP))
     known = replace(dark, mean_velocity_m_s=0.4, mean_velocity_sd_m_s=0.02, peak_velocity_sd_m_s=0.03)
