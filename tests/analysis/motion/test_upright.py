@@ -12,6 +12,7 @@ from analysis.motion.mounts import Mount
 from analysis.motion.parameters import GridParameters
 from analysis.motion.results import Rep
 from analysis.motion.samples import Samples
+from analysis.motion.upright import upright_near
 from analysis.motion.upright import walking as where_walking
 
 SET = scene([(0.0, 4.0), *REP * 5, (0.0, 12.0)], base_deg=20.0, lean_deg=12.0)[0]
@@ -39,9 +40,12 @@ def test_lean_is_the_angle_against_the_vertical_at_the_top(seed: int) -> None:
     assert [rep.lean_deg for rep in reps] == pytest.approx([32.0] * 5, abs=2.5)
 
 
-def test_walking_away_at_once_tells_as_much_as_walking_to_the_bar() -> None:
-    short = scene([(0.0, 4.0), *REP * 5, (0.0, 2.0)], base_deg=20.0, lean_deg=12.0)[0]
-    assert [rep.lean_deg for rep in reps_of(after(short, walking(12.0)))] == pytest.approx([32.0] * 5, abs=2.5)
+@pytest.mark.parametrize(("start_s", "end_s", "known"), [(13.0, 40.0, True), (-40.0, -1.0, True), (80.0, 90.0, False)])
+def test_a_walk_before_or_after_a_set_tells_but_not_a_minute_away(start_s: float, end_s: float, known: bool) -> None:
+    felt = stretch_of(walking(12.0))
+    up = upright_near(felt, where_walking(felt, 25.0), start_s, end_s, 25.0)
+    assert (up is not None) is known
+    assert up is None or up == pytest.approx([0.0, 0.0, 1.0], abs=0.03)
 
 
 def test_lean_is_unknown_where_nobody_is_seen_to_walk() -> None:
