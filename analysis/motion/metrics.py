@@ -8,7 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.motion.edges import Edges, stroke_edges
+from analysis.motion.edges import stroke_edges
 from analysis.motion.lobes import Track
 from analysis.motion.parameters import Parameters, StrokeParameters
 from analysis.motion.results import Rep, RepKind
