@@ -46,7 +46,7 @@ def pauses_of(
     for a, b in pairwise(ways):
         pause = slice(max(0, a.stop - shift), max(0, b.begin - shift))
         held = height_m[pause]
-        if len(held) and np.ptp(held) < _STEADY * group.size:
+        if len(held) and held.max() - held.min() < _STEADY * group.size:
             left, coming = _left(a, len(held), parameters), _left(b, len(held), parameters)[::-1]
             value[pause] = sign * (a.side * left + b.side * coming)
             sd[pause] = 0.5 * (left + coming)
@@ -69,5 +69,5 @@ def _run(calm: BoolArray) -> int:
 def _left(stroke: Stroke, n: int, parameters: Parameters) -> FloatArray:
     """Speed left `0 … n − 1` grid points beyond the end of a stroke's lobe."""
     ramp = max(1.0, _RAMP * (stroke.stop - stroke.start))
-    share = np.clip(1.0 - np.arange(n) / ramp, 0.0, 1.0) ** 2
+    share = np.maximum(1.0 - np.arange(n) / ramp, 0.0) ** 2
     return np.asarray(parameters.stroke.lobe_share * stroke.peak * share)

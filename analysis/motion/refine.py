@@ -55,14 +55,17 @@ def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameter
     if not mount.shows_travel:
         return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
+    smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
-    found = _travelling(stretch, v, signs, since_s, parameters)
+    found = best_of(_travelling(stretch, v, smoothed, signs, since_s, parameters))
     if mount is Mount.MOVING_BAR:
-        return _either(found, stretch, v, since_s, parameters)
+        return _either(found, stretch, v, smoothed, since_s, parameters)
     return found
 
 
-def _either(found: list[Found], stretch: Stretch, v: Vertical, since_s: float, parameters: Parameters) -> list[Found]:
+def _either(
+    found: list[Found], stretch: Stretch, v: Vertical, smoothed: Smoothed, since_s: float, parameters: Parameters
+) -> list[Found]:
     """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little.
 
     Without a gyro turns hide the level line, but not what little the bar rises: the reading that explains more counts.
@@ -71,31 +74,48 @@ def _either(found: list[Found], stretch: Stretch, v: Vertical, since_s: float, p
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
     if not may_go_sideways(stretch, upright, rate, parameters.doubt.sideways):
         return upright
-    level = _travelling(stretch, sideways(stretch, v, rate, parameters.height), (1, -1), since_s, parameters)
+    line = sideways(stretch, v, rate, parameters.height)
+    level = _travelling(stretch, line, _smoothed(line, parameters), (1, -1), since_s, parameters, lying=True)
     if stretch.rate_rad_s is None:
-        level = best_of(level + _travelling(stretch, v, (1, -1), since_s, on_inclined_path(parameters)))
-    lying = [replace(one, free=None) for one in level if is_sideways(one, stretch, parameters)]
+        inclined = on_inclined_path(parameters)
+        level += _travelling(stretch, v, smoothed, (1, -1), since_s, inclined, lying=True)
+    lying = [replace(one, free=None) for one in best_of(level) if is_sideways(one, stretch, parameters)]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 
 
+def _smoothed(v: Vertical, parameters: Parameters) -> Smoothed:
+    """Smooth a stretch with the posture's help."""
+    p = parameters.height
+    smoothed = solve(v, p)
+    for _ in range(2):
+        ruler = height_from_posture(smoothed.height_m, v.direction, parameters.grid.rate_hz, p.posture_window_s)
+        smoothed = solve(v, p, ruler)
+    return smoothed
+
+
 def _travelling(
-    stretch: Stretch, v: Vertical, signs: tuple[int, ...], since_s: float, parameters: Parameters
+    stretch: Stretch,
+    v: Vertical,
+    smoothed: Smoothed,
+    signs: tuple[int, ...],
+    since_s: float,
+    parameters: Parameters,
+    *,
+    lying: bool = False,
 ) -> list[Found]:
+    """Return the sets read on a smoothed stretch, each reading by itself; `lying`: only where it goes sideways."""
     rate = parameters.grid.rate_hz
     since = (since_s - float(stretch.t_s[0])) * rate
-    smoothed = solve(v, parameters.height)
-    for _ in range(2):
-        ruler = height_from_posture(smoothed.height_m, v.direction, rate, parameters.height.posture_window_s)
-        smoothed = solve(v, parameters.height, ruler)
     out: list[Found] = []
     for sign in signs:
         track = _track(stretch.t_s, smoothed, sign, parameters)
         pieces = _lobes(track, 2 * parameters.stroke.least_travel_m, parameters)
         reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
         for group in groups(reader.read(), rate, parameters.sets):
-            if group.stop > since:
+            wanted = not lying or is_sideways(Found(group, track, v.direction, None), stretch, parameters)
+            if wanted and group.stop > since:
                 out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
-    return best_of(out)
+    return out
 
 
 def _track(t_s: FloatArray, smoothed: Smoothed, sign: int, parameters: Parameters) -> Track:
@@ -152,7 +172,8 @@ def _level(
     n = len(part.acceleration_m_s2)
     sd = np.full(n, np.inf)
     for word in group.words:
-        sd[np.clip([word.start - shift, word.stop - shift], 0, n - 1)] = CLOSED_M
+        for at in (word.start, word.stop):
+            sd[min(max(at - shift, 0), n - 1)] = CLOSED_M
     closing = Pseudo(np.zeros(n), sd)
     pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
     free = solve(part, parameters.height, closing, loose=True, pauses=pauses)

@@ -125,8 +125,8 @@ def surroundings(lobes: Lobes, direction: FloatArray, rate_hz: float) -> tuple[F
     following = np.concatenate([lobes.start[1:], [n]])
 
     def mean(a: NDArray[np.int64], b: NDArray[np.int64]) -> FloatArray:
-        i = np.clip(a, 0, n - 1)
-        j = np.clip(b, i + 1, n)
+        i = np.minimum(np.maximum(a, 0), n - 1)
+        j = np.minimum(np.maximum(b, i + 1), n)
         return np.asarray((total[j] - total[i]) / (j - i)[:, None])
 
     before = mean(np.minimum(np.maximum(lobes.start - width, previous), lobes.start - 2), lobes.start + 1)
