@@ -1,4 +1,4 @@
-"""Reps cut off by the start or the end of the samples.
+"""Reps cut off by the start or the end of the samples, and small ones left out between two others.
 
 A recording trimmed to a set begins and ends somewhere in a rep. A way left over there, whose counterpart lies outside
 the samples, may be such a rep; how many reps there are in all is for the rhythm to say (`loop.py`).
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -67,6 +68,20 @@ def completed(group: Group, pieces: Lobes, n: int, ends: Ends) -> Group:
     down = _stroke(pieces, k + 1) if further else replace(_stroke(pieces, k), side=-1, start=n - 1, stop=n)
     word = Word((_stroke(pieces, k), down), Kind.FULL, gain * ends.after)
     return replace(group, words=(*group.words, word))
+
+
+def filled(group: Group, pieces: Lobes, least: float) -> Group | None:
+    """Add the way up and down left out in the longest gap between two reps; None where none is as long as `least`."""
+    words = group.words
+    gaps = [(b.start - a.stop, i) for i, (a, b) in enumerate(pairwise(words))]
+    for gap, i in sorted(gaps, reverse=True):
+        inside = range(words[i].down.last + 1, words[i + 1].up.first)
+        ups = [k for k in inside if pieces.side[k] > 0]
+        downs = [k for k in inside if ups and k > ups[0] and pieces.side[k] < 0]
+        if gap >= least and downs:
+            word = Word((_stroke(pieces, ups[0]), _stroke(pieces, downs[-1])), Kind.FULL, 0.0)
+            return replace(group, words=(*words[: i + 1], word, *words[i + 1 :]))
+    return None
 
 
 def _stroke(pieces: Lobes, k: int) -> Stroke:

@@ -13,7 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.cut import completed, ends_of
+from analysis.motion.cut import completed, ends_of, filled
 from analysis.motion.filters import low_pass, unit
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
@@ -77,22 +77,35 @@ def _read(stretch: Stretch, hole: BoolArray, span: slice, rhythm: Rhythm, parame
 def _whole(
     one: Found, read: list[tuple[Found, Lobes]], force: FloatArray, rhythm: Rhythm, parameters: Parameters
 ) -> Found:
-    """Return the reading with as many reps as the path goes round, or one completed by a rep that the samples cut off.
+    """Return the reading with as many reps as the path goes round.
 
-    Only upwards: what the grammar read as a rep was one.
+    One that the samples cut off is added. One is taken off only where next to nothing of it is a round: what the
+    grammar read as a rep mostly was one.
     """
-    period = rhythm.period_s * one.track.rate_hz
-    meant = int(_rounds(one, force, period, parameters) + 1.0 - parameters.rhythm.cut_share)
-    if meant <= one.group.count:
-        return one
+    period, share = rhythm.period_s * one.track.rate_hz, parameters.rhythm.cut_share
+    rounds, count = _rounds(one, force, period, parameters), one.group.count
     near = [(other, pieces) for other, pieces in read if other.overlaps(one)]
+    meant = int(rounds + 1.0 - share) if rounds > count else min(count, int(rounds + 1.0 - share / 2))
+    if abs(meant - count) != 1:  # further off, it is the loop that was misread
+        return one
     for other, _ in near:
         if other.group.count == meant:
             return other
+    if meant < count:
+        return _shortened(one, parameters)
     attempts = [w for w in one.group.words if w.kind is Kind.PARTIAL]
     if attempts:
         return replace(one, group=_accepted(one.group, max(attempts, key=lambda w: w.size)))
     return _completed(one, near, meant, len(force), period, parameters)
+
+
+def _shortened(one: Found, parameters: Parameters) -> Found:
+    """Leave out the first or the last rep, whichever explains less: taking position, or putting the weight down."""
+    words = one.group.words
+    kept = words[1:] if words[0].gain < words[-1].gain else words[:-1]
+    if len(kept) < parameters.sets.least_reps:
+        return one
+    return replace(one, group=replace(one.group, words=kept))
 
 
 def _accepted(group: Group, attempt: Word) -> Group:
@@ -103,8 +116,12 @@ def _accepted(group: Group, attempt: Word) -> Group:
 def _completed(
     one: Found, read: list[tuple[Found, Lobes]], meant: int, n: int, period: float, parameters: Parameters
 ) -> Found:
-    """Add a cut-off rep to the reading, of those that lack one, that leaves most of it over."""
+    """Add a rep left out, or cut off, to the reading, of those that lack one, that leaves most of it over."""
     p = parameters.rhythm
+    for other, pieces in read:
+        group = filled(other.group, pieces, (1 - p.cut_share) * period) if other.group.count == meant - 1 else None
+        if group is not None:
+            return replace(other, group=group)
     best, found = 0.5 * p.cut_share, one
     for other, pieces in read:
         ends = ends_of(other.group, pieces, n, period, p.cut_s * one.track.rate_hz)

@@ -34,7 +34,7 @@ def times_round(path: FloatArray, marks: Sequence[int], pace_price: float) -> fl
     centred = path - path.mean(axis=0)
     scaled = centred / max(float(np.sqrt((centred**2).sum(axis=1).mean())), 1e-12)
     loop = mean_loop(scaled, marks)
-    return float(_advance(_distance(scaled, loop), pace_price).sum()) / len(loop)
+    return float(_advance(_distance(scaled, loop), pace_price).mean()) * len(path) / len(loop)  # n points last n steps
 
 
 def mean_loop(path: FloatArray, marks: Sequence[int]) -> FloatArray:

@@ -170,7 +170,7 @@ class RhythmParameters:
     shortest_s: float = parameter(0.7, unit="s", larger="fast reps are taken two at a time")
     longest_s: float = parameter(4.0, unit="s", larger="slow reps with pauses are read by rhythm too")
     unlike: float = parameter(0.65, unit="of unrelated", larger="loose sets are read by rhythm too")
-    margin: float = parameter(0.12, unit="of unrelated", larger="half a rep is taken for a whole one")
+    margin: float = parameter(0.05, unit="of unrelated", larger="half a rep is taken for a whole one")
     cutoff: float = parameter(1.2, unit="of 1/period", larger="double humps within a rep show")
     detrend: float = parameter(0.6, unit="of the period", larger="drift between reps shows")
     pace_price: float = parameter(0.125, unit="of the mean square", larger="the pace within a set is taken as steadier")

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.motion.bouts import Group
-from analysis.motion.cut import completed, ends_of
+from analysis.motion.cut import completed, ends_of, filled
 from analysis.motion.grid import Gridder, Stretch
 from analysis.motion.lobes import Lobes
 from analysis.motion.loop import mean_loop, times_round
@@ -102,6 +102,17 @@ def test_a_set_trimmed_in_the_middle_of_a_rep_has_all_its_reps(first: float, per
     assert [b.count for b in bouts] == [12]
 
 
+@pytest.mark.parametrize(("first", "swing"), [(-0.25, 0.6), (0.0, 0.9), (0.25, -0.6), (0.5, -0.9)])
+def test_putting_the_weight_down_after_a_set_is_no_rep(first: float, swing: float) -> None:
+    """It turns up and down by more than a rep does, without the roll: it goes round nothing."""
+    reps = rolling_wrist(first + steady(1.6, 12))
+    down = np.zeros((40, 3))
+    down[:, 1] = swing * STANDARD_GRAVITY_M_S2 * np.sin(np.pi * steady(1.6, 1.0)) ** 2
+    rest = np.tile(reps[-1], (100, 1))
+    bouts = refine(on_grid(np.vstack([reps, reps[-1] + down, rest])), Mount.LIMB, DEFAULTS)
+    assert [b.count for b in bouts] == [12]
+
+
 def test_a_set_at_rest_before_and_after_gains_no_rep() -> None:
     turns = np.concatenate([np.zeros(200), steady(1.6, 10), np.full(200, 10.0)])
     bouts = refine(on_grid(rolling_wrist(turns - 0.25)), Mount.LIMB, DEFAULTS)
@@ -121,3 +132,16 @@ def test_a_way_up_at_the_end_of_the_samples_is_completed_by_one_of_no_length() -
     last = completed(group, pieces, 138, ends).words[-1]
     assert (last.start, last.stop, last.kind) == (120, 138, Kind.FULL)
     assert last.down.stop - last.down.start == 1
+
+
+def test_a_small_rep_between_two_others_is_filled_in_where_there_is_time_for_one() -> None:
+    start = np.array([0, 20, 40, 60, 84, 96, 120, 140])
+    side = np.array([1, -1] * 4)
+    travel = np.array([40.0, 40.0, 40.0, 40.0, 14.0, 14.0, 40.0, 40.0])
+    pieces = Lobes(start, start + 10, side, travel, np.full(8, 60.0))
+    strokes = [Stroke(k, k, int(side[k]), int(start[k]), int(start[k]) + 10, None, 40.0, 60.0) for k in range(8)]
+    group = Group(tuple(Word((strokes[k], strokes[k + 1]), Kind.FULL, 8.0) for k in (0, 2, 6)), 40.0)
+    whole = filled(group, pieces, 24.0)
+    assert whole is not None
+    assert [(w.start, w.stop) for w in whole.words] == [(0, 30), (40, 70), (84, 106), (120, 150)]
+    assert filled(group, pieces, 60.0) is None
