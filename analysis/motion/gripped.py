@@ -17,13 +17,16 @@ import numpy as np
 from analysis.motion.bouts import Group, groups
 from analysis.motion.filters import low_pass, smooth
 from analysis.motion.found import Found, best_of
-from analysis.motion.grammar import Reader, Scene
+from analysis.motion.grammar import Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.grips import Shake, grips, shake_of
+from analysis.motion.held import HeldReader
 from analysis.motion.lobes import Lobes, lobes
+from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import Parameters
-from analysis.motion.samples import FloatArray
+from analysis.motion.rod import rod_of, without_own_acceleration
+from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.slips import strokes, without_slips
 from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks
@@ -49,26 +52,41 @@ class _Part:
     size: float
 
 
-def gripped_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
+def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
     """Return the sets of a stretch."""
     parameters = in_grip(parameters)
     rate = parameters.grid.rate_hz
     shake = shake_of(stretch, rate)
-    seen = _directions(stretch, parameters)
     found: list[Found] = []
-    for grip in grips(shake, rate, parameters.grip):
+    spans = grips(shake, rate, parameters.grip)
+    held = np.zeros(len(stretch), np.bool_)
+    for grip in spans:
+        held[grip] = True
+    seen = _directions(stretch, held, mount, parameters)
+    for grip in spans:
         readings = [_grip(stretch, direction, cutoff_hz, grip, shake, parameters) for direction, cutoff_hz in seen]
         found += max(readings, key=lambda sets: sum(one.gain for one in sets))
     return found
 
 
-def _directions(stretch: Stretch, parameters: Parameters) -> list[tuple[FloatArray, float]]:
-    """Return what may be read, with the cut-off of its low-pass: the force alone shows sideways movement, too."""
-    tilt = parameters.tilt
-    by_force = turning_direction(replace(stretch, rate_rad_s=None), parameters), tilt.cutoff_hz
-    if stretch.rate_rad_s is None:
-        return [by_force]
-    return [(turning_direction(stretch, parameters), tilt.gyro_cutoff_hz), by_force]
+def _directions(
+    stretch: Stretch, held: BoolArray, mount: Mount, parameters: Parameters
+) -> list[tuple[FloatArray, float]]:
+    """Return what may be read, with the cut-off of its low-pass: the force shows the sensor's own acceleration, too."""
+    tilt, rate = parameters.tilt, parameters.grid.rate_hz
+    seen: list[tuple[FloatArray, float]] = []
+    rods: tuple[float, ...] = (0.0,)
+    if stretch.rate_rad_s is not None:
+        level = turning_direction(stretch, parameters)
+        seen = [(level, tilt.gyro_cutoff_hz)]
+    if mount is Mount.SUSPENSION:
+        slow = low_pass(stretch.force_m_s2, tilt.gyro_cutoff_hz, rate)
+        rods = (rod_of(slow, seen[0][0], held, rate),) if seen else (-parameters.grip.quick_s2, 0.0)
+    for rod in rods:
+        force = without_own_acceleration(stretch.force_m_s2, rod, rate)
+        by_force = turning_direction(replace(stretch, force_m_s2=force, rate_rad_s=None), parameters)
+        seen.append((by_force, tilt.cutoff_hz))
+    return seen
 
 
 def _grip(
@@ -108,6 +126,8 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
     blurred[inside.start + _VAGUE : inside.stop - _VAGUE] = False
     since_s = (np.arange(n) - inside.start) / rate
     wary = parameters.grip.wary_nats * np.clip(2.0 * (1.0 - since_s / parameters.grip.settled_s), 0.0, 1.0)
+    until_s = (inside.stop - np.arange(n)) / rate
+    near = np.minimum(since_s / parameters.grip.settled_s, until_s / parameters.grip.leaving_s)
     quick = part.direction - smooth(part.direction, 4.0, rate)
     floor = _FLOOR_SHARE * size
     size_m_s2 = low_pass(np.linalg.norm(part.stretch.force_m_s2, axis=1), parameters.tilt.gyro_cutoff_hz, rate)
@@ -116,10 +136,12 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
         own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
         pieces = pieces.cut(own & (pieces.travel < parameters.grip.wall * size))
         scene = Scene(pieces, part.direction, part.stretch.hole | blurred, wary)
-        reader = Reader(scene, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
+        reader = HeldReader(scene, near < 1.0, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             held = _held(group, shake, parameters)
-            if held is not None and swing_of(track, held, size_m_s2) <= parameters.tilt.swing_share:
+            if held is None or sum(w.gain for w in held.words) / held.count < parameters.grip.rep_nats:
+                continue
+            if swing_of(track, held, size_m_s2) <= parameters.tilt.swing_share:
                 yield Found(held, track, part.direction, None, left=_left(pieces, held, part, parameters))
 
 

@@ -53,7 +53,7 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
 
 def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameters) -> list[Found]:
     if not mount.shows_travel:
-        return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, parameters)
+        return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, mount, parameters)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
