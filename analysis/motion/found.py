@@ -94,7 +94,7 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     if _longest_hole_s(one, stretch) >= p.hole_s:
         return Why.GAP
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
-        return _grip_doubt(one, parameters)
+        return _grip_doubt(one, mount, parameters)
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
     blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
     if mirrored or blind:
@@ -105,12 +105,15 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
 
 
-def _grip_doubt(one: Found, parameters: Parameters) -> Why | None:
+def _grip_doubt(one: Found, mount: Mount, parameters: Parameters) -> Why | None:
+    """Doubt a set on a strap or a bar: every word of it tells, since a sway looks much like an attempt."""
     p = parameters.doubt
-    counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
-    if one.rival > one.gain - p.grip_rival_nats * len(counted):
+    if one.rival > one.gain - p.grip_rival_nats:
         return Why.SIGN_UNRESOLVED
-    return Why.NO_SET if one.left or min(counted[0].gain, counted[-1].gain) < p.grip_edge_nats else None
+    counted = [w.gain for w in one.group.words if w.kind is not Kind.PARTIAL]
+    least = p.strap_word_nats if mount is Mount.SUSPENSION else 0.0
+    vague = min(w.gain for w in one.group.words) < least or sum(counted) < p.grip_rep_nats * len(counted)
+    return Why.NO_SET if one.left or vague else None
 
 
 def is_sideways(one: Found, stretch: Stretch, parameters: Parameters) -> bool:

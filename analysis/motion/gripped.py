@@ -23,7 +23,6 @@ from analysis.motion.grips import Shake, grips, shake_of
 from analysis.motion.held import HeldReader
 from analysis.motion.lobes import Lobes, lobes
 from analysis.motion.mounts import Mount
-from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import Parameters
 from analysis.motion.rod import rod_of, without_own_acceleration
 from analysis.motion.samples import BoolArray, FloatArray
@@ -54,7 +53,6 @@ class _Part:
 
 def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
     """Return the sets of a stretch."""
-    parameters = in_grip(parameters)
     rate = parameters.grid.rate_hz
     shake = shake_of(stretch, rate)
     found: list[Found] = []

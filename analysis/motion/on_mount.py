@@ -34,8 +34,12 @@ def on_limb(parameters: Parameters) -> Parameters:
 def in_grip(parameters: Parameters) -> Parameters:
     """Return the parameters as they are used on bars that stay, and on straps."""
     grip = parameters.grip
-    template = replace(parameters.template, hold_spread=grip.hold_spread)
-    return replace(parameters, template=template, sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s))
+    return replace(
+        parameters,
+        template=replace(parameters.template, hold_spread=grip.hold_spread),
+        sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s),
+        stroke=replace(parameters.stroke, time_sd=grip.time_sd),
+    )
 
 
 def on_inclined_path(parameters: Parameters) -> Parameters:

@@ -196,6 +196,7 @@ class GripParameters:
     leaving_s: float = parameter(1.5, unit="s", larger="strokes before letting go are more easily left over")
     left_over: float = parameter(2.0, unit="of the usual", larger="fewer strokes are left over among the reps")
     rep_nats: float = parameter(4.0, unit="nats a rep", larger="more sets of doubtful reps are dropped")
+    time_sd: float = parameter(0.1, unit="of the stroke's time", larger="boundaries are called less sure")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
     shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
 
@@ -208,8 +209,9 @@ class DoubtParameters:
     count_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful count are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
-    grip_edge_nats: float = parameter(6.0, unit="nats", larger="fewer sets on straps and bars are claimed")
-    grip_rival_nats: float = parameter(1.2, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
+    grip_rep_nats: float = parameter(9.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
+    strap_word_nats: float = parameter(4.5, unit="nats", larger="fewer sets with a doubtful rep or attempt are claimed")
+    grip_rival_nats: float = parameter(10.0, unit="nats", larger="fewer sets on straps and bars are claimed")
     rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")
 
 

@@ -24,7 +24,7 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all, without_speeds
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
-from analysis.motion.on_mount import on_inclined_path, on_limb
+from analysis.motion.on_mount import in_grip, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
@@ -45,6 +45,8 @@ def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: f
         return []
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
+    elif not mount.shows_travel:
+        parameters = in_grip(parameters)
     found = _found(stretch, mount, since_s, parameters)
     walks = walking(stretch, parameters.grid.rate_hz) if found and mount is Mount.BODY else None
     bouts = sorted((_bout(one, mount, stretch, walks, parameters) for one in found), key=lambda b: b.start_s)

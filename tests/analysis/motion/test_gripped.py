@@ -9,6 +9,7 @@ from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.grips import grips, shake_of
 from analysis.motion.mounts import Mount
+from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS, STANDARD_GRAVITY_M_S2
 from analysis.motion.samples import FloatArray
 from analysis.motion.slips import without_slips
@@ -70,14 +71,14 @@ def test_a_free_swing_is_no_grip() -> None:
     up = np.column_stack([np.sin(angle), np.zeros(len(t)), np.cos(angle)])
     noise = np.random.default_rng(1).normal(size=up.shape) * STILL_M_S2
     stretch = Stretch(t, STANDARD_GRAVITY_M_S2 * up + noise, None, np.zeros(len(t), np.bool_))
-    assert gripped_sets(stretch, Mount.SUSPENSION, DEFAULTS) == []
+    assert gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS)) == []
 
 
 @pytest.mark.parametrize("degrees", [6.0, -6.0])
 @pytest.mark.parametrize("seed", [0, 1, 2])
 def test_up_is_told_from_down_whichever_way_the_strap_turns(degrees: float, seed: int) -> None:
     stretch, ups = session(degrees=degrees, seed=seed)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, DEFAULTS)
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
     read = [float(found.track.t_s[(word.up.start + word.up.stop) // 2]) for word in found.group.words]
     assert len(read) == len(ups)
     assert all(start < middle < stop for middle, (start, stop) in zip(read, ups, strict=True))
@@ -85,7 +86,7 @@ def test_up_is_told_from_down_whichever_way_the_strap_turns(degrees: float, seed
 
 def test_a_slip_of_the_sensor_loses_no_rep() -> None:
     stretch, ups = session(slip_deg=12.0)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, DEFAULTS)
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
     assert found.group.count == len(ups)
 
 
