@@ -11,7 +11,7 @@ import numpy as np
 from analysis.motion.edges import stroke_edges
 from analysis.motion.lobes import Track
 from analysis.motion.parameters import Parameters, StrokeParameters
-from analysis.motion.results import Rep, RepKind
+from analysis.motion.results import Bout, Rep, RepKind, Untold, Why
 from analysis.motion.rises import with_rises
 from analysis.motion.speeds import speeds_of
 from analysis.motion.sureness import Ground, told
@@ -45,10 +45,23 @@ def with_pauses(reps: Sequence[Rep]) -> tuple[Rep, ...]:
     return (*paused, *reps[-1:])
 
 
-def without_speeds(rep: Rep) -> Rep:
-    """Return the rep without speeds: where up may be down they may be those of the lowering."""
-    return replace(
-        rep, mean_velocity_m_s=None, mean_velocity_sd_m_s=None, peak_velocity_m_s=None, peak_velocity_sd_m_s=None
+def as_told(bout: Bout) -> Bout:
+    """Return the bout as it may be told: where up may be down, no top, no phase and no speed is claimed."""
+    if bout.why is not Why.SIGN_UNRESOLVED:
+        return bout
+    return replace(bout, reps=tuple(_unresolved(rep) for rep in bout.reps))
+
+
+def _unresolved(rep: Rep) -> Rep:
+    return Rep(
+        start_s=rep.start_s,
+        top_s=None,
+        down_s=None,
+        end_s=rep.end_s,
+        kind=rep.kind,
+        reached=rep.reached,
+        travel_m=rep.travel_m,
+        untold=Untold(*[Why.SIGN_UNRESOLVED] * 4),
     )
 
 

@@ -105,6 +105,8 @@ class StrokeParameters:
     least_sd_s: float = parameter(0.008, unit="s", larger="no boundary is called surer than this")
     speed_sd_m_s: float = parameter(0.0055, unit="m/s", larger="slow passages are called less sure")
     time_sd: float = parameter(0.014, unit="of the stroke's time", larger="slow strokes are called less sure")
+    low_sd: float = parameter(0.12, unit="of the stroke's time", larger="bottoms read of a tilt are less sure")
+    high_sd: float = parameter(0.08, unit="of the stroke's time", larger="tops read of a tilt are less sure")
     untold: float = parameter(0.14, unit="of the rep's time", larger="vaguer boundaries are given; 1/√12: all")
     peak_sd_m_s: float = parameter(0.015, unit="m/s", larger="all speeds are called less sure")
     gain_sd: float = parameter(0.02, unit="of the speed", larger="fast strokes are called less sure")

@@ -21,14 +21,14 @@ from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.height import Vertical, solve, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
-from analysis.motion.metrics import measure_all, without_speeds
+from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
 from analysis.motion.on_mount import in_grip, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
-from analysis.motion.results import Bout, Why
+from analysis.motion.results import Bout
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.sideways import sideways
@@ -193,6 +193,4 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
     why = doubt(one, mount, stretch, parameters)
     if one.free is not None:
         reps = tuple(with_level_start(rep, one.free) for rep in reps)
-    if why is Why.SIGN_UNRESOLVED:
-        reps = tuple(without_speeds(rep) for rep in reps)
     return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)

@@ -14,6 +14,7 @@ from analysis.motion.gate import Gate, Second
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.holds import find_holds
 from analysis.motion.life import hands_off, nearer_top
+from analysis.motion.metrics import as_told
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import on_limb
 from analysis.motion.parameters import Parameters
@@ -121,7 +122,7 @@ class Refiner:
         self._decided_s = min([now_s - self._parameters.sets.longest_pause_s, *starts])
         start = min(max(0, int((keep_s - window.t_s[0]) * self._parameters.grid.rate_hz)), len(window) - 1)
         self._parts = [window.cut(start, len(window))]
-        numbered = [replace(b, number=self._number + i) for i, b in enumerate(over)]
+        numbered = [replace(as_told(b), number=self._number + i) for i, b in enumerate(over)]
         self._number += len(numbered)
         return numbered
 

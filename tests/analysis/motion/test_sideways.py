@@ -50,6 +50,7 @@ def test_without_a_gyro_a_row_is_counted_by_what_little_it_rises() -> None:
     samples, _ = row([(0.0, 6.0), *REP * 6, (0.0, 12.0)], rise_deg=15.0)
     (bout,) = analyse(Samples(samples.t_s, samples.force_m_s2), Mount.MOVING_BAR).sets
     assert (bout.count, bout.measured, bout.why) == (6, False, Why.SIGN_UNRESOLVED)
+    assert {rep.top_s for rep in bout.reps} == {None}
     assert {(r.travel_m, r.mean_velocity_m_s) for r in bout.reps} == {(None, None)}
 
 

@@ -49,8 +49,8 @@ def in_sigmas(found: Iterable[Rep], true: Iterable[Truth]) -> Iterator[float]:
                 yield abs(error) / sigma
 
 
-def reps_of(samples: Samples) -> list[Rep]:
-    return [rep for bout in analyse(samples, Mount.BODY).sets if bout.measured for rep in bout.reps]
+def reps_of(samples: Samples, mount: Mount = Mount.BODY) -> list[Rep]:
+    return [rep for bout in analyse(samples, mount).sets if bout.measured for rep in bout.reps]
 
 
 def shares(z: Array) -> tuple[float, float]:
@@ -112,4 +112,17 @@ def test_sigma_of_simulated_sessions(gyro: bool) -> None:
     one, two = shares(np.array(z))
     assert len(z) > 400
     assert 0.6 <= one <= 0.82
+    assert two >= 0.9
+
+
+@needs_data
+@pytest.mark.parametrize(("name", "mount"), [("strap", Mount.SUSPENSION), ("fixed_bar", Mount.FIXED_BAR)])
+def test_sigma_of_what_is_read_of_a_tilt_is_no_smaller_than_its_errors(name: str, mount: Mount) -> None:
+    z: list[float] = []
+    for path in sorted((DATA / "sim").glob(f"*[13579]_{name}_*.truth.json")):
+        samples, truth = session(path.name.removesuffix(".truth.json"), gyro=True)
+        z += in_sigmas(reps_of(samples, mount), [rep for one in truth["sets"] for rep in one["reps"]])
+    one, two = shares(np.array(z))
+    assert len(z) > 100
+    assert one >= 0.6
     assert two >= 0.9

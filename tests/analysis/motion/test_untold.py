@@ -7,14 +7,19 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from motion_scenes import REP, scene
+from motion_scenes import REP, minimum_jerk, scene
 
 from analysis.motion.analysis import Analysis, analyse
 from analysis.motion.events import BoutRefined
+from analysis.motion.lobes import Track
+from analysis.motion.metrics import as_told
 from analysis.motion.mounts import Mount
+from analysis.motion.parameters import StrokeParameters
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.results import Rep, Untold, Why
 from analysis.motion.samples import Samples
+from analysis.motion.sureness import Ground, told
+from analysis.motion.words import Kind, Stroke, Word
 from analysis.training.phases import lowering, rise, top_hold
 from tui.document import analysis_document
 from tui.format import rep_phases
@@ -96,3 +101,40 @@ def test_nothing_is_untold_where_nothing_is_lost(noise_m_s2: float) -> None:
     (bout,) = analyse(samples, Mount.BODY).sets
     assert {rep.untold for rep in bout.reps} == {Untold()}
     assert np.all([rep.timing_sd.top_s is not None for rep in bout.reps])
+
+
+def test_where_up_may_be_down_no_top_no_phase_and_no_speed_is_claimed() -> None:
+    samples, _ = scene([(0.0, 6.0), *REP * 6, (0.0, 14.0)])
+    (bout,) = analyse(samples, Mount.BODY).sets
+    assert as_told(bout) == bout
+    dark = as_told(replace(bout, measured=False, why=Why.SIGN_UNRESOLVED))
+    assert dark.count == 6
+    for rep in dark.reps:
+        assert (rep.top_s, rep.down_s, rep.hold_top_s, rep.bottom_pause_s, rep.peak_velocity_m_s) == (None,) * 5
+        assert rep.untold == Untold(*[Why.SIGN_UNRESOLVED] * 4)
+        assert (rise(rep).sd_s, lowering(rep).sd_s) == (None, None)
+
+
+def boundaries(power: float) -> tuple[float, float]:
+    """Where a minimum-jerk stroke's `power` passes 5 % of its own peak speed, shares of its time (Flash & Hogan)."""
+    s = np.linspace(0, 1, 20_001)
+    height, _, _ = minimum_jerk(s, 1.0, 1.0)
+    moves = np.flatnonzero(np.gradient(height**power) > 0.05 * np.gradient(height**power).max())
+    return float(s[moves[0]]), float(s[moves[-1]])
+
+
+def test_a_tilt_that_is_no_even_image_of_height_moves_boundaries_by_what_its_sigma_allows_for() -> None:
+    even, square, root = boundaries(1.0), boundaries(2.0), boundaries(0.5)
+    assert square[0] - even[0] == pytest.approx(0.155, abs=0.002)
+    assert root[0] - even[0] == pytest.approx(-0.059, abs=0.002)
+    t = np.arange(0, 6, 0.04)
+    up, down = minimum_jerk(t - 1, 5.0, 2.0), minimum_jerk(t - 3, -5.0, 2.0)
+    track = Track(t, up[0] + down[0], up[1] + down[1], 25.0, 0.1)
+    ground = Ground(track, None, np.tile([0.0, 0.0, 1.0], (len(t), 1)), np.zeros(len(t), np.bool_))
+    word = Word((Stroke(0, 0, 1, 28, 72, None, 5.0, 4.7), Stroke(1, 1, -1, 78, 122, None, 5.0, 4.7)), Kind.FULL)
+    sds, whys = told(ground, (28.0, 72.0, 78.0, 122.0), word, StrokeParameters())
+    assert whys == Untold()
+    assert sds.start_s is not None
+    assert sds.top_s is not None
+    assert (square[0] - even[0]) * 2.0 / 2 < sds.start_s < (square[0] - even[0]) * 2.0
+    assert sds.top_s < sds.start_s
