@@ -28,7 +28,8 @@ def on_limb(parameters: Parameters) -> Parameters:
     pause_s = parameters.sets.longest_hold_s
     sets = replace(parameters.sets, shortest_rep_s=limb.shortest_rep_s, alike=limb.alike, longest_pause_s=pause_s)
     life = replace(parameters.life, other_posture_deg=_ANY_DEG, still_s=pause_s)
-    return replace(parameters, template=template, sets=sets, life=life)
+    tilt = replace(parameters.tilt, least_turn_deg=limb.least_turn_deg)
+    return replace(parameters, tilt=tilt, template=template, sets=sets, life=life)
 
 
 def in_grip(parameters: Parameters) -> Parameters:

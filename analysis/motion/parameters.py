@@ -156,6 +156,7 @@ class TemplateParameters:
 class LimbParameters:
     """What differs on a limb: large turns, loose form, quick reps (`turning.py`)."""
 
+    least_turn_deg: float = parameter(2.0, unit="°", larger="small movements are missed, a resting limb makes no set")
     travel_spread: float = parameter(0.25, unit="of the typical rep", larger="unlike strokes make a rep")
     posture_least_deg: float = parameter(12.0, unit="°", larger="other postures join a set")
     posture_most_deg: float = parameter(25.0, unit="°", larger="restless sets are kept")

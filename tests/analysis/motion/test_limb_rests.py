@@ -39,3 +39,14 @@ def test_lifts_with_long_rests_are_counted_through_the_pipeline(
     """Read with rests as holds there would be one fewer; cut into windows of three lifts, none at all."""
     bouts = analyse(lifts(6, hold_s, rest_s, shake_m_s2), Mount.LIMB).sets
     assert [b.count for b in bouts] == [6]
+
+
+@pytest.mark.parametrize(("turn_deg", "counts"), [(0.6, []), (6.0, [8])])
+def test_a_resting_limb_that_sways_makes_no_set(turn_deg: float, counts: list[int]) -> None:
+    """Breathing, say: as regular as reps and as long, and a tenth of the smallest."""
+    t = np.arange(0.0, 64.0, 1.0 / RATE_HZ)
+    inside = (t > 16.0) & (t < 48.0)
+    turn = np.radians(turn_deg) * np.sin(np.pi * (t - 16.0) / 4.0) ** 2 * inside
+    force = STANDARD_GRAVITY_M_S2 * np.column_stack([np.cos(turn), np.sin(turn), 0 * t])
+    samples = Samples(t, force + 0.01 * np.random.default_rng(6).standard_normal(force.shape))
+    assert [b.count for b in analyse(samples, Mount.LIMB).sets] == counts
