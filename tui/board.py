@@ -9,7 +9,6 @@ A live session and a replay fold the same events through this one class, so they
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from analysis.motion.events import (
     BoutClosed,
@@ -28,26 +27,19 @@ from analysis.motion.results import Bout
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
-from analysis.training.sets import group_bouts, judged
+from analysis.training.superset import SetKind
 from analysis.training.verdict import SessionVerdict
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
 from tui.doing import Doing, phase_target_s
+from tui.done import Done
 from tui.hills import set_hills, target_hill
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
 
 REST_WARNING_S = 10.0
 UNKNOWN_CLOCK = DeviceClock().estimate()
-
-
-@dataclass(frozen=True, slots=True)
-class _Answer:
-    """A bout as it stands: the live answer until the refined one replaces it. The sensor's own time."""
-
-    bout: Bout
-    refined: bool
 
 
 class Board:
@@ -70,7 +62,6 @@ class Board:
         self, *, trainee: str, prescription: Prescription, began_s: float, cautions: tuple[str, ...] = ()
     ) -> None:
         self.prescription = prescription
-        self.sets: tuple[SetRecord, ...] = ()
         self.next_text: tuple[str, ...] = ()
         self.ended = False
         self._trainee = trainee
@@ -79,8 +70,7 @@ class Board:
         self._cautions = cautions
         self._link = Link(state=LinkState.SEARCHING)
         self.clock = UNKNOWN_CLOCK
-        self._answers: tuple[_Answer, ...] = ()
-        self._dropped: tuple[SetRecord, ...] = ()
+        self._done = Done(prescription)
         self._open: OpenSet | None = None
         self._doing = Doing()
         self._rests_told = 0
@@ -107,7 +97,8 @@ class Board:
         match event:
             case BoutOpened():
                 self._open = OpenSet(self.prescription)
-                yield self._moment(now_s, "set", f"set {len(self.sets) + 1}: hands on")
+                either = f" or {self.partner_due}" if self.partner_due else ""
+                yield self._moment(now_s, "set", f"set {len(self.sets) + 1}{either}: hands on")
             case PhaseChanged() | HoldBegan() | HoldEnded():
                 self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
@@ -134,12 +125,21 @@ class Board:
 
     def drop_last_set(self) -> SetRecord | None:
         """Leave the last set out of the count; return it, or None where there is none."""
-        if not self.sets or self._open:
+        if not self.all_sets or self._open or self.all_sets[-1].kind is SetKind.PARTNER:
             return None
         last = self.sets[-1]
-        self._dropped = (*self._dropped, last)
-        self._judge()
+        self._done.drop(last, self.clock.ratio)
         return last
+
+    def relabel_last_set(self) -> SetRecord | None:
+        """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
+        if not self.all_sets or self._open or self.prescription.partner is None:
+            return None
+        return self._done.relabel(self.all_sets[-1], self.clock.ratio)
+
+    def relabelled_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
+        """Tell whose set it is now."""
+        yield from (self._moment(now_s, "set", line) for line in self._set_lines(record))
 
     def dropped_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
         """Tell that a set is not counted."""
@@ -151,7 +151,23 @@ class Board:
 
     def set_of(self, bout: Bout) -> SetRecord | None:
         """Return the set that a bout stands as; None where it is none."""
-        return next((one for one in self.sets if one.start_s == bout.start_s), None)
+        return self._done.of(bout)
+
+    @property
+    def sets(self) -> tuple[SetRecord, ...]:
+        """The sets of the prescribed exercise."""
+        return self._done.own
+
+    @property
+    def all_sets(self) -> tuple[SetRecord, ...]:
+        """The sets in order of time, those of a superset's partner among them."""
+        return self._done.sets
+
+    @property
+    def partner_due(self) -> str:
+        """Name of the superset's other exercise, where it is its turn; empty otherwise."""
+        last, partner = self.all_sets[-1:], self.prescription.partner
+        return partner.name if partner and last and last[0].kind is SetKind.EXERCISE else ""
 
     def closing_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell what the whole session was, and what comes next."""
@@ -215,29 +231,27 @@ class Board:
             next_text=self.next_text,
             cautions=self._cautions,
             elapsed_s=now_s - self._began_s,
+            partner_due=self.partner_due,
         )
 
     def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
         self._open = None
         self._rests_told = 0
-        self._answers = (*self._answers, _Answer(bout, refined=False))
-        self._judge()
+        self._done.closed(bout, self.clock.ratio)
         if not bout.count and not bout.holds:
             yield self._moment(now_s, "set", "no set")
         yield from (self._moment(now_s, "set", words.hold_line(hold, self.clock.ratio)) for hold in bout.holds)
         yield from (self._moment(now_s, "verdict", line) for line in self._lines_of(bout))
-        done = self.set_of(bout)
-        if done is not None and done.number < self.prescription.sets:
-            yield self._moment(now_s, "rest", f"rest {self.prescription.rest_s:g} s, then set {done.number + 1}")
+        if self.set_of(bout) is not None and len(self.sets) < self.prescription.sets:
+            rest = f"rest {self.prescription.rest_s:g} s, then set {len(self.sets) + 1}"
+            yield self._moment(now_s, "rest", f"{self.partner_due}, then {rest}" if self.partner_due else rest)
 
     def _on_refined(self, event: BoutRefined, now_s: float) -> Iterator[Moment]:
         """Replace the live answer; tell what the whole set, seen in both directions, changes."""
-        before = [one for one in self._answers if not one.refined and one.bout.number in event.supersedes]
-        told = {_wording(line) for one in before for line in self._lines_of(one.bout)}
-        kept = [one for one in self._answers if one not in before]
-        self._answers = (*kept, _Answer(event.bout, refined=True))
-        self._judge()
-        live = sum(one.bout.count for one in before)
+        before = self._done.superseded(event.supersedes)
+        told = {_wording(line) for one in before for line in self._lines_of(one)}
+        self._done.refined(event.bout, before, self.clock.ratio)
+        live = sum(one.count for one in before)
         if live != event.bout.count and before:
             text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"
             yield self._moment(now_s, "set", text)
@@ -247,17 +261,13 @@ class Board:
     def _lines_of(self, bout: Bout) -> tuple[str, ...]:
         """Return the verdict of the set that a bout stands as, in words."""
         done = self.set_of(bout)
-        return () if done is None else tuple(words.set_lines(done.number, done.verdict))
+        return () if done is None else self._set_lines(done)
 
-    def _judge(self) -> None:
-        """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
-        bouts = [one.bout for one in self._answers if not self._is_dropped(one.bout)]
-        groups = group_bouts(bouts, self.prescription)
-        self.sets = tuple(judged(one, self.prescription, clock_ratio=self.clock.ratio) for one in groups)
-
-    def _is_dropped(self, bout: Bout) -> bool:
-        """Whether a bout lies where a set was dropped: a refinement may move its ends."""
-        return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
+    def _set_lines(self, done: SetRecord) -> tuple[str, ...]:
+        """Return the verdict of a set in words; of a partner's only that it was one."""
+        if done.kind is SetKind.PARTNER and self.prescription.partner:
+            return (f"{self.prescription.partner.name}: seen, not counted",)
+        return tuple(words.set_lines(done.number, done.verdict))
 
     def _count(self) -> int:
         if self._open:
@@ -272,7 +282,7 @@ class Board:
     def _rest_left_s(self, now_s: float) -> float | None:
         if self.stage is not Stage.REST:
             return None
-        return self.prescription.rest_s - (now_s - self.clock.to_host(self.sets[-1].end_s))
+        return self.prescription.rest_s - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:
         return Moment(at_s=now_s - self._began_s, kind=kind, text=text)

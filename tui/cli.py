@@ -84,15 +84,22 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
     run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount)
 
 
-@main.command(epilog='Example: rungwise train "Jonas Reiter"')
+@main.command(epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up')
 @click.argument("trainee", required=False)
 @headless_option
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " Default: what the exercise asks for.")
 @place_option
 @click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
+@click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.pass_obj
 def train(
-    home: Path | None, trainee: str | None, headless: bool, mount: str | None, place: str | None, sensor: str | None
+    home: Path | None,
+    trainee: str | None,
+    headless: bool,
+    mount: str | None,
+    place: str | None,
+    sensor: str | None,
+    superset: str | None,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -102,7 +109,9 @@ def train(
     from tui.train import run_train
 
     folder = home or Home.default().folder
-    run_train(folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor)
+    run_train(
+        folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor, superset=superset
+    )
 
 
 @main.command(

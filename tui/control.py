@@ -49,6 +49,10 @@ class LiveControl(Protocol):
         """Do not count the last set; what was recorded stays."""
         ...
 
+    def relabel_last_set(self) -> None:
+        """Take the last set of a superset for the other exercise's."""
+        ...
+
 
 class SpanKind(StrEnum):
     """What a stretch of a recording holds."""

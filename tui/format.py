@@ -64,10 +64,11 @@ def prescription_line(prescription: Prescription) -> str:
         return f"{prescription.exercise.name}, {asked(prescription)}"
     tempo = prescription.tempo
     load = f" · {prescription.load_kg:+g} kg" if prescription.load_kg else ""
+    partner = f" · in turn with {prescription.partner.name}" if prescription.partner else ""
     return (
         f"{prescription.exercise.name} · {asked(prescription)}"
         f" · {tempo.named()} (tempo {tempo.digits}) · rest {prescription.rest_s:g} s"
-        f" · {prescription.grip.value} grip{load}"
+        f" · {prescription.grip.value} grip{load}{partner}"
     )
 
 

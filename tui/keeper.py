@@ -11,7 +11,7 @@ from importlib.metadata import version
 from uuid import uuid4
 
 from analysis.logbook.book import Logbook
-from analysis.logbook.entries import DROP, Correction, RunKind
+from analysis.logbook.entries import DROP, RELABEL, Correction, RunKind
 from analysis.motion.events import Event
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.records import SetRecord
@@ -100,15 +100,22 @@ class SessionKeeper:
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
+        self._correct(record, DROP, None, "dropped by key")
+
+    def set_relabelled(self, record: SetRecord) -> None:
+        """Keep whose set it is, as a person said."""
+        self._correct(record, RELABEL, record.kind.value, "relabelled by key")
+
+    def _correct(self, record: SetRecord, kind: str, value: str | None, reason: str) -> None:
         if self._recording:
             self._logbook.add_correction(
                 Correction(
                     session_id=self.session_id,
                     start_s=record.start_s,
                     end_s=record.end_s,
-                    kind=DROP,
-                    value=None,
-                    reason="dropped by key",
+                    kind=kind,
+                    value=value,
+                    reason=reason,
                     who=self._plan.trainee.name,
                     made_utc_us=self._clock.utc_us(),
                 )
@@ -185,11 +192,11 @@ class SessionKeeper:
     def _settle(self, board: Board) -> None:
         """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
         kept = [_gist(record) for record in self._kept.get(RunKind.REFINED, [])]
-        final = [_gist(record) for record in board.sets]
+        final = [_gist(record) for record in board.all_sets]
         if kept != final or (RunKind.LIVE in self._runs and RunKind.REFINED not in self._runs):
             self._runs.pop(RunKind.REFINED, None)
             run = self._run(RunKind.REFINED, board.clock)
-            for record in board.sets:
+            for record in board.all_sets:
                 self._logbook.record_set(self.session_id, run, record)
         elif RunKind.REFINED in self._runs:
             self._logbook.note_clock(
@@ -200,4 +207,12 @@ class SessionKeeper:
 def _gist(record: SetRecord) -> tuple[object, ...]:
     """Return what must agree for two answers to be the same set with the same verdict."""
     phases = tuple(phase.outcome for rep in record.verdict.reps for phase in rep.phases)
-    return record.number, record.start_s, record.end_s, record.verdict.outcome, record.verdict.rest_outcome, phases
+    return (
+        record.kind,
+        record.number,
+        record.start_s,
+        record.end_s,
+        record.verdict.outcome,
+        record.verdict.rest_outcome,
+        phases,
+    )

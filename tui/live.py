@@ -98,10 +98,17 @@ class LiveRun:
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
+        self._wish(Session.drop_last_set)
+
+    def relabel_last_set(self) -> None:
+        """Take the last set of a superset for the other exercise's."""
+        self._wish(Session.relabel_last_set)
+
+    def _wish(self, wish: Callable[[Session], None]) -> None:
         if self._session is None:
             return
         try:
-            self._session.drop_last_set()
+            wish(self._session)
         except Exception as error:
             self._fail(error)
 

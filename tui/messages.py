@@ -99,6 +99,8 @@ class Snapshot:
         The prescribed rep as a hill.
     closed
         Verdicts of the sets done.
+    partner_due
+        Name of the superset's other exercise, where it is its turn: the next set may be that one's.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -122,6 +124,7 @@ class Snapshot:
     next_text: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     elapsed_s: float = 0.0
+    partner_due: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from analysis.logbook.book import Logbook
@@ -110,6 +110,14 @@ def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
     """Return where on the body a trainee's sensor sat last time."""
     places = [one.place for one in logbook.sessions(trainee.id) if one.place]
     return places[-1] if places else None
+
+
+def in_turn_with(superset: str | None, plan: Plan) -> Plan:
+    """Return the plan with another exercise between its sets; None leaves it as it is."""
+    if not superset:
+        return plan
+    partner = Exercise("-".join(superset.lower().split()), superset, plan.mount)
+    return replace(plan, prescription=replace(plan.prescription, partner=partner))
 
 
 def demo_plan(logbook: Logbook, today: date) -> Plan:

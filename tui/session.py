@@ -44,6 +44,10 @@ class Keeper(Protocol):
         """Keep that a set does not count."""
         ...
 
+    def set_relabelled(self, record: SetRecord) -> None:
+        """Keep whose set it is, as a person said."""
+        ...
+
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close the session in the log; return what comes next, in words."""
         ...
@@ -110,6 +114,15 @@ class Session:
         if self._keeper:
             self._keeper.set_dropped(record)
         self._tell(self.board.dropped_moments(record, self._clock.now_s()))
+
+    def relabel_last_set(self) -> None:
+        """Take the last set of a superset for the other exercise's."""
+        record = self.board.relabel_last_set()
+        if record is None:
+            return
+        if self._keeper:
+            self._keeper.set_relabelled(record)
+        self._tell(self.board.relabelled_moments(record, self._clock.now_s()))
 
     def end(self) -> None:
         """Nothing more comes: judge what there is and close the log."""

@@ -70,10 +70,11 @@ def session_line(record: SessionRecord, trainee: Trainee) -> str:
     """Return one session on one line."""
     asked = record.prescription
     counts = " ".join(str(done.verdict.count) for done in record.sets) or "none"
+    partners = f"  partner sets: {len(record.partners)}, not counted" if record.partners else ""
     ended = "" if record.ended_utc_us else ", broken off"
     return (
         f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}"
-        f"  {words.asked(asked)}  sets: {counts}  {record.outcome.value}{ended}"
+        f"  {words.asked(asked)}  sets: {counts}{partners}  {record.outcome.value}{ended}"
     )
 
 
@@ -97,6 +98,7 @@ def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
         "outcome": record.outcome.value,
         "summary": list(record.verdict.summary),
         "sets": [_set_document(done) for done in record.sets],
+        "partner_sets": [_partner_document(done) for done in record.partners],
     }
 
 
@@ -123,6 +125,19 @@ def _asked_document(asked: Prescription) -> dict[str, Any]:
         "rest_s": asked.rest_s,
         "grip": asked.grip.value,
         "load_kg": asked.load_kg,
+        "partner": asked.partner.key if asked.partner else None,
+    }
+
+
+def _partner_document(done: SetRecord) -> dict[str, Any]:
+    """Return a set of a superset's partner: when it was, and what was seen; nothing of it counts."""
+    return {
+        "kind": done.kind.value,
+        "number": done.number,
+        "start_s": done.start_s,
+        "end_s": done.end_s,
+        "clock_ratio": done.clock_ratio,
+        "reps": [rep_document(rep) for rep in done.reps],
     }
 
 

@@ -46,6 +46,8 @@ class AnalysisRun:
     clock_sd_ppm: float | None
 
 
+RELABEL = "relabel"
+"""Kind of the correction that says whose set it was; what holds then is in a run of its own."""
 DROP = "drop"
 """Kind of the correction that leaves a set out of the count; the only one so far that the logbook itself heeds."""
 

@@ -17,6 +17,7 @@ from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession, Reason
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict
 
 _PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd", "untold"})
@@ -63,6 +64,7 @@ def set_values(record: SetRecord) -> dict[str, Any]:
         "rest_before_s": record.rest_before_s,
         "clock_ratio": record.clock_ratio,
         "verdict": set_to_json(record.verdict),
+        "kind": record.kind.value,
     }
 
 
@@ -91,6 +93,7 @@ def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
         clock_ratio=row.clock_ratio,
         verdict=set_from_json(row.verdict, tuple(from_json(one.verdict, RepVerdict) for one in reps)),
         trainee=None if by == owner else by,
+        kind=SetKind(row.kind),
     )
 
 
@@ -102,14 +105,15 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
     row
         Of `session`.
     sets
-        Its sets, or those of one trainee.
+        Its sets, or those of one trainee, of either kind.
     trainee
         Whose record it is.
     whole
         Whether `sets` are all of them: only then the verdict given at its end holds.
     """
     prescription = from_json(row.prescription, Prescription)
-    verdicts = tuple(one.verdict for one in sets)
+    own = tuple(one for one in sets if one.kind is SetKind.EXERCISE)
+    verdicts = tuple(one.verdict for one in own)
     if whole and row.outcome is not None:
         verdict = SessionVerdict(verdicts, Outcome(row.outcome), tuple(row.summary or ()))
     else:
@@ -125,10 +129,11 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
         mount=Mount(row.mount),
         sensor=row.sensor,
         recording=row.recording,
-        sets=sets,
+        sets=own,
         verdict=verdict,
         demo=row.demo,
         place=None if row.place is None else Place(row.place),
+        partners=tuple(one for one in sets if one.kind is SetKind.PARTNER),
     )
 
 

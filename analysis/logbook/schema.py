@@ -26,7 +26,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002")
+REVISIONS = ("0001", "0002", "0003")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -132,6 +132,8 @@ rep_set = Table(
     Column("clock_ratio", Float, nullable=False),
     # without the verdicts of its reps, which stand beside them
     Column("verdict", _JSON, nullable=False),
+    # the prescribed exercise's, or that of its partner in a superset: never counted
+    Column("kind", Text, nullable=False, server_default="exercise"),
     # not its number: a set that follows a dropped one takes over its place
     UniqueConstraint("run_id", "start_s"),
     CheckConstraint("number >= 1", name="number"),

@@ -105,8 +105,8 @@ class Announcer:
         bout.phase = phase
         return [PhaseChanged(id=self._id(), at_s=max(at_s, bout.start_s), emitted_s=now_s, phase=phase)]
 
-    def close(self, now_s: float, least_reps: int) -> list[Event]:
-        """End the bout; with fewer than `least_reps` it is closed with none."""
+    def close(self, now_s: float, least_reps: int, read: Bout | None) -> list[Event]:
+        """End the bout; with fewer than `least_reps` it is closed with none. `read` is the whole of it, as read now."""
         bout = self._the()
         events = self.no_top(now_s, "it never came down") if bout.top is not None else []
         if self._count() < least_reps:
@@ -116,6 +116,8 @@ class Announcer:
             events += self.phase(Phase.AWAY, now_s, now_s)
         start_s, end_s = (bout.reps[0].start_s, bout.reps[-1].end_s) if bout.reps else (bout.start_s, bout.last_s)
         closed = Bout(number=bout.number, start_s=start_s, end_s=end_s, reps=with_pauses(bout.reps))
+        if read is not None:
+            closed = replace(closed, begins_down=read.begins_down, direction=read.direction)
         events.append(BoutClosed(id=self._id(), at_s=end_s, emitted_s=now_s, bout=closed))
         self._bout = None
         return events

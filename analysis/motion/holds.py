@@ -23,7 +23,6 @@ from analysis.motion.results import Hold, Where
 from analysis.motion.runs import runs
 from analysis.motion.samples import BoolArray, FloatArray
 
-_WORN = (Mount.BODY, Mount.LIMB)
 _FLOOR_PERCENT = 5
 """Percentile of the tremor in a stretch that stands for the sensor's own noise."""
 _PARTS = 6
@@ -60,7 +59,7 @@ def quiet_spans(
 ) -> list[slice]:
     """Return the grid points of quiet but alive spans in one posture, of `least_s` or more."""
     least = p.alive_body_m_s2
-    if mount not in _WORN:
+    if not mount.is_worn:
         least = p.alive * float(np.percentile(felt.size_m_s2, _FLOOR_PERCENT))
     kept = ~hole & (_turned(felt.direction, round(p.over_s * rate_hz)) < p.turn_deg)
     quiet = kept & (felt.size_m_s2 > least) & (felt.size_m_s2 < p.calm * least)

@@ -179,9 +179,9 @@ class LiveTracker:
         read = refine(joined(self._parts), self._mount, self._parameters, since_s=self._given_s)
         own, others = own_and_others([b for b in read if b.start_s >= self._given_s], self._say.reps)
         least = self._parameters.sets.least_reps
-        events = [*self._put_right(own, now_s), *self._say.close(now_s, least)]
+        events = [*self._put_right(own, now_s), *self._say.close(now_s, least, own)]
         for other in others:
-            events += [*self._put_right(other, now_s), *self._say.close(now_s, least)]
+            events += [*self._put_right(other, now_s), *self._say.close(now_s, least, other)]
         self._memory, self._missing = [], []
         self._floor_s = now_s - _FRESH_S
         self._given_s = self._floor_s if read else self._given_s

@@ -24,6 +24,11 @@ class Mount(StrEnum):
         """Whether the sensor itself travels with the movement, so that height and speed can be measured."""
         return self in (Mount.BODY, Mount.MOVING_BAR)
 
+    @property
+    def is_worn(self) -> bool:
+        """Whether the trainee wears it, so that it shows the trainee's posture, and every exercise of theirs."""
+        return self in (Mount.BODY, Mount.LIMB)
+
 
 class Place(StrEnum):
     """Where on the body a sensor sits; the values are those of the command line, of JSON and of the log."""

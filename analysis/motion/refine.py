@@ -35,6 +35,7 @@ from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
 from analysis.motion.travel import CLOSED_M, with_level_start
+from analysis.motion.turned import begins_down, posture_of
 from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
 
@@ -193,4 +194,8 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
     why = doubt(one, mount, stretch, parameters)
     if one.free is not None:
         reps = tuple(with_level_start(rep, one.free) for rep in reps)
-    return Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)
+    bout = Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)
+    if not mount.is_worn:
+        return bout
+    down = begins_down(one.track, one.group, parameters) if mount is Mount.BODY else None
+    return replace(bout, begins_down=down, direction=posture_of(one.direction, one.group))

@@ -141,6 +141,10 @@ class Bout:
         Start of the first rep to end of the last (of the first hold to the end of the last, without reps).
     measured
         False where the bout was seen but its count should not be relied on; `why` then says the reason.
+    begins_down
+        Whether its first stroke went down, so that it began at its top; None where that is not known.
+    direction
+        Mean direction of gravity's reaction in the sensor's frame (unit vector): the posture, of sensors that are worn.
     """
 
     number: int
@@ -150,6 +154,8 @@ class Bout:
     holds: tuple[Hold, ...] = ()
     measured: bool = True
     why: Why | None = None
+    begins_down: bool | None = None
+    direction: tuple[float, float, float] | None = None
 
     @property
     def count(self) -> int:

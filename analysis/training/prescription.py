@@ -109,6 +109,8 @@ class Prescription:
         Pause part-way of a one-and-a-half rep; None for other kinds.
     load_kg
         Added (positive) or assistance (negative).
+    partner
+        The other exercise of a superset, done after each set of this one; its sets are told and not counted.
     """
 
     exercise: Exercise
@@ -120,6 +122,7 @@ class Prescription:
     load_kg: float = 0.0
     half_pause_s: float | None = None
     tolerance: Tolerance = Tolerance()
+    partner: Exercise | None = None
 
     @property
     def rep_tut_s(self) -> float | None:

@@ -9,6 +9,7 @@ from uuid import UUID
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
 from analysis.training.prescription import Prescription
+from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
 
 
@@ -30,6 +31,8 @@ class SetRecord:
         True seconds in one of the sensor's, with which the verdict was found.
     trainee
         Who did it, where that is not the session's own trainee: two people may share a bar.
+    kind
+        A set of the superset's partner is kept and never counted; it is numbered for itself.
     """
 
     number: int
@@ -43,6 +46,7 @@ class SetRecord:
     verdict: SetVerdict
     clock_ratio: float = 1.0
     trainee: UUID | None = None
+    kind: SetKind = SetKind.EXERCISE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +62,7 @@ class SessionRecord:
     rung
         Key of the rung it was done for; None outside the ladder.
     sets
-        In their order.
+        In their order, those of the prescribed exercise.
     verdict
         As found when it ended; of a session broken off, that of the sets it has.
     recording
@@ -67,6 +71,8 @@ class SessionRecord:
         Done by the virtual trainee.
     place
         Where on the body the sensor sat: whether lean is the trunk's, or the pelvis's tilt. None where nobody said.
+    partners
+        Sets of the superset's partner, in their order: told, never counted.
     """
 
     session_id: UUID
@@ -83,6 +89,7 @@ class SessionRecord:
     verdict: SessionVerdict
     demo: bool = False
     place: Place | None = None
+    partners: tuple[SetRecord, ...] = ()
 
     @property
     def outcome(self) -> Outcome:

@@ -36,6 +36,7 @@ class LiveScreen(SessionScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "trainee", "trainee"),
         Binding("d", "drop", "drop last set"),
+        Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
         Binding("up", "scroll_text(-1)", "text up"),
         Binding("down", "scroll_text(1)", "text down"),
@@ -60,12 +61,16 @@ class LiveScreen(SessionScreen):
         if self._control:
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
             keys += [("d", "drop last set")] if self._has_sets() else []
+            keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
         keys += [("l", "log")] if self._has_log else []
         return (("q", "stop" if stage is not Stage.DONE else "leave"), ("?", "help"), *keys)
 
     def _has_sets(self) -> bool:
         return bool(self.snapshot and self.snapshot.closed)
+
+    def _is_superset(self) -> bool:
+        return bool(self.snapshot and self.snapshot.prescription.partner)
 
     def action_trainee(self) -> None:
         """Choose who is on the bar; before and between sets only."""
@@ -84,6 +89,11 @@ class LiveScreen(SessionScreen):
         """Do not count the last set."""
         if self._control and self._has_sets():
             self._control.drop_last_set()
+
+    def action_relabel(self) -> None:
+        """Take the last set of a superset for the other exercise's."""
+        if self._control and self._is_superset():
+            self._control.relabel_last_set()
 
     def action_end(self) -> None:
         """Close the session here."""

@@ -69,9 +69,9 @@ def set_words(snapshot: Snapshot) -> str:
         case Stage.DONE:
             return f"{len(snapshot.closed)}{of} sets done"
         case Stage.REST:
-            return f"before set {snapshot.set_number}{of}"
+            return joined(snapshot.partner_due, f"before set {snapshot.set_number}{of}")
         case _:
-            return f"set {snapshot.set_number}{of}"
+            return f"set {snapshot.set_number}{of}" + (f" or {snapshot.partner_due}" if snapshot.partner_due else "")
 
 
 def load_words(load_kg: float) -> str:
@@ -136,8 +136,8 @@ def rest_word(left_s: float | None) -> str:
 
 def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
-    if not snapshot.prescription.sets:
-        return ""
+    if not snapshot.prescription.sets or snapshot.partner_due:
+        return ""  # nothing asked, or not known whose set it is
     left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
     return f"{left} TO GO" if left > 0 else "ALL DONE"
 

@@ -128,7 +128,7 @@ def _after(snapshot: Snapshot) -> Text:
         (missing.capitalize(), Ink.ATTENTION),
         (set_line(len(snapshot.closed), last) if last else "", Ink.TEXT),
         (last.remark if last else "", Ink.STRONG),
-        (f"next: {target_words(snapshot.prescription)}", Ink.MUTED),
+        (f"next: {snapshot.partner_due or target_words(snapshot.prescription)}", Ink.MUTED),
     ]
     return tuple(line for line in lines if line[0])
 

@@ -19,6 +19,7 @@ from analysis.motion.results import Untold, Why
 from analysis.training.ladder import Position, default_ladder
 from analysis.training.progression import next_session
 from analysis.training.records import SessionRecord
+from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
 from tests.analysis.logbook.keeping import answer, begin, keep
 from tests.analysis.training.builders import make_session, make_set, utc_us
@@ -284,3 +285,19 @@ def test_a_count_that_is_short_stays_short_in_the_log(book: Logbook, ines: UUID)
     assert [one.verdict.count for one in found.sets] == [15, 12, 15]
     assert found.verdict.summary == ("2 of 3 sets met.", "Set 2: 12 of 15 reps.")
     assert make_set(record.prescription, count=12).verdict.remark == found.sets[1].verdict.remark
+
+
+def test_sets_of_a_partner_are_kept_apart_and_not_counted(book: Logbook, ines: UUID) -> None:
+    record = make_session(date(2026, 3, 2), LADDER, Position(0, 0))
+    partners = tuple(
+        replace(one, kind=SetKind.PARTNER, start_s=one.end_s + 5, end_s=one.end_s + 20) for one in record.sets
+    )
+    begin(book, record, ines)
+    answer(book, record, (*record.sets, *partners))
+    assert record.ended_utc_us is not None
+    book.finish_session(record.session_id, record.ended_utc_us, record.verdict)
+    back = book.session(record.session_id)
+    assert back is not None
+    assert back.sets == record.sets
+    assert back.partners == partners
+    assert back.verdict == record.verdict

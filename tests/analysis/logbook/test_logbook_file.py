@@ -171,6 +171,7 @@ def test_a_logbook_of_the_first_form_is_brought_up_to_date_and_keeps_what_it_hol
         for column in ("mean_velocity_sd_m_s", "peak_velocity_sd_m_s", "start_why", "top_why", "down_why", "end_why"):
             database.execute(f"ALTER TABLE rep DROP COLUMN {column}")
         database.execute("ALTER TABLE session DROP COLUMN place")
+        database.execute("ALTER TABLE rep_set DROP COLUMN kind")
         database.execute("UPDATE alembic_version SET version_num = '0001'")
         database.execute("INSERT INTO trainee (uuid, name, name_key) VALUES ('u', 'Ines', 'ines')")
     with Logbook.open(path):

@@ -1,0 +1,84 @@
+"""Whose set it was: the prescribed exercise's, or its superset partner's.
+
+Three things tell, and none of them alone is enough:
+
+- **order**: pulling first, then the partner, in turn (`Prescription.partner`);
+- **posture**: the direction of gravity in the sensor's frame, against the sets of the exercise so far;
+- **first stroke**: a pull begins at its bottom, a press-up, a dip or a squat at its top.
+
+Two that agree make it the partner's, as long as the third does not speak against it. Anything less stays a set of the
+exercise, and says so: a set that is lost is worse than one that has to be left out by key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from math import acos, degrees
+
+from analysis.motion.results import Bout
+
+OTHER_POSTURE_DEG = 35.0
+"""From here on a posture is another one: the lean of pulls differs by less from set to set, hands on the floor by far
+more (no source)."""
+
+
+class SetKind(StrEnum):
+    """Whose set it is."""
+
+    EXERCISE = "exercise"
+    PARTNER = "partner"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Whose set a bout is, and whether it might be the partner's all the same."""
+
+    kind: SetKind
+    unsure: bool = False
+
+
+OWN = Told(SetKind.EXERCISE)
+
+
+def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None]) -> tuple[Told, ...]:
+    """Tell of each bout of a superset whose set it is; what comes later changes nothing of it.
+
+    Parameters
+    ----------
+    bouts
+        With reps, in order of time.
+    said
+        What a person said of each; None where nobody did.
+    """
+    told: list[Told] = []
+    own: list[Bout] = []
+    for bout, word in zip(bouts, said, strict=True):
+        due = bool(told) and told[-1].kind is SetKind.EXERCISE
+        told.append(_tell(bout, own, due=due) if word is None else Told(word))
+        if told[-1].kind is SetKind.EXERCISE and not told[-1].unsure:
+            own.append(bout)
+    return tuple(told)
+
+
+def _tell(bout: Bout, own: Sequence[Bout], *, due: bool) -> Told:
+    down = None if any(one.begins_down for one in own) else bout.begins_down  # sitting down under a low bar
+    other = _in_another_posture(bout, own)
+    agree = sum((due, bool(other), bool(down)))
+    if agree >= 2 and down is not False:
+        return Told(SetKind.PARTNER)
+    return Told(SetKind.EXERCISE, unsure=bool(other or down or (due and down is None)))
+
+
+def _in_another_posture(bout: Bout, own: Sequence[Bout]) -> bool:
+    """Whether the posture is far from that of every set of the exercise so far; not where nothing is known of it."""
+    known = [one.direction for one in own if one.direction is not None]
+    if bout.direction is None or not known:
+        return False
+    return all(_apart_deg(bout.direction, one) > OTHER_POSTURE_DEG for one in known)
+
+
+def _apart_deg(a: Sequence[float], b: Sequence[float]) -> float:
+    cosine = sum(x * y for x, y in zip(a, b, strict=True))
+    return degrees(acos(max(-1.0, min(1.0, cosine))))

@@ -1,0 +1,82 @@
+"""What was done so far: bouts as they stand, what a person said of them, and the sets that follow from both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from analysis.motion.results import Bout
+from analysis.training.prescription import Prescription
+from analysis.training.records import SetRecord
+from analysis.training.sets import Said, group_bouts, judged
+from analysis.training.superset import SetKind
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """A bout as it stands: the live answer until the refined one replaces it. The sensor's own time."""
+
+    bout: Bout
+    refined: bool
+
+
+class Done:
+    """The sets of a session, judged anew with every answer.
+
+    Attributes
+    ----------
+    sets
+        In order of time, those of a superset's partner among them.
+    """
+
+    def __init__(self, prescription: Prescription) -> None:
+        self.sets: tuple[SetRecord, ...] = ()
+        self._prescription = prescription
+        self._answers: tuple[_Answer, ...] = ()
+        self._dropped: tuple[SetRecord, ...] = ()
+        self._said: tuple[Said, ...] = ()
+
+    @property
+    def own(self) -> tuple[SetRecord, ...]:
+        """The sets that count."""
+        return tuple(one for one in self.sets if one.kind is SetKind.EXERCISE)
+
+    def of(self, bout: Bout) -> SetRecord | None:
+        """Return the set that a bout stands as; None where it is none."""
+        return next((one for one in self.sets if one.start_s == bout.start_s), None)
+
+    def closed(self, bout: Bout, ratio: float) -> None:
+        """Take a live answer; `ratio` is true seconds in one of the sensor's."""
+        self._answers = (*self._answers, _Answer(bout, refined=False))
+        self._judge(ratio)
+
+    def superseded(self, numbers: tuple[int, ...]) -> tuple[Bout, ...]:
+        """Return the live answers of these numbers that no refinement has replaced yet."""
+        return tuple(one.bout for one in self._answers if not one.refined and one.bout.number in numbers)
+
+    def refined(self, bout: Bout, before: tuple[Bout, ...], ratio: float) -> None:
+        """Replace live answers by what the whole bout shows."""
+        kept = [one for one in self._answers if one.refined or one.bout not in before]
+        self._answers = (*kept, _Answer(bout, refined=True))
+        self._judge(ratio)
+
+    def drop(self, record: SetRecord, ratio: float) -> None:
+        """Leave a set out."""
+        self._dropped = (*self._dropped, record)
+        self._judge(ratio)
+
+    def relabel(self, record: SetRecord, ratio: float) -> SetRecord | None:
+        """Take a set for the other exercise's; return it as it is then."""
+        other = SetKind.PARTNER if record.kind is SetKind.EXERCISE else SetKind.EXERCISE
+        self._said = (*self._said, Said(record.start_s, record.end_s, other))
+        self._judge(ratio)
+        return next((one for one in self.sets if one.start_s == record.start_s), None)
+
+    def _judge(self, ratio: float) -> None:
+        """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
+        bouts = [one.bout for one in self._answers if not self._is_dropped(one.bout)]
+        groups = group_bouts(bouts, self._prescription, self._said)
+        self.sets = tuple(judged(one, self._prescription, clock_ratio=ratio) for one in groups)
+
+    def _is_dropped(self, bout: Bout) -> bool:
+        """Whether a bout lies where a set was dropped: a refinement may move its ends."""
+        return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
