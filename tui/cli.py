@@ -109,9 +109,7 @@ def train(
     from tui.train import run_train
 
     folder = home or Home.default().folder
-    run_train(
-        folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor, superset=superset
-    )
+    run_train(folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor, superset=superset)
 
 
 @main.command(
