@@ -29,7 +29,7 @@ from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.slips import strokes, without_slips
 from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks
-from analysis.motion.turning import turning_direction
+from analysis.motion.turning import slow_direction, turning_direction
 
 _MARGIN_S = 2.0
 """How far around a grip is looked at."""
@@ -74,16 +74,17 @@ def _directions(
     tilt, rate = parameters.tilt, parameters.grid.rate_hz
     seen: list[tuple[FloatArray, float]] = []
     rods: tuple[float, ...] = (0.0,)
+    cutoff_hz = tilt.cutoff_hz
     if stretch.rate_rad_s is not None:
-        level = turning_direction(stretch, parameters)
-        seen = [(level, tilt.gyro_cutoff_hz)]
-    if mount is Mount.SUSPENSION:
-        slow = low_pass(stretch.force_m_s2, tilt.gyro_cutoff_hz, rate)
-        rods = (rod_of(slow, seen[0][0], held, rate),) if seen else (-parameters.grip.quick_s2, 0.0)
+        seen = [(turning_direction(stretch, parameters), tilt.gyro_cutoff_hz)]
+    if mount is Mount.SUSPENSION and seen:
+        cutoff_hz = tilt.gyro_cutoff_hz
+        rods = (rod_of(low_pass(stretch.force_m_s2, cutoff_hz, rate), seen[0][0], held, rate),)
+    elif mount is Mount.SUSPENSION:
+        rods = (-parameters.grip.quick_s2, 0.0)
     for rod in rods:
         force = without_own_acceleration(stretch.force_m_s2, rod, rate)
-        by_force = turning_direction(replace(stretch, force_m_s2=force, rate_rad_s=None), parameters)
-        seen.append((by_force, tilt.cutoff_hz))
+        seen.append((slow_direction(force, cutoff_hz, rate), cutoff_hz))
     return seen
 
 

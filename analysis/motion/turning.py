@@ -50,13 +50,17 @@ def turning_direction(stretch: Stretch, parameters: Parameters) -> FloatArray:
     """Gravity direction from the sensor, levelled with the gyro where there is one, shape (n, 3)."""
     rate, p = parameters.grid.rate_hz, parameters.tilt
     if stretch.rate_rad_s is None:
-        slow = low_pass(stretch.force_m_s2, p.cutoff_hz, rate)
-        return unit(slow)
+        return slow_direction(stretch.force_m_s2, p.cutoff_hz, rate)
     turn = np.linalg.norm(stretch.rate_rad_s - np.median(stretch.rate_rad_s, axis=0), axis=1)
     still = box_mean((turn < np.radians(p.still_deg_s)).astype(float), round(0.8 * rate)) > 0.99
     level_s = parameters.height.level_s
     direction = gravity_direction(stretch.force_m_s2, stretch.rate_rad_s, stretch.hole, still, rate, level_s)
     return low_pass(direction, p.gyro_cutoff_hz, rate)
+
+
+def slow_direction(force_m_s2: FloatArray, cutoff_hz: float, rate_hz: float) -> FloatArray:
+    """Gravity direction by the force alone, low-passed, shape (n, 3)."""
+    return unit(low_pass(force_m_s2, cutoff_hz, rate_hz))
 
 
 def _again(
