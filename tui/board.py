@@ -23,7 +23,7 @@ from analysis.motion.events import (
     RepWithdrawn,
     SpanUnmeasurable,
 )
-from analysis.motion.results import Bout
+from analysis.motion.results import Bout, Unmeasurable
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -255,6 +255,9 @@ class Board:
         if live != event.bout.count and before:
             text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"
             yield self._moment(now_s, "set", text)
+        if not event.bout.reps and event.bout.why:
+            span = Unmeasurable(event.bout.start_s, event.bout.end_s, event.bout.why)
+            yield self._moment(now_s, "note", words.unmeasurable_line(span))
         changed = [line for line in self._lines_of(event.bout) if _wording(line) not in told]
         yield from (self._moment(now_s, "verdict", line) for line in words.seen_whole(self.set_of(event.bout), changed))
 

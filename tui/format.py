@@ -148,6 +148,8 @@ def analysis_lines(name: str, mount: Mount, result: Analysis, place: Place | Non
 def _found_set(number: int, found: Bout, place: Place | None) -> Iterator[str]:
     doubt = "" if found.measured or found.why is None else f": not to be relied on, {WHY_WORDS[found.why]}"
     yield f"  set {number}, {clock(found.start_s)} to {clock(found.end_s)}, {found.count} reps{doubt}"
+    if not found.reps:
+        return
     angle = {None: "tilt", Place.BELT: "pelvis"}.get(place, "lean")
     yield f"        start     up    top   half   down bottom  travel cm  peak cm/s {angle:>6} °   kind"
     for ordinal, rep in enumerate(found.reps, start=1):

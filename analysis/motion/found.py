@@ -15,7 +15,7 @@ from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.results import Why
 from analysis.motion.runs import runs
-from analysis.motion.samples import FloatArray
+from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.words import Kind
 
 
@@ -37,6 +37,10 @@ class Found:
         Log odds of its count against all other counts, nats; None where they were not worked out.
     left
         Number of large strokes beside the reps that the reading leaves over, where that is known.
+    slips : (n,) bool array or None
+        Where a slip of the sensor was taken out of the track, if one was.
+    swings
+        Whether a free swing explains it: then nothing of it is a rep.
     """
 
     group: Group
@@ -47,6 +51,8 @@ class Found:
     rival: float = 0.0
     odds: float | None = None
     left: int = 0
+    slips: BoolArray | None = None
+    swings: bool = False
 
     @property
     def gain(self) -> float:
@@ -86,15 +92,19 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
     explains little may be a mount or dismount, and so may one whose count is not much likelier than all others; two
     readings that explain nearly the same leave the direction open, and so does a bar that travels sideways without a
-    gyro. On straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well.
+    gyro. On straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well; where
+    the sensor slipped within such a set, that is the reason.
     """
     p = parameters.doubt
+    if one.swings:
+        return Why.SWINGING
     if mount is Mount.FIXED_BAR and one.group.size < parameters.tilt.least_turn_deg:
         return Why.TOO_STIFF
     if _longest_hole_s(one, stretch) >= p.hole_s:
         return Why.GAP
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
-        return _grip_doubt(one, mount, parameters)
+        why = _grip_doubt(one, mount, parameters)
+        return Why.SLIPPED if why is Why.NO_SET and _slips_within(one) else why
     mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
     blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
     if mirrored or blind:
@@ -114,6 +124,10 @@ def _grip_doubt(one: Found, mount: Mount, parameters: Parameters) -> Why | None:
     least = p.strap_word_nats if mount is Mount.SUSPENSION else 0.0
     vague = min(w.gain for w in one.group.words) < least or sum(counted) < p.grip_rep_nats * len(counted)
     return Why.NO_SET if one.left or vague else None
+
+
+def _slips_within(one: Found) -> bool:
+    return one.slips is not None and bool(one.slips[one.group.start : one.group.stop].any())
 
 
 def is_sideways(one: Found, stretch: Stretch, parameters: Parameters) -> bool:

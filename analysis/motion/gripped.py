@@ -26,7 +26,7 @@ from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.rod import rod_of, without_own_acceleration
 from analysis.motion.samples import BoolArray, FloatArray
-from analysis.motion.slips import strokes, without_slips
+from analysis.motion.slips import slipping, strokes, without_slips
 from analysis.motion.swing import swing_of
 from analysis.motion.tilt import line_tracks
 from analysis.motion.turning import slow_direction, turning_direction
@@ -43,12 +43,13 @@ _EARLY_S, _LATE_S = 6.0, 8.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """A grip with its surroundings: direction without slips, where hands were on, travel of a typical stroke (°)."""
+    """A grip with its surroundings: direction without slips, where hands were on, typical stroke (°), slips."""
 
     stretch: Stretch
     direction: FloatArray
     inside: slice
     size: float
+    slips: BoolArray | None
 
 
 def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
@@ -63,7 +64,7 @@ def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list
     seen = _directions(stretch, held, mount, parameters)
     for grip in spans:
         readings = [_grip(stretch, direction, cutoff_hz, grip, shake, parameters) for direction, cutoff_hz in seen]
-        found += max(readings, key=lambda sets: sum(one.gain for one in sets))
+        found += max(readings, key=lambda sets: sum(one.gain for one in sets if not one.swings))
     return found
 
 
@@ -96,13 +97,17 @@ def _grip(
     around = slice(max(0, grip.start - margin), min(len(stretch), grip.stop + margin))
     inside = slice(grip.start - around.start, grip.stop - around.start)
     part = _part(stretch.cut(around.start, around.stop), direction[around], cutoff_hz, inside, parameters)
-    return best_of(list(_read(part, Shake(shake.power[around], shake.floor), parameters)))
+    read = list(_read(part, Shake(shake.power[around], shake.floor), parameters))
+    held = best_of([one for one in read if not one.swings])
+    swings = best_of([one for one in read if one.swings])
+    return [*held, *(one for one in swings if not any(one.overlaps(other) for other in held))]
 
 
 def _part(stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, parameters: Parameters) -> _Part:
     rate = parameters.grid.rate_hz
     steady, size = without_slips(direction, grip, cutoff_hz, rate, parameters.grip)
-    return _Part(stretch, steady, _between_walls(steady, grip, size, rate, parameters), size)
+    slips = slipping(direction, steady) if steady is not direction else None
+    return _Part(stretch, steady, _between_walls(steady, grip, size, rate, parameters), size, slips)
 
 
 def _between_walls(direction: FloatArray, grip: slice, size: float, rate_hz: float, parameters: Parameters) -> slice:
@@ -140,8 +145,9 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
             held = _held(group, shake, parameters)
             if held is None or sum(w.gain for w in held.words) / held.count < parameters.grip.rep_nats:
                 continue
-            if swing_of(track, held, size_m_s2) <= parameters.tilt.swing_share:
-                yield Found(held, track, part.direction, None, left=_left(pieces, held, part, parameters))
+            swings = swing_of(track, held, size_m_s2) > parameters.tilt.swing_share
+            left = _left(pieces, held, part, parameters)
+            yield Found(held, track, part.direction, None, left=left, slips=part.slips, swings=swings)
 
 
 def _held(group: Group, shake: Shake, parameters: Parameters) -> Group | None:

@@ -39,7 +39,6 @@ def in_grip(parameters: Parameters) -> Parameters:
         parameters,
         template=replace(parameters.template, hold_spread=grip.hold_spread),
         sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s),
-        stroke=replace(parameters.stroke, time_sd=grip.time_sd),
     )
 
 

@@ -199,7 +199,6 @@ class GripParameters:
     leaving_s: float = parameter(1.5, unit="s", larger="strokes before letting go are more easily left over")
     left_over: float = parameter(2.0, unit="of the usual", larger="fewer strokes are left over among the reps")
     rep_nats: float = parameter(4.0, unit="nats a rep", larger="more sets of doubtful reps are dropped")
-    time_sd: float = parameter(0.1, unit="of the stroke's time", larger="boundaries are called less sure")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
     shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
 

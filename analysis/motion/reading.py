@@ -167,7 +167,7 @@ def read_now(
 
 def _ground(seen: Sight, track: Track) -> Ground:
     free, leak = (None, None) if seen.felt is None else (track, seen.felt.leak_m_s2)
-    return Ground(track, free, seen.direction, seen.window.hole, leak)
+    return Ground(track, free, seen.direction, seen.window.hole, leak, tilts=free is None)
 
 
 def _words(reader: Reader, memory: Sequence[Example], done: float, large: float) -> list[Word]:

@@ -28,7 +28,7 @@ from analysis.motion.on_mount import in_grip, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
-from analysis.motion.results import Bout
+from analysis.motion.results import Bout, Why
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.sideways import sideways
@@ -189,9 +189,12 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
     first = round((float(one.track.t_s[0]) - float(stretch.t_s[0])) * one.track.rate_hz)
     hole = stretch.hole[first : first + len(one.track.t_s)]
     upright = None if walks is None else upright_near(stretch, walks, *one.span_s, one.track.rate_hz)
-    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2, upright)
+    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2, upright, not mount.shows_travel, one.slips)
     reps = measure_all(one.group.words, ground, one.group.size, parameters)
     why = doubt(one, mount, stretch, parameters)
+    if why is Why.SWINGING:
+        start_s, end_s = one.span_s
+        return Bout(number=0, start_s=start_s, end_s=end_s, reps=(), measured=False, why=why)
     if one.free is not None:
         reps = tuple(with_level_start(rep, one.free) for rep in reps)
     bout = Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)

@@ -12,7 +12,7 @@ import numpy as np
 from analysis.motion.filters import low_pass, smooth
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.parameters import GripParameters
-from analysis.motion.samples import FloatArray
+from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.tilt import line_tracks
 
 _LEVEL_S = 6.0
@@ -22,6 +22,8 @@ _STARTING_S = 1.5
 _END_S = 3.0
 """Nearer to the ends of a grip a large turn is taking hold, or letting go."""
 _MOST_SLIPS = 4
+_SLIPPING = 0.2
+"""Share of the fastest change that still belongs to a slip."""
 
 
 def strokes(direction: FloatArray, inside: slice, rate_hz: float) -> tuple[Track, Lobes, float]:
@@ -59,6 +61,12 @@ def without_slips(
             break
         direction = _smoothest(direction, *step, cutoff_hz, rate_hz)
     return direction, size
+
+
+def slipping(direction: FloatArray, steady: FloatArray) -> BoolArray:
+    """Return where slips took place: the grid points at which what was taken out changes, shape (n,)."""
+    turning = np.linalg.norm(np.diff(direction - steady, axis=0, prepend=(direction - steady)[:1]), axis=1)
+    return np.asarray(turning > _SLIPPING * float(turning.max()))
 
 
 def _largest_step(

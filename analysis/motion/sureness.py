@@ -29,10 +29,14 @@ class Ground:
         Gravity direction from the sensor.
     hole : (n,) bool array
         Where samples are missing.
+    slips : (n,) bool array or None
+        Where a slip of the sensor hides the movement, if one does.
     leak_m_s2 : (n,) array or None
         What was taken off the acceleration for sideways movement, where that is a guess (without a gyro).
     upright : (3,) array or None
         Up along an upright trunk, from the sensor; where that is known.
+    tilts
+        Whether the track is a tilt in the place of height.
     """
 
     track: Track
@@ -41,6 +45,8 @@ class Ground:
     hole: BoolArray
     leak_m_s2: FloatArray | None = None
     upright: FloatArray | None = None
+    tilts: bool = False
+    slips: BoolArray | None = None
 
 
 def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) -> tuple[TimingSd, Untold]:
@@ -53,22 +59,25 @@ def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) ->
     whys: list[Why | None] = []
     tilts = (p.low_sd, p.high_sd, p.high_sd, p.low_sd)
     for edge, stroke, tilt in zip(edges, (word.up, word.up, word.down, word.down), tilts, strict=True):
-        share = tilt if on.free is None else p.time_sd
-        hole_s = _hole_at(on.hole, round(edge)) / on.track.rate_hz / sqrt(12.0)
-        sd = hypot(hole_s, _edge_sd(on, edge, share * (stroke.stop - stroke.start), p))
+        share = tilt if on.tilts else p.time_sd
+        hole_s, slip_s = (_hidden_s(where, edge, on.track.rate_hz) for where in (on.hole, on.slips))
+        sd = hypot(hole_s, slip_s, _edge_sd(on, edge, share * (stroke.stop - stroke.start), p))
         untold = sd > most_s
-        whys.append((Why.GAP if 2 * hole_s > sd else Why.BLURRED) if untold else None)
+        hidden = Why.GAP if 2 * hole_s > sd else Why.SLIPPED if 2 * slip_s > sd else Why.BLURRED
+        whys.append(hidden if untold else None)
         sds.append(None if untold else sd)
     return TimingSd(*sds), Untold(*whys)
 
 
-def _hole_at(hole: BoolArray, at: int) -> int:
-    """Length of the hole that a grid point lies in, or touches."""
-    near = next((i for i in (at, at - 1, at + 1) if 0 <= i < len(hole) and hole[i]), None)
-    if near is None:
-        return 0
-    before, after = hole[: near + 1][::-1], hole[near:]
-    return int(np.cumprod(before).sum() + np.cumprod(after).sum()) - 1
+def _hidden_s(where: BoolArray | None, edge: float, rate_hz: float) -> float:
+    """Return what is not known of a boundary in one of the spans `where`, or next to it: one sigma."""
+    at = round(edge)
+    near = (i for i in (at, at - 1, at + 1) if where is not None and 0 <= i < len(where) and where[i])
+    inside = next(near, None)
+    if where is None or inside is None:
+        return 0.0
+    length = np.cumprod(where[: inside + 1][::-1]).sum() + np.cumprod(where[inside:]).sum() - 1
+    return float(length) / rate_hz / sqrt(12.0)
 
 
 def _edge_sd(on: Ground, index: float, uneven: float, p: StrokeParameters) -> float:

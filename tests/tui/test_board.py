@@ -333,3 +333,10 @@ def test_an_overlooked_rep_takes_its_place_and_the_right_one_is_taken_back(told:
     gone = RepWithdrawn(id=EventId(0, 4), at_s=seen[2].end_s, emitted_s=31.0, count=2, reason="it was no rep")
     assert told.fold(gone) == ["count back to 2: it was no rep"]
     assert [hill.down_s for hill in told.shown(31.0).hills] == [2.0, 2.5]
+
+
+def test_a_stretch_that_swung_is_told_and_is_no_set(told: Told) -> None:
+    told.connect()
+    swung = Bout(number=0, start_s=20.0, end_s=31.5, reps=(), measured=False, why=Why.SWINGING)
+    assert "11.5 s not measurable: the sensor was swinging" in told.refine(swung)
+    assert told.board.sets == ()

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
+from motion_scenes import after, pendulum, scene
 
+from analysis.motion.analysis import analyse
+from analysis.motion.found import doubt
 from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.grips import grips, shake_of
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS, STANDARD_GRAVITY_M_S2
-from analysis.motion.samples import FloatArray
+from analysis.motion.results import Why
+from analysis.motion.samples import FloatArray, Samples
 from analysis.motion.slips import without_slips
 
 RATE_HZ = 25.0
@@ -28,9 +34,17 @@ def minimum_jerk(share: FloatArray) -> FloatArray:
 
 
 def session(
-    *, reps: int = 6, degrees: float = 6.0, slip_deg: float = 0.0, grab_deg: float = 15.0, seed: int = 0
+    *,
+    reps: int = 6,
+    degrees: float = 6.0,
+    slip_deg: float = 0.0,
+    along_deg: float = 0.0,
+    grab_deg: float = 15.0,
+    seed: int = 0,
 ) -> tuple[Stretch, list[tuple[float, float]]]:
     """Return a strap that is grabbed, turned by `degrees` up and down, and let go; and when the ways up were.
+
+    After the third rep the sensor slips, by `slip_deg` across and by `along_deg` along the turning.
 
     Pauses in the hang are drawn from 0.2 to 2 s; top holds are 0.1 s: people rest in the hang (common practice, no
     source).
@@ -48,8 +62,8 @@ def session(
         at += up_s + 0.1 + down_s + rng.uniform(0.2, 2.0)
     off = at + 2.0
     angle -= grab_deg * minimum_jerk((t - off) / 0.5)
-    slipped = np.where(t > 0.5 * (ups[2][1] + ups[3][0]) + 0.5, slip_deg, 0.0)
-    pitch, roll = np.radians(angle), np.radians(slipped)
+    slipped = (t > 0.5 * (ups[2][1] + ups[3][0]) + 0.5).astype(float)
+    pitch, roll = np.radians(angle + along_deg * slipped), np.radians(slip_deg * slipped)
     up = np.column_stack([np.sin(pitch), np.cos(pitch) * np.sin(roll), np.cos(pitch) * np.cos(roll)])
     held = (t > HOLD_S) & (t < off + 0.5)
     noise = rng.normal(size=up.shape) * np.where(held, HELD_M_S2, STILL_M_S2)[:, None]
@@ -100,3 +114,33 @@ def test_a_slip_is_taken_out_of_the_direction() -> None:
     assert size == pytest.approx(10.0, rel=0.1)
     levels = np.degrees(steady[:, 0])
     assert abs(float(np.median(levels[-450:]) - np.median(levels[:450]))) < 2.5
+
+
+def test_where_a_slip_took_place_is_kept_with_the_set() -> None:
+    stretch, ups = session(along_deg=25.0)
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    slipped_s = 0.5 * (ups[2][1] + ups[3][0]) + 0.5
+    assert found.slips is not None
+    where_s = found.track.t_s[found.slips]
+    assert len(where_s) > 0
+    assert np.abs(where_s - slipped_s).max() < 1.0
+    (calm,) = gripped_sets(session()[0], Mount.SUSPENSION, in_grip(DEFAULTS))
+    assert calm.slips is None or not calm.slips[calm.group.start : calm.group.stop].any()
+
+
+def test_a_set_of_doubtful_count_in_which_the_sensor_slipped_is_not_measured_for_the_slip() -> None:
+    stretch, _ = session(along_deg=25.0)
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    doubtful = replace(found, left=1)
+    assert doubt(doubtful, Mount.SUSPENSION, stretch, DEFAULTS) is Why.SLIPPED
+    assert doubt(replace(doubtful, slips=None), Mount.SUSPENSION, stretch, DEFAULTS) is Why.NO_SET
+
+
+@pytest.mark.parametrize("length_m", [1.0, 1.5, 2.0])
+@pytest.mark.parametrize("at", [0.3, 0.85])
+def test_a_strap_that_swings_with_a_hand_on_it_is_not_measured_for_the_swing(length_m: float, at: float) -> None:
+    swung = pendulum(40.0, length_m=length_m, at=at, degrees=12.0, decay_s=60.0, still_s=12.0)
+    trembling = 0.35 * np.sin(2 * np.pi * 9 * swung.t_s) * (swung.t_s > 11.0)
+    held = Samples(swung.t_s, swung.force_m_s2 + trembling[:, None])
+    (bout,) = analyse(after(held, scene([(0.0, 15.0)], base_deg=0.0)[0]), Mount.SUSPENSION).sets
+    assert (bout.reps, bout.measured, bout.why) == ((), False, Why.SWINGING)

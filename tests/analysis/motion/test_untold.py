@@ -130,7 +130,7 @@ def test_a_tilt_that_is_no_even_image_of_height_moves_boundaries_by_what_its_sig
     t = np.arange(0, 6, 0.04)
     up, down = minimum_jerk(t - 1, 5.0, 2.0), minimum_jerk(t - 3, -5.0, 2.0)
     track = Track(t, up[0] + down[0], up[1] + down[1], 25.0, 0.1)
-    ground = Ground(track, None, np.tile([0.0, 0.0, 1.0], (len(t), 1)), np.zeros(len(t), np.bool_))
+    ground = Ground(track, None, np.tile([0.0, 0.0, 1.0], (len(t), 1)), np.zeros(len(t), np.bool_), tilts=True)
     word = Word((Stroke(0, 0, 1, 28, 72, None, 5.0, 4.7), Stroke(1, 1, -1, 78, 122, None, 5.0, 4.7)), Kind.FULL)
     sds, whys = told(ground, (28.0, 72.0, 78.0, 122.0), word, StrokeParameters())
     assert whys == Untold()
@@ -138,3 +138,16 @@ def test_a_tilt_that_is_no_even_image_of_height_moves_boundaries_by_what_its_sig
     assert sds.top_s is not None
     assert (square[0] - even[0]) * 2.0 / 2 < sds.start_s < (square[0] - even[0]) * 2.0
     assert sds.top_s < sds.start_s
+
+
+def test_a_boundary_that_a_slip_hides_is_null_for_the_slip() -> None:
+    t = np.arange(0, 6, 0.04)
+    up, down = minimum_jerk(t - 1, 5.0, 1.0), minimum_jerk(t - 2, -5.0, 1.0)
+    track = Track(t, up[0] + down[0], up[1] + down[1], 25.0, 0.1)
+    slips = (t > 1.5) & (t < 2.7)
+    nowhere, level = np.zeros(len(t), np.bool_), np.tile([0.0, 0.0, 1.0], (len(t), 1))
+    ground = Ground(track, None, level, nowhere, tilts=True, slips=slips)
+    word = Word((Stroke(0, 0, 1, 27, 48, None, 5.0, 9.4), Stroke(1, 1, -1, 52, 73, None, 5.0, 9.4)), Kind.FULL)
+    sds, whys = told(ground, (27.0, 48.0, 52.0, 73.0), word, StrokeParameters())
+    assert (whys.start, whys.top, whys.down, whys.end) == (None, Why.SLIPPED, Why.SLIPPED, None)
+    assert (sds.top_s, sds.down_s) == (None, None)
