@@ -20,7 +20,7 @@ from analysis.motion.odds import Arc, count_shares
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.template import Example, Prices, example, price, surroundings
-from analysis.motion.words import Kind, Stroke, Word
+from analysis.motion.words import Candidate, Kind, Stroke, Word
 
 _MOST_LOBES = 5
 """Lobes in one way, counter-movements included."""
@@ -93,7 +93,7 @@ class Reader:
             arcs.append(Arc(i, i + 1, self._skips[i], 0))
             if ways[0].side > 0:
                 words = self._words(self._prices, i)
-                arcs += [Arc(i, w.down.last + 1, cost, w.kind is not Kind.PARTIAL) for w, cost in words]
+                arcs += [Arc(i, strokes[-1].last + 1, cost, kind is not Kind.PARTIAL) for strokes, kind, cost in words]
         return count_shares(arcs, len(self._lobes))
 
     def example(self, word: Word) -> Example:
@@ -146,25 +146,25 @@ class Reader:
         n = len(self._lobes)
         self._skips = self._skip_costs(prices)
         best = [0.0] + [float("inf")] * n
-        step: list[tuple[int, Word | None]] = [(0, None)] * (n + 1)
+        step: list[tuple[int, tuple[tuple[Stroke, ...], Kind] | None]] = [(0, None)] * (n + 1)
         for i in range(n):
             cost = best[i] + self._skips[i]
             if cost < best[i + 1]:
                 best[i + 1], step[i + 1] = cost, (i, None)
             if self._strokes[i][0].side < 0:
                 continue
-            for word, price_ in self._words(prices, i):
-                price_ += self._wary[i]
-                at = word.down.last + 1
-                if best[i] + price_ < best[at]:
-                    best[at], step[at] = best[i] + price_, (i, word)
+            so_far = best[i] + self._wary[i]
+            for strokes, kind, price_ in self._words(prices, i):
+                at = strokes[-1].last + 1
+                if so_far + price_ < best[at]:
+                    best[at], step[at] = so_far + price_, (i, (strokes, kind))
         words: list[Word] = []
         k = n
         while k > 0:
-            at, word_ = step[k]
-            if word_ is not None:
+            at, chosen = step[k]
+            if chosen is not None:
                 skipped = sum(self._skips[at:k])
-                words.append(Word(word_.strokes, word_.kind, skipped - (best[k] - best[at])))
+                words.append(Word(*chosen, skipped - (best[k] - best[at])))
             k = at
         return words[::-1]
 
@@ -175,7 +175,7 @@ class Reader:
         ratios = (min(1.0, travel / size) for travel, size in zip(self._travel, sizes, strict=True))
         return [p.skip_least + (p.skip - p.skip_least) * ratio * sqrt(ratio) for ratio in ratios]
 
-    def _words(self, prices: Prices | None, i: int) -> Iterator[tuple[Word, float]]:
+    def _words(self, prices: Prices | None, i: int) -> Iterator[Candidate]:
         for up in self._strokes[i]:
             if up.stop - up.start > self._sets.longest_up_s * self._rate_hz or up.travel < 0.5 * self._least:
                 continue
@@ -200,7 +200,7 @@ class Reader:
                 return
             cost += self._skips[k]
 
-    def _two(self, prices: Prices | None, up: Stroke, down: Stroke, between: float) -> Iterator[tuple[Word, float]]:
+    def _two(self, prices: Prices | None, up: Stroke, down: Stroke, between: float) -> Iterator[Candidate]:
         long, short = max(up.travel, down.travel), min(up.travel, down.travel)
         vague = self._is_vague(up) or self._is_vague(down)
         if short < (0.25 if vague else 0.45) * long or down.stop - up.begin < self._sets.shortest_rep_s * self._rate_hz:
@@ -210,17 +210,16 @@ class Reader:
         closing = _bounded((up.travel - down.travel) / (self._template.closure_spread * size))
         closing = min(closing, _VAGUE) if vague else closing
         if long >= self._least and (2 * long if vague else up.travel) >= self._sets.alike * size:
-            word = Word((up, down), Kind.FULL)
             if prices is None:
-                yield word, cost + 2 * closing + 1.0
+                yield (up, down), Kind.FULL, cost + 2 * closing + 1.0
             else:
                 fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.FULL]
-                yield word, cost + closing + fit + self._hold(prices, up, down)
+                yield (up, down), Kind.FULL, cost + closing + fit + self._hold(prices, up, down)
         elif prices is not None and 0.2 * size <= up.travel < self._sets.alike * size:
             ends = prices.before_bottom[up.first] + prices.after_bottom[down.last]
-            yield Word((up, down), Kind.PARTIAL), cost + closing + ends + prices.kinds[Kind.PARTIAL]
+            yield (up, down), Kind.PARTIAL, cost + closing + ends + prices.kinds[Kind.PARTIAL]
 
-    def _four(self, prices: Prices | None, up: Stroke, half: Stroke) -> Iterator[tuple[Word, float]]:
+    def _four(self, prices: Prices | None, up: Stroke, half: Stroke) -> Iterator[Candidate]:
         ratio = half.travel / up.travel
         if half.last + 2 >= len(self._strokes) or not 0.2 < ratio < 0.8 or up.travel < self._least:
             return
@@ -236,12 +235,12 @@ class Reader:
                 net = up.travel - half.travel + again.travel - down.travel
                 cost = sum(self._merging(s) for s in (up, half, again, down)) + _bounded(net / spread)
                 middle = sum(self._unlike_half(s, size) for s in (half, again))
-                word = Word((up, half, again, down), Kind.HALVED)
+                strokes = (up, half, again, down)
                 if prices is None:
-                    yield word, cost + middle + 3.0 + _bounded(net / spread)
+                    yield strokes, Kind.HALVED, cost + middle + 3.0 + _bounded(net / spread)
                 elif up.travel >= self._sets.alike * size:
                     fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.HALVED]
-                    yield word, cost + middle + fit
+                    yield strokes, Kind.HALVED, cost + middle + fit
 
     def _unlike_half(self, stroke: Stroke, size: float) -> float:
         """How unlike half a rep a stroke is; where its travel tells little, it must be shown otherwise."""

@@ -7,8 +7,8 @@ count. All weights are taken against the cheapest path to the same place, so tha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import exp, log
+from typing import NamedTuple
 
 import numpy as np
 
@@ -18,8 +18,7 @@ _NEGLIGIBLE_NATS = 12.0
 """A step that costs so much more than the cheapest one to the same place is left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(NamedTuple):
     """A word or a skip, from lobe `start` to before lobe `stop`: its cost in nats, and the reps it counts (0 or 1)."""
 
     start: int

@@ -87,3 +87,7 @@ class Word:
     def size(self) -> float:
         """Travel of the rep: the mean of both ways."""
         return 0.5 * (self.up.travel + self.down.travel)
+
+
+Candidate = tuple[tuple[Stroke, ...], Kind, float]
+"""Strokes that may make a word, its kind, and what it would cost: most are never made."""
