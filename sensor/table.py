@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from sensor.decimals import read_decimals
 from sensor.protocol import STANDARD_GRAVITY_M_S2
 
 FloatArray = NDArray[np.float64]
@@ -70,9 +71,12 @@ def read_table(path: Path) -> Table:
     TableError
         When it is not a table of motion as described in this module.
     """
-    header, _, body = _content(path).partition(b"\n")
-    columns = _check_header(path, header)
-    values = _numbers(path, body.rstrip(), columns)
+    content = _content(path)
+    start = content.find(b"\n") + 1 or len(content)
+    columns = _check_header(path, content[:start].removesuffix(b"\n"))
+    values = read_decimals(content, start, len(columns))
+    if values is None:
+        values = _numbers(path, content[start:].rstrip(), columns)
     _check_finite(path, columns, values)
     _check_rising(path, values[:, 0])
     rate = np.radians(values[:, 4:]) if len(columns) == len(COLUMNS) else None

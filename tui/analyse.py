@@ -13,7 +13,6 @@ from analysis.motion.analysis import Analysis, analyse
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.samples import Samples
 from sensor.table import TableError, read_table
-from tui import format as words
 from tui.document import analysis_document
 
 
@@ -58,4 +57,6 @@ def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, a
     if as_json:
         yield json.dumps(analysis_document(result, file=str(path), mount=mount, place=place))
     else:
+        from tui import format as words  # here, since documents do not need it and its imports take their time
+
         yield from words.analysis_lines(path.name, mount, result, place)

@@ -80,6 +80,7 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
     if stretch.rate_rad_s is None:
         leak = _leak(stretch.force_m_s2, direction, rate_hz)
         upward = low_pass(size - leak, parameters.cutoff_hz, rate_hz)
+        leak = smooth(leak, 1.5, rate_hz)
         upward = _plumb(stretch.force_m_s2, upward, rate_hz, parameters)
     else:
         leak = np.zeros(len(size))
@@ -89,13 +90,21 @@ def vertical(stretch: Stretch, rate_hz: float, parameters: HeightParameters) -> 
         upward = low_pass(np.where(knock, usual, along(stretch.force_m_s2, direction)), parameters.cutoff_hz, rate_hz)
     return Vertical(
         upward - rest_force(upward, direction, surely, rate_hz, parameters),
-        smooth(leak, 1.5, rate_hz),
+        leak,
         direction,
         still,
         quiet < parameters.calm_force_m_s2,
-        box_mean((stretch.hole | knock).astype(float), 3) > 0,
+        _widened(stretch.hole | knock),
         1.0 / rate_hz,
     )
+
+
+def _widened(mask: BoolArray) -> BoolArray:
+    """Mark the neighbours of what is marked as well."""
+    out = mask.copy()
+    out[1:] |= mask[:-1]
+    out[:-1] |= mask[1:]
+    return out
 
 
 def _leak(force: FloatArray, direction: FloatArray, rate_hz: float) -> FloatArray:

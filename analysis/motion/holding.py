@@ -64,8 +64,7 @@ class HoldTracker:
 
     def _last(self, window: Stretch, felt: Tremble) -> slice | None:
         rate, p = self._parameters.grid.rate_hz, self._parameters.holds
-        spans = quiet_spans(felt, window.hole, self._mount, rate, p, p.shown_s)
-        return spans[-1] if spans else None
+        return next(quiet_spans(felt, window.hole, self._mount, rate, p, p.shown_s), None)
 
     def _goes_on(self, window: Stretch, span: slice) -> bool:
         """Whether a span may still be going on: what follows is no longer than a wobble."""

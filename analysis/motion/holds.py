@@ -9,7 +9,7 @@ or the way down), each much larger than the tremor between. Walking is larger st
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,8 +56,8 @@ def tremble(stretch: Stretch, rate_hz: float, p: HoldParameters) -> Tremble:
 
 def quiet_spans(
     felt: Tremble, hole: BoolArray, mount: Mount, rate_hz: float, p: HoldParameters, least_s: float
-) -> list[slice]:
-    """Return the grid points of quiet but alive spans in one posture, of `least_s` or more."""
+) -> Iterator[slice]:
+    """Give the grid points of quiet but alive spans in one posture, of `least_s` or more, the last one first."""
     least = p.alive_body_m_s2
     if not mount.is_worn:
         least = p.alive * float(np.percentile(felt.size_m_s2, _FLOOR_PERCENT))
@@ -70,7 +70,8 @@ def quiet_spans(
     for start, stop in runs(quiet):
         wide[max(0, start - half) : stop + half] = True
     spans = [slice(start, stop) for start, stop in runs(wide)]
-    return [one for one in spans if one.stop - one.start >= least_s * rate_hz and _is_steady(felt, one, half, p)]
+    long = (one for one in reversed(spans) if one.stop - one.start >= least_s * rate_hz)
+    return (one for one in long if _is_steady(felt, one, half, p))
 
 
 def _turned(direction: FloatArray, reach: int) -> FloatArray:
@@ -101,7 +102,7 @@ def find_holds(
     felt = tremble(stretch, rate, p)
     holds: list[Hold] = []
     pending: float | None = None
-    for span in quiet_spans(felt, stretch.hole, mount, rate, p, p.least_s):
+    for span in reversed(list(quiet_spans(felt, stretch.hole, mount, rate, p, p.least_s))):
         start_s, end_s = float(stretch.t_s[span.start]), float(stretch.t_s[span.stop - 1])
         own = all(b + p.apart_s < start_s or end_s < a - p.apart_s for a, b in taken)
         if not own or not is_entered(felt, span, rate, p):
