@@ -17,10 +17,10 @@ from analysis.motion.grammar import Reader, Scene
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray
 from analysis.motion.template import Prices
-from analysis.motion.words import Word
+from analysis.motion.words import Kind, Stroke, Word
 
 _BEFORE, _WITHIN, _AFTER = range(3)
-_Step = tuple[int, int, Word | None]
+_Step = tuple[int, int, tuple[tuple[Stroke, ...], Kind] | None]
 
 
 class HeldReader(Reader):
@@ -58,9 +58,9 @@ class HeldReader(Reader):
             offer(_AFTER, i + 1, min(within, after) + outside, (_WITHIN if within <= after else _AFTER, i, None))
             if self._strokes[i][0].side > 0:
                 source = _BEFORE if before <= within else _WITHIN
-                for word, price in self._words(prices, i):
+                for strokes, kind, price in self._words(prices, i):
                     cost = min(before, within) + price + self._wary[i]
-                    offer(_WITHIN, word.down.last + 1, cost, (source, i, word))
+                    offer(_WITHIN, strokes[-1].last + 1, cost, (source, i, (strokes, kind)))
         return self._path(best, step)
 
     def _path(self, best: list[list[float]], step: list[list[_Step]]) -> list[Word]:
@@ -70,10 +70,10 @@ class HeldReader(Reader):
         words: list[Word] = []
         over = 0.0
         while k > 0:
-            source, at, word = step[state][k]
+            source, at, chosen = step[state][k]
             saved = sum(self._skips[at:k]) - (best[state][k] - best[source][at])
-            if word is not None:
-                words.append(replace(word, gain=saved + over))
+            if chosen is not None:
+                words.append(Word(*chosen, saved + over))
                 over = 0.0
             elif words:
                 words[-1] = replace(words[-1], gain=words[-1].gain + saved)
