@@ -140,3 +140,17 @@ def median_of_five(x: FloatArray) -> FloatArray:
     a, b, c, d, e = (wide[i : i + len(x)] for i in range(5))
     low, high = np.maximum(np.minimum(a, b), np.minimum(c, d)), np.minimum(np.maximum(a, b), np.maximum(c, d))
     return np.asarray(np.maximum(np.minimum(low, high), np.minimum(np.maximum(low, high), e)))
+
+
+def quick_power(x: FloatArray, slow_s: float, passes: int, over_s: float, rate_hz: float) -> FloatArray:
+    """Mean square over `over_s` of what is left when a bell mean of `slow_s` is taken off `passes` times, shape (n,).
+
+    Parameters
+    ----------
+    x : (n,) or (n, 3) array
+        The squares of components are added.
+    """
+    for _ in range(passes):
+        x = x - smooth(x, slow_s, rate_hz)
+    square = x * x
+    return np.maximum(box_mean(square if x.ndim == 1 else square.sum(axis=1), round(over_s * rate_hz)), 0.0)

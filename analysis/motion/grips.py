@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.motion.filters import box_mean, smooth
+from analysis.motion.filters import box_mean, quick_power
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import GripParameters
 from analysis.motion.runs import runs
@@ -44,10 +44,7 @@ class Shake:
 
 def shake_of(stretch: Stretch, rate_hz: float) -> Shake:
     """Return how the sensor is shaken throughout a stretch."""
-    quick = stretch.force_m_s2
-    for _ in range(_PASSES):
-        quick = quick - smooth(quick, _QUICK_S, rate_hz)
-    power = box_mean((quick * quick).sum(axis=1), round(0.5 * rate_hz))
+    power = quick_power(stretch.force_m_s2, _QUICK_S, _PASSES, 0.5, rate_hz)
     seen = power[~stretch.hole]
     return Shake(power, float(np.percentile(seen, 5)) if len(seen) else 0.0)
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from analysis.motion.filters import box_mean, length, low_pass, smooth, unit
+from analysis.motion.filters import length, low_pass, quick_power, unit
 from analysis.motion.grid import Stretch
 from analysis.motion.height import solve, vertical
 from analysis.motion.mounts import Mount
@@ -47,11 +47,8 @@ class Tremble:
 
 def tremble(stretch: Stretch, rate_hz: float, p: HoldParameters) -> Tremble:
     """Return what tells a hold."""
-    size = length(stretch.force_m_s2)
-    quick = size - smooth(size, p.quick_s, rate_hz)
-    mean = box_mean(quick * quick, round(p.over_s * rate_hz))
-    slow = low_pass(stretch.force_m_s2, p.posture_hz, rate_hz)
-    return Tremble(np.sqrt(np.maximum(mean, 0.0)), unit(slow))
+    power = quick_power(length(stretch.force_m_s2), p.quick_s, 1, p.over_s, rate_hz)
+    return Tremble(np.sqrt(power), unit(low_pass(stretch.force_m_s2, p.posture_hz, rate_hz)))
 
 
 def quiet_spans(
