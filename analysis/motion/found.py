@@ -35,6 +35,8 @@ class Found:
         How much the best other reading of the same stretch explains, nats; compare with `gain`.
     odds
         Log odds of its count against all other counts, nats; None where they were not worked out.
+    sign
+        Which way the concentric goes, where that is part of the reading: 1 up, −1 down, 0 neither.
     left
         Number of large strokes beside the reps that the reading leaves over, where that is known.
     slips : (n,) bool array or None
@@ -50,6 +52,7 @@ class Found:
     leak_m_s2: FloatArray | None = None
     rival: float = 0.0
     odds: float | None = None
+    sign: int = 0
     left: int = 0
     slips: BoolArray | None = None
     swings: bool = False
@@ -58,6 +61,11 @@ class Found:
     def gain(self) -> float:
         """How much the reading explains, nats."""
         return sum(word.gain for word in self.group.words)
+
+    @property
+    def upward(self) -> float:
+        """How much more it explains than its rival, in reps, if its concentric goes up; negative where it goes down."""
+        return self.sign * (self.gain - self.rival) / max(self.gain / len(self.group.words), 1e-9)
 
     @property
     def span_s(self) -> tuple[float, float]:
@@ -76,14 +84,27 @@ class Found:
         return begin_s < float(part.t_s[-1]) and float(part.t_s[0]) < end_s
 
 
-def best_of(found: list[Found]) -> list[Found]:
-    """Keep, of readings that overlap, the one that explains most, with what its best rival explains."""
+def best_of(found: list[Found], leaning: float = 0.0) -> list[Found]:
+    """Keep, of readings that overlap, the one that explains most, with what its best rival explains.
+
+    `leaning` is the way the concentric is known to go (the sign of `Found.sign`): a reading that goes this way may
+    explain a rep less.
+    """
     kept: list[Found] = []
-    for one in sorted(found, key=lambda f: -f.gain):
+    for one in sorted(found, key=lambda f: -f.gain - (f.gain / len(f.group.words) if f.sign * leaning > 0 else 0.0)):
         if not any(one.overlaps(k) for k in kept):
             rivals = [f.gain for f in found if f is not one and f.overlaps(one)]
             kept.append(replace(one, rival=max(rivals, default=0.0)))
     return kept
+
+
+def way_of(kept: list[Found], upward: float) -> int:
+    """Which way the concentric of a bar goes in all its sets: 1 up, −1 down, 0 not sure: less than two reps say so.
+
+    `upward` is what earlier sets said (`Found.upward`).
+    """
+    said = upward + sum(f.upward for f in kept)
+    return int(np.sign(said)) if abs(said) > 2.0 else 0
 
 
 def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Why | None:

@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways
+from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways, way_of
 from analysis.motion.grammar import Reader, Scene, sizes
 from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
@@ -40,34 +40,46 @@ from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
 
 
-def refine(stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf")) -> list[Bout]:
-    """Return the sets of a stretch that end after `since_s`, numbered from 0, times of the sensor's clock."""
+def refine(
+    stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf"), upward: float = 0.0
+) -> list[Bout]:
+    """Return the sets of a stretch that end after `since_s`, numbered from 0, times of the sensor's clock.
+
+    `upward` is what the sets before said of the way the concentric goes (`Bout.upward`), where the bar travels.
+    """
     if len(stretch) < 2 * parameters.grid.rate_hz:
         return []
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
     elif not mount.shows_travel:
         parameters = in_grip(parameters)
-    found = _found(stretch, mount, since_s, parameters)
+    found = _found(stretch, mount, since_s, upward, parameters)
     walks = walking(stretch, parameters.grid.rate_hz) if found and mount is Mount.BODY else None
     bouts = sorted((_bout(one, mount, stretch, walks, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
-def _found(stretch: Stretch, mount: Mount, since_s: float, parameters: Parameters) -> list[Found]:
+def _found(stretch: Stretch, mount: Mount, since_s: float, upward: float, parameters: Parameters) -> list[Found]:
     if not mount.shows_travel:
         return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, mount, parameters)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
-    found = best_of(_travelling(stretch, v, smoothed, signs, since_s, parameters))
+    read = _travelling(stretch, v, smoothed, signs, since_s, parameters)
+    found = best_of(read, way_of(best_of(read), upward))
     if mount is Mount.MOVING_BAR:
-        return _either(found, stretch, v, smoothed, since_s, parameters)
+        return _either(found, stretch, v, smoothed, since_s, upward, parameters)
     return found
 
 
 def _either(
-    found: list[Found], stretch: Stretch, v: Vertical, smoothed: Smoothed, since_s: float, parameters: Parameters
+    found: list[Found],
+    stretch: Stretch,
+    v: Vertical,
+    smoothed: Smoothed,
+    since_s: float,
+    upward: float,
+    parameters: Parameters,
 ) -> list[Found]:
     """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little.
 
@@ -79,10 +91,15 @@ def _either(
         return upright
     line = sideways(stretch, v, rate, parameters.height)
     level = _travelling(stretch, line, _smoothed(line, parameters), (1, -1), since_s, parameters, lying=True)
+    level = [replace(one, sign=0) for one in level]  # a level line has no up
     if stretch.rate_rad_s is None:
         inclined = on_inclined_path(parameters)
         level += _travelling(stretch, v, smoothed, (1, -1), since_s, inclined, lying=True)
-    lying = [replace(one, free=None) for one in best_of(level) if is_sideways(one, stretch, parameters)]
+    lying = [
+        replace(one, free=None)
+        for one in best_of(level, way_of(best_of(level), upward))
+        if is_sideways(one, stretch, parameters)
+    ]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 
 
@@ -155,7 +172,7 @@ def _closed(
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
         words = reader.read()
         read = [_risen(g, track, parameters) for g in groups(words, rate, parameters.sets)]
-        found = [Found(g, track, part.direction, plain, part.leak_m_s2) for g in read]
+        found = [Found(g, track, part.direction, plain, part.leak_m_s2, sign=sign) for g in read]
         if not found:
             return []
         group, shift = max(read, key=lambda g: g.count), 0
@@ -199,6 +216,6 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
         reps = tuple(with_level_start(rep, one.free) for rep in reps)
     bout = Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)
     if not mount.is_worn:
-        return bout
+        return replace(bout, upward=one.upward)
     down = begins_down(one.track, one.group, parameters) if mount is Mount.BODY else None
     return replace(bout, begins_down=down, direction=posture_of(one.direction, one.group))

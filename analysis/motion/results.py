@@ -145,6 +145,8 @@ class Bout:
         Whether its first stroke went down, so that it began at its top; None where that is not known.
     direction
         Mean direction of gravity's reaction in the sensor's frame (unit vector): the posture, of sensors that are worn.
+    upward
+        How surely the concentric of a bar that travels goes up, in reps' worth of evidence; negative: down.
     """
 
     number: int
@@ -156,6 +158,7 @@ class Bout:
     why: Why | None = None
     begins_down: bool | None = None
     direction: tuple[float, float, float] | None = None
+    upward: float = 0.0
 
     @property
     def count(self) -> int:

@@ -40,6 +40,7 @@ class Refiner:
         self._done_s = float("-inf")
         self._decided_s = float("-inf")
         self._looked_s = float("-inf")
+        self._upward = 0.0
         self._second = round(parameters.grid.rate_hz)
         self._waiting: list[Bout] = []
         self._waited = 0
@@ -108,7 +109,7 @@ class Refiner:
         life = self._parameters.life
         window = joined(self._parts)
         now_s = self._looked_s = float(window.t_s[-1])
-        sets = refine(window, self._mount, self._parameters, since_s=self._done_s)
+        sets = refine(window, self._mount, self._parameters, since_s=self._done_s, upward=self._upward)
         held, pending_s = self._held(window, sets)
         found = sorted((b for b in sets + held if b.start_s >= self._done_s), key=lambda b: b.start_s)
         over = [b for b in found if final or self._is_over(b, window) or now_s - b.start_s > life.longest_s]
@@ -116,6 +117,7 @@ class Refiner:
         self._waiting, self._waited = [] if self._gate.is_busy else waiting, 0
         if over:
             self._done_s = over[-1].end_s
+            self._upward += sum(b.upward for b in over)
         busy = self._gate.is_busy
         starts = [pending_s, *(b.start_s for b in waiting)]
         keep_s = min([now_s - (life.unread_s if busy else 0.0), *starts]) - life.context_s
