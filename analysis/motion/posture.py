@@ -17,9 +17,6 @@ _BAND_S = (0.12, 2.0)
 """Both sides are band-passed before the fit (standard deviations of the two bell means): drift must not steer it."""
 _FIT_EVERY = 10
 """Grid points per fit: the fit changes slowly."""
-_LEFT, _RIGHT = [0, 0, 0, 1, 1, 2, 0, 1, 2, 3], [0, 1, 2, 1, 2, 2, 3, 3, 3, 3]
-"""Products of gravity direction (0 to 2) and height (3) that the fit needs, and where its square matrix finds them."""
-_SQUARE = [0, 1, 2, 1, 3, 4, 2, 4, 5]
 
 
 def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: float, window_s: float) -> Pseudo:
@@ -41,11 +38,11 @@ def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: fl
     blocks = -(-n // _FIT_EVERY)
     padded = np.zeros((blocks * _FIT_EVERY, 4))
     padded[:n] = band
-    table = padded[:, _LEFT] * padded[:, _RIGHT]
-    means = table.reshape(blocks, _FIT_EVERY, -1).sum(axis=1) / _FIT_EVERY
-    sums = smooth(means, window_s, rate_hz / _FIT_EVERY)
-    xx, xy, yy = sums[:, _SQUARE].reshape(-1, 3, 3), sums[:, 6:9], sums[:, 9]
-    ridge = 2e-5 + 0.01 * (sums[:, 0] + sums[:, 3] + sums[:, 5])
+    rows = padded.reshape(blocks, _FIT_EVERY, 4)
+    products = (rows.transpose(0, 2, 1) @ rows).reshape(blocks, -1) / _FIT_EVERY
+    sums = smooth(products, window_s, rate_hz / _FIT_EVERY).reshape(blocks, 4, 4)
+    xx, xy, yy = sums[:, :3, :3], sums[:, :3, 3], sums[:, 3, 3]
+    ridge = 2e-5 + 0.01 * (sums[:, 0, 0] + sums[:, 1, 1] + sums[:, 2, 2])
     gain = np.linalg.solve(xx + ridge[:, None, None] * np.eye(3), xy[:, :, None])[:, :, 0]
     left = yy + (gain * ((xx @ gain[:, :, None])[:, :, 0] - 2 * xy)).sum(1)
     at, middle = np.arange(n), np.arange(blocks) * _FIT_EVERY + (_FIT_EVERY - 1) / 2

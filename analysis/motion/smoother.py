@@ -96,7 +96,9 @@ def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: FloatArray
     here += tie * np.array(
         [[1.0, half, 0.0, -1.0, half, 0.0], [half * half, 0.0, -half, half * half, 0.0, 0.0], [0.0] * 6]
     )
-    following[:, :2, :2] += tie * np.array([[1.0, -half], [half * half, 0.0]])
+    following[:, 0, 0] += tie
+    following[:, 0, 1] -= tie * half
+    following[:, 1, 0] += tie * half * half
     tilted, bent = half * force, half * half * force
     here[:, 1, 0] += force
     here[:, 1, 1] -= tilted
