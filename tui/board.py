@@ -238,7 +238,7 @@ class Board:
         self._open = None
         self._rests_told = 0
         self._done.closed(bout, self.clock.ratio)
-        if not bout.count and not bout.holds:
+        if not bout.count and not bout.holds and not self.prescription.hold_s:
             yield self._moment(now_s, "set", "no set")
         yield from (self._moment(now_s, "set", words.hold_line(hold, self.clock.ratio)) for hold in bout.holds)
         yield from (self._moment(now_s, "verdict", line) for line in self._lines_of(bout))

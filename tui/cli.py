@@ -74,14 +74,17 @@ def main(context: click.Context, home: Path | None) -> None:
     help="Stream this recorded table (CSV) instead of the virtual trainee; needs --mount.",
 )
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help)
+@click.option("--holds", is_flag=True, help="The virtual trainee holds at the top instead of doing reps.")
 @click.pass_obj
-def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, mount: str | None) -> None:
+def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, mount: str | None, holds: bool) -> None:
     """Do a whole session with a virtual trainee and a virtual sensor: no hardware needed."""
     from tui.demo import run_demo
 
     if (motion is None) != (mount is None):
         raise click.UsageError("--motion and --mount go together: say where the recorded sensor sat")
-    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount)
+    if holds and motion:
+        raise click.UsageError("--holds is for the virtual trainee: leave out --motion, or leave out --holds")
+    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount, holds=holds)
 
 
 @main.command(epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up')
@@ -91,6 +94,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 @place_option
 @click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
+@click.option("--hang", type=click.FloatRange(min=5), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.pass_obj
 def train(
     home: Path | None,
@@ -100,6 +104,7 @@ def train(
     place: str | None,
     sensor: str | None,
     superset: str | None,
+    hang: float | None,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -109,7 +114,16 @@ def train(
     from tui.train import run_train
 
     folder = home or Home.default().folder
-    run_train(folder, trainee=trainee, headless=headless, mount=mount, place=place, sensor=sensor, superset=superset)
+    run_train(
+        folder,
+        trainee=trainee,
+        headless=headless,
+        mount=mount,
+        place=place,
+        sensor=sensor,
+        superset=superset,
+        hang_s=hang,
+    )
 
 
 @main.command(

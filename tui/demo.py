@@ -15,6 +15,7 @@ from analysis.motion.mounts import Mount
 from sensor.source import HostClock, Source, SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_link
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
+from sensor.virtual.script import demo_script, hold_script
 from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
@@ -24,8 +25,13 @@ from tui.sensors import SensorFile
 from tui.show import log_rows
 from tui.trouble import clear_errors
 
+_TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(), seed=3)}
+"""Who does reps, and who holds: one whose hands tremble enough for a sensor on the belt."""
 
-def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path | None, mount: str | None) -> None:
+
+def run_demo(
+    folder: Path | None, *, speed: float, headless: bool, motion: Path | None, mount: str | None, holds: bool = False
+) -> None:
     """Run the demonstration.
 
     Parameters
@@ -38,12 +44,15 @@ def run_demo(folder: Path | None, *, speed: float, headless: bool, motion: Path 
         Print text.
     motion, mount
         A recorded table to stream instead of the virtual trainee, and where its sensor sat.
+    holds
+        The virtual trainee holds at the top instead of doing reps.
     """
     home = Home(folder or Home.default().folder / "demo")
     clock = SystemClock(speed)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        plan = recorded_plan(logbook, Mount(mount)) if motion and mount else demo_plan(logbook, day_of(clock.utc_us()))
-        feed: FeedSpec = FileFeed(motion) if motion else TraineeFeed()
+        today = day_of(clock.utc_us())
+        plan = recorded_plan(logbook, Mount(mount)) if motion and mount else demo_plan(logbook, today, holds=holds)
+        feed: FeedSpec = FileFeed(motion) if motion else _TRAINEES[holds]
         sensors = None if motion else SensorFile(home.sensors)  # a recording is another sensor's
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan, sensors=sensors)
         run = LiveRun(

@@ -35,4 +35,6 @@ def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
     """Return the prescribed seconds of a phase; None where none are."""
     tempo = prescription.tempo
     targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
+    if phase is Phase.HANG:
+        return prescription.hold_s
     return targets.get(phase) or None

@@ -46,7 +46,9 @@ class Done:
 
     def closed(self, bout: Bout, ratio: float) -> None:
         """Take a live answer; `ratio` is true seconds in one of the sensor's."""
-        self._answers = (*self._answers, _Answer(bout, refined=False))
+        known = any(one.refined and _overlap(one.bout, bout) for one in self._answers)
+        if bout.reps or not known:  # of a hold the whole answer may come first
+            self._answers = (*self._answers, _Answer(bout, refined=False))
         self._judge(ratio)
 
     def superseded(self, numbers: tuple[int, ...]) -> tuple[Bout, ...]:
@@ -80,3 +82,7 @@ class Done:
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""
         return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
+
+
+def _overlap(one: Bout, other: Bout) -> bool:
+    return one.start_s < other.end_s and other.start_s < one.end_s

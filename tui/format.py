@@ -55,7 +55,8 @@ def clock_line(estimate: ClockEstimate) -> str:
 
 def asked(prescription: Prescription) -> str:
     """Return sets × reps; a prescription of nothing asks for nothing."""
-    return f"{prescription.sets} × {prescription.reps}" if prescription.sets else "as it comes"
+    each = f"{prescription.hold_s:g} s held" if prescription.hold_s else f"{prescription.reps}"
+    return f"{prescription.sets} × {each}" if prescription.sets else "as it comes"
 
 
 def prescription_line(prescription: Prescription) -> str:
@@ -63,11 +64,12 @@ def prescription_line(prescription: Prescription) -> str:
     if not prescription.sets:
         return f"{prescription.exercise.name}, {asked(prescription)}"
     tempo = prescription.tempo
+    phases = "" if prescription.hold_s else f" · {tempo.named()} (tempo {tempo.digits})"
     load = f" · {prescription.load_kg:+g} kg" if prescription.load_kg else ""
     partner = f" · in turn with {prescription.partner.name}" if prescription.partner else ""
     return (
         f"{prescription.exercise.name} · {asked(prescription)}"
-        f" · {tempo.named()} (tempo {tempo.digits}) · rest {prescription.rest_s:g} s"
+        f"{phases} · rest {prescription.rest_s:g} s"
         f" · {prescription.grip.value} grip{load}{partner}"
     )
 
@@ -99,8 +101,25 @@ def rep_line(number: int, rep: Rep, verdict: RepVerdict | None = None) -> str:
     return f"rep {number:2d}  {rep_phases(rep)}{judged}"
 
 
+def done(verdict: SetVerdict) -> str:
+    """Return what was done in a set: its count, or the seconds held."""
+    return f"{verdict.tut_s:.0f} s" if verdict.held and verdict.tut_s is not None else f"{verdict.count}"
+
+
+def _rest_and_remark(verdict: SetVerdict) -> Iterator[str]:
+    if verdict.rest_before_s is not None:
+        kept = f"{seconds(verdict.rest_before_s)} of {verdict.target_rest_s:g} s"
+        yield f"  rest before {kept}, {verdict.rest_outcome.value}"
+    if verdict.remark:
+        yield f"  {verdict.remark}"
+
+
 def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
     """Yield what was met and missed in a set, a line each."""
+    if verdict.held:
+        yield f"set {number}: held {done(verdict)} of {verdict.target_tut_s:g} s, {verdict.outcome.value}"
+        yield from _rest_and_remark(verdict)
+        return
     if verdict.outcome is Outcome.NOT_MEASURABLE and not verdict.count:
         yield f"set {number}: not measurable. {verdict.remark}".rstrip()
         return
@@ -114,11 +133,7 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
             f"  time under tension {seconds(verdict.tut_s)} of {seconds(verdict.target_tut_s)} s,"
             f" {verdict.tut_outcome.value}"
         )
-    if verdict.rest_before_s is not None:
-        kept = f"{seconds(verdict.rest_before_s)} of {verdict.target_rest_s:g} s"
-        yield f"  rest before {kept}, {verdict.rest_outcome.value}"
-    if verdict.remark:
-        yield f"  {verdict.remark}"
+    yield from _rest_and_remark(verdict)
 
 
 def seen_whole(done: SetRecord | None, changed: Sequence[str]) -> Iterator[str]:

@@ -8,8 +8,8 @@ from datetime import date
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.motion.mounts import Mount, Place
-from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED
-from analysis.training.ladder import Ladder, Rung, default_ladder, rest_taper
+from analysis.training.exercises import DEAD_HANG, FEET_ON_FLOOR, HEELS_RAISED, TOP_HOLD
+from analysis.training.ladder import Ladder, Rung, default_ladder, hold_steps, rest_taper
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
 from tui.trouble import Trouble
@@ -20,6 +20,7 @@ DEMO_LADDER = Ladder(
     (
         Rung("demo-floor", FEET_ON_FLOOR, _DEMO_STEPS, "3 × 5 with 10 s rest"),
         Rung("demo-heels", HEELS_RAISED, _DEMO_STEPS, "3 × 5 with 10 s rest"),
+        Rung("demo-hold", TOP_HOLD, hold_steps(rest_s=20, to_s=15), "3 × 15 s held"),
     )
 )
 """Short enough to watch: sets of five and little rest. For showing, not for training."""
@@ -97,7 +98,7 @@ def todays_plan(
     mount = mount or proposal.prescription.exercise.mount
     return Plan(
         trainee=trainee,
-        prescription=proposal.prescription,
+        prescription=_worn_at(mount, proposal.prescription),
         mount=mount,
         rung=proposal.rung,
         ladder=ladder,
@@ -112,6 +113,19 @@ def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
     return places[-1] if places else None
 
 
+def _worn_at(mount: Mount, prescription: Prescription) -> Prescription:
+    """Return the prescription with the sensor where it really is."""
+    return replace(prescription, exercise=replace(prescription.exercise, mount=mount))
+
+
+def with_hangs(hang_s: float | None, plan: Plan) -> Plan:
+    """Return the plan with hangs of so many seconds instead of reps, outside the ladder; None leaves it as it is."""
+    if hang_s is None:
+        return plan
+    hangs = replace(plan.prescription, exercise=DEAD_HANG, reps=1, hold_s=hang_s)
+    return replace(plan, prescription=_worn_at(plan.mount, hangs), rung=None)
+
+
 def in_turn_with(superset: str | None, plan: Plan) -> Plan:
     """Return the plan with another exercise between its sets; None leaves it as it is."""
     if not superset:
@@ -120,10 +134,10 @@ def in_turn_with(superset: str | None, plan: Plan) -> Plan:
     return replace(plan, prescription=replace(plan.prescription, partner=partner))
 
 
-def demo_plan(logbook: Logbook, today: date) -> Plan:
-    """Return what the virtual trainee is always asked to do."""
+def demo_plan(logbook: Logbook, today: date, *, holds: bool = False) -> Plan:
+    """Return what the virtual trainee is always asked to do; `holds` at the top instead of reps."""
     trainee = trainee_called(logbook, DEMO_TRAINEE)
-    rung = DEMO_LADDER.rungs[0]
+    rung = DEMO_LADDER.rungs[-1 if holds else 0]
     return Plan(
         trainee=trainee,
         prescription=rung.prescription(0),

@@ -69,7 +69,7 @@ def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
 def session_line(record: SessionRecord, trainee: Trainee) -> str:
     """Return one session on one line."""
     asked = record.prescription
-    counts = " ".join(str(done.verdict.count) for done in record.sets) or "none"
+    counts = " ".join(words.done(done.verdict) for done in record.sets) or "none"
     partners = f"  partner sets: {len(record.partners)}, not counted" if record.partners else ""
     ended = "" if record.ended_utc_us else ", broken off"
     return (
@@ -125,6 +125,7 @@ def _asked_document(asked: Prescription) -> dict[str, Any]:
         "rest_s": asked.rest_s,
         "grip": asked.grip.value,
         "load_kg": asked.load_kg,
+        "hold_s": asked.hold_s,
         "partner": asked.partner.key if asked.partner else None,
     }
 
@@ -151,6 +152,7 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
         "outcome": verdict.outcome.value,
         "tempo_outcome": verdict.tempo_outcome.value,
         "tut_s": verdict.tut_s,
+        "held": verdict.held,
         "target_tut_s": verdict.target_tut_s,
         "tut_outcome": verdict.tut_outcome.value,
         "rest_before_s": done.rest_before_s,

@@ -14,7 +14,7 @@ from sensor.source import SystemClock
 from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
-from tui.plans import Plan, in_turn_with, last_name, todays_plan, trainee_called
+from tui.plans import Plan, in_turn_with, last_name, todays_plan, trainee_called, with_hangs
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
 from tui.show import log_rows
@@ -33,6 +33,7 @@ def run_train(
     place: str | None,
     sensor: str | None,
     superset: str | None = None,
+    hang_s: float | None = None,
 ) -> None:
     """Run a session with a real sensor.
 
@@ -52,6 +53,8 @@ def run_train(
         Name or address of the sensor; None: the first one found.
     superset
         Name of the exercise done in turn with the prescribed one; None: straight sets.
+    hang_s
+        Hangs of so long instead of the prescribed reps; None: as prescribed.
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
@@ -60,7 +63,8 @@ def run_train(
         where = Place(place) if place else None
 
         def plan_for(who: str) -> Plan:
-            return in_turn_with(superset, todays_plan(logbook, who, day_of(clock.utc_us()), sits, where))
+            plan = todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
+            return in_turn_with(superset, with_hangs(hang_s, plan))
 
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=SensorFile(home.sensors))
         run = LiveRun(

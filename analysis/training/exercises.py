@@ -46,6 +46,29 @@ SLOW_LOWERING = Exercise(
     ),
 )
 
+DEAD_HANG = Exercise(
+    "dead-hang",
+    "dead hang",
+    Mount.BODY,
+    (
+        "Arms long, shoulders not shrugged to the ears; feet free of the floor.",
+        "Let go by stepping down, before the grip gives way.",
+        "None with a shoulder history without advice. Keep breathing.",
+    ),
+)
+
+TOP_HOLD = Exercise(
+    "top-hold",
+    "hold at the top, off a box",
+    Mount.BODY,
+    (
+        "Start: step up from the box until the chin is over the bar, then lift the feet.",
+        _SHOULDERS,
+        "Step back onto the box before the shoulders give way.",
+        "Keep breathing in the hold. With high blood pressure: only after medical advice.",
+    ),
+)
+
 PULL_UP = Exercise(
     "pull-up",
     "pull-up",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED, PULL_UP, SLOW_LOWERING
+from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED, PULL_UP, SLOW_LOWERING, TOP_HOLD
 from analysis.training.prescription import Exercise, Grip, Prescription, Tempo
 
 ORDINARY = Tempo(down_s=1, bottom_s=0, up_s=1, top_s=0)
@@ -17,12 +17,13 @@ ORDINARY = Tempo(down_s=1, bottom_s=0, up_s=1, top_s=0)
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """What one week asks for: sets × reps, tempo, rest in seconds."""
+    """What one week asks for: sets × reps, tempo, rest in seconds; or sets of one hold of `hold_s`."""
 
     sets: int
     reps: int
     tempo: Tempo
     rest_s: float
+    hold_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,12 +54,14 @@ class Rung:
             reps=asked.reps,
             tempo=asked.tempo,
             rest_s=asked.rest_s,
+            hold_s=asked.hold_s,
             grip=grip,
         )
 
     def step_of(self, prescription: Prescription) -> int | None:
         """Return which step a prescription is; None where it is none of this rung."""
-        asked = Step(prescription.sets, prescription.reps, prescription.tempo, prescription.rest_s)
+        p = prescription
+        asked = Step(p.sets, p.reps, p.tempo, p.rest_s, p.hold_s)
         known = prescription.exercise.key == self.exercise.key and asked in self.steps
         return self.steps.index(asked) if known else None
 
@@ -118,6 +121,18 @@ def rest_taper(
 ) -> tuple[Step, ...]:
     """Return the steps of the rest taper: 90, 85, … 60 s, one a week (common practice, no source)."""
     return tuple(Step(sets, reps, tempo, float(rest)) for rest in range(from_s, to_s - 1, -by_s))
+
+
+def hold_steps(
+    *, sets: int = 3, from_s: int = 10, to_s: int = 30, by_s: int = 5, rest_s: float = 90.0
+) -> tuple[Step, ...]:
+    """Return 3 × 10 s to 3 × 30 s of holding, 90 s rest (common practice, no source)."""
+    return tuple(Step(sets, 1, ORDINARY, rest_s, float(hold)) for hold in range(from_s, to_s + 1, by_s))
+
+
+def top_hold_rung() -> Rung:
+    """Return the rung of holds at the top, for a ladder that has one: step up from a box, hold, step down."""
+    return Rung("top-hold", TOP_HOLD, hold_steps(), "3 × 30 s, a week long")
 
 
 def _lowering_steps() -> tuple[Step, ...]:

@@ -107,6 +107,8 @@ class Prescription:
         From the last rep's end to the next set's first rep.
     half_pause_s
         Pause part-way of a one-and-a-half rep; None for other kinds.
+    hold_s
+        A set is one hold of at least so long (a hang, a hold at the top) instead of reps; None where it is reps.
     load_kg
         Added (positive) or assistance (negative).
     partner
@@ -123,6 +125,7 @@ class Prescription:
     half_pause_s: float | None = None
     tolerance: Tolerance = Tolerance()
     partner: Exercise | None = None
+    hold_s: float | None = None
 
     @property
     def rep_tut_s(self) -> float | None:

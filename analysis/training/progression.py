@@ -226,9 +226,11 @@ def _evidence(now: Situation) -> tuple[str, ...]:
 
 def _session_words(record: SessionRecord) -> str:
     found = standing(record)
-    counts = ", ".join(str(one.verdict.count) for one in record.sets)
+    verdicts = [one.verdict for one in record.sets]
+    counts = ", ".join(f"{one.tut_s:.0f} s" if one.held else str(one.count) for one in verdicts)
+    done = "held" if record.prescription.hold_s else "reps"
     matter = f" ({found.matter})" if found.matter else ""
-    return f"{day(record.day)}: {counts} reps, rest {record.prescription.rest_s:g} s, {found.outcome}{matter}"
+    return f"{day(record.day)}: {counts} {done}, rest {record.prescription.rest_s:g} s, {found.outcome}{matter}"
 
 
 def _days_words(records: Sequence[SessionRecord]) -> str:
@@ -236,6 +238,8 @@ def _days_words(records: Sequence[SessionRecord]) -> str:
 
 
 def _step_words(step: Step) -> str:
+    if step.hold_s:
+        return f"{step.sets} × {step.hold_s:g} s held with {step.rest_s:g} s rest"
     return f"{step.sets} × {step.reps} with {step.rest_s:g} s rest"
 
 
@@ -252,6 +256,7 @@ def _change_words(before: Step, after: Step) -> str:
         ("sets", before.sets, after.sets, ""),
         ("lowering", before.tempo.down_s, after.tempo.down_s, " s"),
         ("top hold", before.tempo.top_s, after.tempo.top_s, " s"),
+        ("hold", before.hold_s or 0.0, after.hold_s or 0.0, " s"),
     )
     changed = [f"{name} {old:g} → {new:g}{unit}" for name, old, new, unit in pairs if old != new]
     text = ", ".join(changed) or "next step"

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from analysis.motion.results import Bout, Rep, Why
+from analysis.training.holds import judge_hold
 from analysis.training.judge import judge_set
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -67,11 +68,12 @@ def group_bouts(bouts: Sequence[Bout], prescription: Prescription, said: Sequenc
     bouts
         Refined where there is a refinement, else live; in any order.
     prescription
-        What was asked. Its sets are straight ones: one bout each. Sets beyond those asked for are kept.
+        What was asked. Its sets are straight ones: one bout each, of reps or (`hold_s`) of one hold. Sets beyond
+        those asked for are kept.
     said
         What a person said of some of them; the last word counts.
     """
-    held = sorted((bout for bout in bouts if bout.count), key=lambda bout: bout.start_s)
+    held = sorted((bout for bout in bouts if _is_set(bout, prescription)), key=lambda bout: bout.start_s)
     told = _told(held, prescription, said)
     groups: list[GroupedSet] = []
     for bout, one in zip(held, told, strict=True):
@@ -83,9 +85,17 @@ def group_bouts(bouts: Sequence[Bout], prescription: Prescription, said: Sequenc
     return tuple(groups)
 
 
+def _is_set(bout: Bout, prescription: Prescription) -> bool:
+    if prescription.hold_s is None:
+        return bool(bout.count)
+    return bool(bout.holds) or bool(bout.count and prescription.partner)
+
+
 def _told(held: Sequence[Bout], prescription: Prescription, said: Sequence[Said]) -> tuple[Told, ...]:
     if prescription.partner is None:
         return (OWN,) * len(held)
+    if prescription.hold_s is not None:
+        return tuple(OWN if bout.holds else Told(SetKind.PARTNER) for bout in held)
     return kinds(held, [_word(bout, said) for bout in held])
 
 
@@ -138,6 +148,8 @@ def judged(group: GroupedSet, prescription: Prescription, *, clock_ratio: float 
 def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None, clock_ratio: float) -> SetVerdict:
     if group.told.kind is SetKind.PARTNER:
         return _not_judged(group, prescription)
+    if prescription.hold_s is not None:
+        return judge_hold((group.end_s - group.start_s) * clock_ratio, prescription, rest_before_s=rest_s)
     verdict = judge_set(
         [scaled(rep, clock_ratio) for rep in group.reps],
         prescription,

@@ -93,6 +93,8 @@ class SetVerdict:
         One-sigma uncertainty of `tut_s`.
     in_tempo
         Counted reps whose every phase is met.
+    held
+        The set was one hold: its seconds are `tut_s`, asked were `target_tut_s`.
     """
 
     count: int
@@ -110,6 +112,7 @@ class SetVerdict:
     remark: str = ""
     tut_sd_s: float | None = None
     in_tempo: int = 0
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,8 +100,8 @@ def draw_person(rng: Rng) -> Person:
     )
 
 
-def body_motion(plan: Plan, person: Person, t_s: FloatArray) -> BodyMotion:
-    """Return the motion of the belt at the moments `t_s`."""
+def body_motion(plan: Plan, person: Person, t_s: FloatArray, strain: float = 1.0) -> BodyMotion:
+    """Return the motion of the belt at the moments `t_s`; `strain` is that of the script."""
     on_the_bar = _sum(t_s, (_hands_on(bout, t_s) for bout in plan.bouts))
     off_the_bar = constant(t_s, 1.0) + on_the_bar * -1.0
     layers = [
@@ -112,7 +112,7 @@ def body_motion(plan: Plan, person: Person, t_s: FloatArray) -> BodyMotion:
         person.fidget.motion(t_s).under(off_the_bar),
         person.chalk.motion(t_s).under(_sum(t_s, (window(t_s, c.start_s, c.end_s, 0.4) for c in plan.chalking))),
         person.hang_sway.motion(t_s).under(on_the_bar),
-        person.tremor.motion(t_s).under(on_the_bar),
+        person.tremor.motion(t_s).under(on_the_bar * strain),
     ]
     return reduce(add, layers)
 

@@ -27,11 +27,14 @@ class Script:
         The reps of each set.
     rest_s
         From the last rep's end to the next set's first rep.
+    strain
+        How much hands and body tremble on the bar, as a multiple of what they do with the feet on the floor.
     """
 
     trainee: str
     sets: tuple[tuple[Beat, ...], ...]
     rest_s: float
+    strain: float = 1.0
 
     def __post_init__(self) -> None:
         if not self.sets or not all(self.sets):
@@ -55,3 +58,15 @@ def demo_script() -> Script:
     script = regular_script(trainee="Mara Lindt", sets=3, reps=5, beat=DEMO_BEAT, rest_s=20.0)
     hurried = replace(DEMO_BEAT, down_s=HURRIED_DOWN_S)
     return replace(script, sets=(*script.sets[:2], (DEMO_BEAT,) * 3 + (hurried,) * 2))
+
+
+HELD_S = 14.0
+"""How long a hold of the demonstration lasts."""
+_FREE_HANGING = 3.0
+
+
+def hold_script() -> Script:
+    """Return a session of holds: three times up, held at the top with the feet free, and down."""
+    beat = Beat(up_s=1.0, top_s=HELD_S, down_s=2.0, bottom_s=0.0)
+    script = regular_script(trainee="Mara Lindt", sets=3, reps=1, beat=beat, rest_s=20.0)
+    return replace(script, strain=_FREE_HANGING)

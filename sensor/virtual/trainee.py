@@ -70,7 +70,7 @@ def perform(
     person = draw_person(rng)
     plan = plan_session(script, person.travel_m, rng)
     t_s = np.arange(int(plan.end_s * rate_hz)) / rate_hz
-    motion = body_motion(plan, person, t_s)
+    motion = body_motion(plan, person, t_s, script.strain)
     force, rate = read_sensor(motion, random_rotation(rng), rate_hz, imperfections or Imperfections(), rng)
     return Performance(t_s, force, rate, tuple(true_reps(reps) for bout in plan.bouts for reps in bout.sets))
 

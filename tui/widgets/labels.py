@@ -91,6 +91,8 @@ def target_words(prescription: Prescription) -> str:
     """Say what each rep and each set should be, phases named."""
     if not prescription.sets:
         return "nothing prescribed"
+    if prescription.hold_s:
+        return f"hold {prescription.hold_s:g} s · rest {prescription.rest_s:g} s"
     half = "" if prescription.half_pause_s is None else f" · half-way {prescription.half_pause_s:g}"
     return f"{prescription.reps} reps · {prescription.tempo.named()}{half} s · rest {prescription.rest_s:g} s"
 
@@ -105,7 +107,7 @@ def seconds_words(done_s: float, target_s: float | None) -> str:
 
 def phase_progress(snapshot: Snapshot) -> Progress | None:
     """Return the band of the present phase; None while there is no phase."""
-    if snapshot.phase in (Phase.AWAY, Phase.HANG):
+    if snapshot.phase is Phase.AWAY:
         return None
     words = seconds_words(snapshot.phase_s, snapshot.phase_target_s)
     return Progress(snapshot.phase_s, snapshot.phase_target_s, words)
@@ -134,10 +136,26 @@ def rest_word(left_s: float | None) -> str:
     return "SOON" if left_s > 0 else "READY"
 
 
+def held_s(snapshot: Snapshot) -> float:
+    """Return for how long somebody hangs or holds now, without reps."""
+    return snapshot.phase_s if snapshot.phase is Phase.HANG else 0.0
+
+
+def phase_word(snapshot: Snapshot) -> str:
+    """Return the one word of what is done now."""
+    if snapshot.phase is Phase.HANG and snapshot.prescription.hold_s:
+        return "HOLD"
+    return PHASE_WORDS[snapshot.phase]
+
+
 def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
     if not snapshot.prescription.sets or snapshot.partner_due:
         return ""  # nothing asked, or not known whose set it is
+    hold_s = snapshot.prescription.hold_s
+    if hold_s:
+        left_s = math.ceil(hold_s - held_s(snapshot))
+        return f"{left_s} S TO GO" if left_s > 0 else "ALL DONE"
     left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
     return f"{left} TO GO" if left > 0 else "ALL DONE"
 
@@ -204,6 +222,9 @@ def verdict_words(verdict: SetVerdict) -> str:
 
 def set_line(number: int, verdict: SetVerdict) -> str:
     """Say a set in one line."""
+    if verdict.held:
+        done = f"set {number}: held {verdict.tut_s:.0f} of {verdict.target_tut_s:g} s"
+        return joined(done, str(verdict.outcome), rest_kept_words(verdict))
     done = f"set {number}: {verdict.count} of {verdict.target_reps}"
     return joined(done, verdict_words(verdict), under_tension_words(verdict), rest_kept_words(verdict))
 

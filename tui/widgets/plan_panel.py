@@ -5,11 +5,12 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
 
+from analysis.motion.events import Phase
 from sensor.source import LinkState
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
-from tui.widgets.labels import MOUNT_WORDS
+from tui.widgets.labels import MOUNT_WORDS, phase_word
 from tui.widgets.lines import Lines, Text
 
 _SEARCH = "Switch the sensor on and keep it within a few metres. The search goes on by itself."
@@ -45,7 +46,9 @@ class PlanPanel(Vertical):
     def show(self, snapshot: Snapshot) -> None:
         """Show a snapshot of stage SEARCHING or READY."""
         asked = snapshot.prescription
-        self.asked.text = f"{asked.sets}×{asked.reps}" if asked.sets else "0"
+        each = f"{asked.hold_s:g}S" if asked.hold_s else f"{asked.reps}"
+        plain = f"{asked.sets}×{each}" if asked.sets else "0"
+        self.asked.text = f"{snapshot.phase_s:.0f} S" if snapshot.phase is Phase.HANG else plain
         self.start.text = start_words(snapshot)
         self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
         self.advice.text = advice(snapshot)
@@ -53,6 +56,8 @@ class PlanPanel(Vertical):
 
 def start_words(snapshot: Snapshot) -> str:
     """Return what the trainee should do now."""
+    if snapshot.phase is Phase.HANG:
+        return phase_word(snapshot)
     if snapshot.stage is Stage.SEARCHING:
         return "NO SENSOR YET"
     if snapshot.link.state is not LinkState.CONNECTED:

@@ -12,9 +12,10 @@ from tui.widgets.block_digits import BlockText
 from tui.widgets.block_font import TALL
 from tui.widgets.canvas import Ink
 from tui.widgets.labels import (
-    PHASE_WORDS,
     cue_words,
+    held_s,
     phase_progress,
+    phase_word,
     rest_digits,
     rest_progress,
     rest_word,
@@ -86,16 +87,21 @@ class WorkPanel(Vertical):
         self.ridge.view = _ridge_view(snapshot)
 
     def _show_set(self, snapshot: Snapshot) -> None:
-        self._show_number(str(snapshot.count + snapshot.provisional), provisional=snapshot.provisional)
-        self.word.text = PHASE_WORDS[snapshot.phase]
+        if snapshot.prescription.hold_s:
+            self._show_number(f"{held_s(snapshot):.0f}", provisional=False)
+        else:
+            self._show_number(str(snapshot.count + snapshot.provisional), provisional=snapshot.provisional)
+        self.word.text = phase_word(snapshot)
         self.band.progress = phase_progress(snapshot)
         self.more.text = to_go_words(snapshot)
         self.cue.text, self.cue.ink = cue_words(snapshot), Ink.ATTENTION
 
     def _show_rest(self, snapshot: Snapshot) -> None:
-        self._show_number(rest_digits(snapshot.rest_left_s), provisional=False)
-        self.word.text = rest_word(snapshot.rest_left_s)
-        self.band.progress = rest_progress(snapshot)
+        held = phase_progress(snapshot)
+        number = f"{held_s(snapshot):.0f}" if held else rest_digits(snapshot.rest_left_s)
+        self._show_number(number, provisional=False)
+        self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s)
+        self.band.progress = held or rest_progress(snapshot)
         self.more.text = f"SET {snapshot.set_number}"
         self.after.text = _after(snapshot)
 

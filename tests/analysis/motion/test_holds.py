@@ -114,3 +114,18 @@ def test_simulated_hangs_are_found_and_none_is_invented(name: str) -> None:
     for hold, (start_s, end_s) in zip(holds, truth["hang_only"], strict=True):
         overlap_s = min(hold.end_s, end_s) - max(hold.start_s, start_s)
         assert overlap_s > 0.5 * (end_s - start_s)
+
+
+def test_a_state_saved_in_mid_hang_goes_on_with_the_same_hold() -> None:
+    samples = hang(12.0)
+    whole = streamed(samples)
+    began = next(event for event in whole if isinstance(event, HoldBegan))
+    ended = next(event for event in whole if isinstance(event, HoldEnded) and event.hold)
+    pipeline, events = Pipeline(Mount.BODY), []
+    saved = 0
+    for part in cut(samples, range(10, len(samples), 10)):
+        if began.emitted_s < part.t_s[-1] < ended.at_s:
+            pipeline, saved = Pipeline.restore(pipeline.save()), saved + 1
+        events += pipeline.push(part)
+    assert events + pipeline.finish() == whole
+    assert saved > 20
