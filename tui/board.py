@@ -249,7 +249,7 @@ class Board:
     def _on_refined(self, event: BoutRefined, now_s: float) -> Iterator[Moment]:
         """Replace the live answer; tell what the whole set, seen in both directions, changes."""
         before = self._done.superseded(event.supersedes)
-        told = {_wording(line) for one in before for line in self._lines_of(one)}
+        told = {words.without_figures(line) for one in before for line in self._lines_of(one)}
         self._done.refined(event.bout, before, self.clock.ratio)
         live = sum(one.count for one in before)
         if live != event.bout.count and before:
@@ -258,7 +258,7 @@ class Board:
         if not event.bout.reps and event.bout.why:
             span = Unmeasurable(event.bout.start_s, event.bout.end_s, event.bout.why)
             yield self._moment(now_s, "note", words.unmeasurable_line(span))
-        changed = [line for line in self._lines_of(event.bout) if _wording(line) not in told]
+        changed = [line for line in self._lines_of(event.bout) if words.without_figures(line) not in told]
         yield from (self._moment(now_s, "verdict", line) for line in words.seen_whole(self.set_of(event.bout), changed))
 
     def _lines_of(self, bout: Bout) -> tuple[str, ...]:
@@ -294,8 +294,3 @@ class Board:
 def _told_of(link: Link) -> LinkState | None:
     """Return what there is to tell of a link; nothing yet of a sensor that is connected and has not said what it is."""
     return None if link.state is LinkState.CONNECTED and link.rate_hz is None else link.state
-
-
-def _wording(line: str) -> str:
-    """Return a line without its figures: what is told again must say something else, not another tenth."""
-    return "".join(letter for letter in line if not letter.isdigit())

@@ -136,6 +136,11 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
     yield from _rest_and_remark(verdict)
 
 
+def without_figures(line: str) -> str:
+    """Return a line without its figures: what is told again must say something else, not another tenth."""
+    return "".join(letter for letter in line if not letter.isdigit())
+
+
 def seen_whole(done: SetRecord | None, changed: Sequence[str]) -> Iterator[str]:
     """Yield what the refined answer says otherwise than the live one did."""
     if done is not None:
