@@ -125,8 +125,8 @@ def _asked_document(asked: Prescription) -> dict[str, Any]:
         "rest_s": asked.rest_s,
         "grip": asked.grip.value,
         "load_kg": asked.load_kg,
-        "hold_s": asked.hold_s,
-        "partner": asked.partner.key if asked.partner else None,
+        **({"hold_s": asked.hold_s} if asked.hold_s else {}),
+        **({"partner": asked.partner.key} if asked.partner else {}),
     }
 
 
