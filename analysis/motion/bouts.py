@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 from analysis.motion.parameters import SetParameters
@@ -46,11 +47,11 @@ def groups(words: Sequence[Word], rate_hz: float, parameters: SetParameters) -> 
 
 
 def _without_rests(words: Sequence[Word], rate_hz: float, parameters: SetParameters) -> list[Word]:
-    """Leave out what holds its top as long as strokes of a set may be apart, and much longer than its neighbours do.
+    """Leave out what pauses within as long as strokes of a set may be apart, and much longer than its neighbours do.
 
     That is a rest between two sets, begun by letting go and ended by taking hold.
     """
-    holds = [(w.strokes[1].begin - w.up.stop) / rate_hz for w in words]
+    holds = [max(b.begin - a.stop for a, b in pairwise(w.strokes)) / rate_hz for w in words]
 
     def is_rest(i: int) -> bool:
         near = holds[max(0, i - _NEAR) : i] + holds[i + 1 : i + 1 + _NEAR]
@@ -60,9 +61,9 @@ def _without_rests(words: Sequence[Word], rate_hz: float, parameters: SetParamet
 
 
 _NEAR = 3
-"""Reps on either side whose top holds are compared."""
+"""Reps on either side whose pauses are compared."""
 _LONGER = 3.0
-"""So many times the usual top hold is a rest, where it is long enough."""
+"""So many times the usual pause is a rest, where it is long enough."""
 
 
 def _follows(chain: Sequence[Word], word: Word, rate_hz: float, parameters: SetParameters) -> bool:

@@ -12,10 +12,11 @@ from analysis.motion.filters import smooth
 from analysis.motion.grid import Stretch
 from analysis.motion.lobes import Track
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import Parameters
+from analysis.motion.parameters import DoubtParameters, Parameters
 from analysis.motion.results import Why
 from analysis.motion.runs import runs
 from analysis.motion.samples import BoolArray, FloatArray
+from analysis.motion.trust import Signs, trust
 from analysis.motion.words import Kind
 
 
@@ -33,8 +34,8 @@ class Found:
         What was taken off its acceleration for sideways movement, where that is known.
     rival
         How much the best other reading of the same stretch explains, nats; compare with `gain`.
-    odds
-        Log odds of its count against all other counts, nats; None where they were not worked out.
+    signs
+        What tells how far its count can be trusted; None where that was not worked out.
     sign
         Which way the concentric goes, where that is part of the reading: 1 up, −1 down, 0 neither.
     left
@@ -51,7 +52,7 @@ class Found:
     free: Track | None
     leak_m_s2: FloatArray | None = None
     rival: float = 0.0
-    odds: float | None = None
+    signs: Signs | None = None
     sign: int = 0
     left: int = 0
     slips: BoolArray | None = None
@@ -111,7 +112,7 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     """Return why the count should not be relied on, if it should not.
 
     A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
-    explains little may be a mount or dismount, and so may one whose count is not much likelier than all others; two
+    explains little may be a mount or dismount, and a count whose own signs speak against it is none to rely on; two
     readings that explain nearly the same leave the direction open, and so does a bar that travels sideways without a
     gyro. On straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well; where
     the sensor slipped within such a set, that is the reason.
@@ -130,10 +131,16 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
     if mirrored or blind:
         return Why.SIGN_UNRESOLVED
-    if one.odds is not None:
-        return Why.NO_SET if one.odds < p.count_nats else None
+    if one.signs is not None:
+        return None if _is_sure(one.signs, mount, p) else Why.NO_SET
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
+
+
+def _is_sure(signs: Signs, mount: Mount, p: DoubtParameters) -> bool:
+    """Whether a count can be relied on; the weights of `trust` are those of a body."""
+    steady = trust(signs) >= p.trust_nats if mount is Mount.BODY else bool(signs.steady)
+    return steady and signs.odds >= p.count_nats
 
 
 def _grip_doubt(one: Found, mount: Mount, parameters: Parameters) -> Why | None:

@@ -11,39 +11,38 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import log, sqrt
+from math import hypot, log, sqrt
 
 import numpy as np
 
-from analysis.motion.lobes import Lobes
+from analysis.motion.lobes import Lobes, over_holes
 from analysis.motion.odds import Arc, count_shares
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.template import Example, Prices, example, price, surroundings
-from analysis.motion.words import Candidate, Kind, Stroke, Word
+from analysis.motion.words import Candidate, Kind, Stroke, Word, bounded, walked
 
 _MOST_LOBES = 5
 """Lobes in one way, counter-movements included."""
-
-
 _MOST_BETWEEN = 8
 """Lobes between a way up and its way down: wobble at the top."""
 
 
-_HOLE_POINTS = 4
-"""Grid points without samples that a stroke may hold and still be measured."""
 _VAGUE = 1.0
 """Most that the travel of a stroke may cost that lies over a hole or an end of the samples, nats."""
+_MOST_DRIFT = 0.3
+"""Share of a way that drift may hide at most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Scene:
-    """Lobes in order, with the gravity direction at every grid point and the grid points without samples."""
+    """Lobes in order, with the gravity direction at every grid point, and those without samples or of walking."""
 
     lobes: Lobes
     direction: FloatArray
     hole: BoolArray
     wary: FloatArray | None = None
+    walks: BoolArray | None = None
 
 
 class Reader:
@@ -65,9 +64,11 @@ class Reader:
         self._sets = parameters.sets
         self._template = parameters.template
         self._travel: list[float] = scene.lobes.travel.tolist()
-        self._vague = _vague(scene.lobes, scene.hole)
+        self._vague = over_holes(scene.lobes, scene.hole)
         none = np.zeros(len(scene.lobes))
         self._wary: list[float] = (none if scene.wary is None else scene.wary[scene.lobes.start]).tolist()
+        walks = scene.walks
+        self._steps = None if walks is None or not walks.any() else [0, *np.cumsum(walks).tolist()]
         self._strokes = self._ways()
         self._prices: Prices | None = None
         self._skips: list[float] = []
@@ -176,6 +177,11 @@ class Reader:
         return [p.skip_least + (p.skip - p.skip_least) * ratio * sqrt(ratio) for ratio in ratios]
 
     def _words(self, prices: Prices | None, i: int) -> Iterator[Candidate]:
+        for strokes, kind, cost in self._shaped(prices, i):
+            steps = 0.0 if self._steps is None else walked(strokes, self._steps, self._rate_hz)
+            yield strokes, kind, cost + steps
+
+    def _shaped(self, prices: Prices | None, i: int) -> Iterator[Candidate]:
         for up in self._strokes[i]:
             if up.stop - up.start > self._sets.longest_up_s * self._rate_hz or up.travel < 0.5 * self._least:
                 continue
@@ -203,11 +209,13 @@ class Reader:
     def _two(self, prices: Prices | None, up: Stroke, down: Stroke, between: float) -> Iterator[Candidate]:
         long, short = max(up.travel, down.travel), min(up.travel, down.travel)
         vague = self._is_vague(up) or self._is_vague(down)
-        if short < (0.25 if vague else 0.45) * long or down.stop - up.begin < self._sets.shortest_rep_s * self._rate_hz:
+        drift = self._drift(up, prices) + self._drift(down, prices)
+        least = (0.25 if vague else 0.45) * long - min(drift, _MOST_DRIFT * long)
+        if short < least or down.stop - up.begin < self._sets.shortest_rep_s * self._rate_hz:
             return
         size = long if prices is None else prices.size[up.first]
         cost = between + self._merging(up) + self._merging(down)
-        closing = _bounded((up.travel - down.travel) / (self._template.closure_spread * size))
+        closing = bounded((up.travel - down.travel) / hypot(self._template.closure_spread * size, drift))
         closing = min(closing, _VAGUE) if vague else closing
         if long >= self._least and (2 * long if vague else up.travel) >= self._sets.alike * size:
             if prices is None:
@@ -233,18 +241,25 @@ class Reader:
                 size = up.travel if prices is None else prices.size[up.first]
                 spread = self._template.closure_spread * size
                 net = up.travel - half.travel + again.travel - down.travel
-                cost = sum(self._merging(s) for s in (up, half, again, down)) + _bounded(net / spread)
+                cost = sum(self._merging(s) for s in (up, half, again, down)) + bounded(net / spread)
                 middle = sum(self._unlike_half(s, size) for s in (half, again))
                 strokes = (up, half, again, down)
                 if prices is None:
-                    yield strokes, Kind.HALVED, cost + middle + 3.0 + _bounded(net / spread)
+                    yield strokes, Kind.HALVED, cost + middle + 3.0 + bounded(net / spread)
                 elif up.travel >= self._sets.alike * size:
                     fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.HALVED]
                     yield strokes, Kind.HALVED, cost + middle + fit
 
     def _unlike_half(self, stroke: Stroke, size: float) -> float:
         """How unlike half a rep a stroke is; where its travel tells little, it must be shown otherwise."""
-        return _bounded(3.0 if self._is_vague(stroke) else (stroke.travel / size - 0.5) / 0.2)
+        return bounded(2.0 if self._is_vague(stroke) else (stroke.travel / size - 0.5) / 0.2)
+
+    def _drift(self, stroke: Stroke, prices: Prices | None) -> float:
+        """How far the travel of a stroke may be off after its time, or that of the set's strokes of its direction."""
+        points = float(stroke.stop - stroke.start)
+        if prices is not None:
+            points = (prices.up_pace if stroke.side > 0 else prices.down_pace)[stroke.first]
+        return self._template.drift * points / self._rate_hz
 
     def _is_vague(self, stroke: Stroke) -> bool:
         """Whether a stroke lies over a hole or an end of the samples, so that its travel tells little."""
@@ -262,38 +277,22 @@ class Reader:
             return 0.0
         least = p.hold_least_s * self._rate_hz
         ratio = (max(0, down.start - up.stop) + least) / (max(0.0, prices.hold[up.first]) + least)
-        return _bounded(log(ratio) / p.hold_spread)
+        return bounded(log(ratio) / p.hold_spread)
 
     def _fit(self, prices: Prices, stroke: Stroke) -> float:
         """How unlike the set's ways up (down) a stroke is."""
         p = self._template
         k = stroke.first
-        travel = _bounded((stroke.travel / prices.size[k] - 1) / p.travel_spread)
+        spread = hypot(p.travel_spread, self._drift(stroke, prices) / prices.size[k])
+        travel = bounded((stroke.travel / prices.size[k] - 1) / spread)
         vague = self._is_vague(stroke)
         if vague:
             travel = min(travel, _VAGUE)
         moving = max(1.0, float(stroke.stop - stroke.start))
         if stroke.side > 0:
-            tempo = _bounded(log(moving / max(1.0, prices.up_pace[k])) / p.pace_spread)
+            tempo = bounded(log(moving / max(1.0, prices.up_pace[k])) / p.pace_spread)
             before = min(prices.before_bottom[k], _VAGUE) if vague else prices.before_bottom[k]
             return travel + tempo + before + prices.after_top[stroke.last]
-        tempo = _bounded(log(moving / max(1.0, prices.down_pace[k])) / p.pace_spread)
+        tempo = bounded(log(moving / max(1.0, prices.down_pace[k])) / p.pace_spread)
         after = min(prices.after_bottom[stroke.last], _VAGUE) if vague else prices.after_bottom[stroke.last]
         return travel + tempo + after
-
-
-def _bounded(z: float) -> float:
-    return 0.5 * min(z * z, 9.0)
-
-
-def _vague(lobes: Lobes, hole: BoolArray) -> list[bool]:
-    missing = np.concatenate([[0], np.cumsum(hole)])
-    n = len(hole)
-    first, last = np.maximum(lobes.start - 5, 0), np.minimum(lobes.stop + 5, n)
-    touched = missing[last] > missing[first] + _HOLE_POINTS
-    return [bool(x) for x in touched]
-
-
-def sizes(words: Sequence[Word]) -> list[float]:
-    """Travels of the reps that count."""
-    return [w.size for w in words if w.kind is not Kind.PARTIAL]

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from analysis.motion.runs import changes
-from analysis.motion.samples import FloatArray
+from analysis.motion.samples import BoolArray, FloatArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,3 +83,16 @@ def lobes(track: Track, share: float, least_travel: float, least_peak: float) ->
 def _empty() -> Lobes:
     none = np.empty(0, dtype=np.int64)
     return Lobes(none, none, none, np.empty(0), np.empty(0))
+
+
+def over_holes(lobes: Lobes, hole: BoolArray) -> list[bool]:
+    """Return of each lobe whether it lies over a hole or touches one."""
+    missing = np.concatenate([[0], np.cumsum(hole)])
+    n = len(hole)
+    first, last = np.maximum(lobes.start - 5, 0), np.minimum(lobes.stop + 5, n)
+    touched = missing[last] > missing[first] + _HOLE_POINTS
+    return [bool(x) for x in touched]
+
+
+_HOLE_POINTS = 4
+"""Grid points without samples that a stroke may hold and still be measured."""

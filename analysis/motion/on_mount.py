@@ -52,3 +52,8 @@ def on_inclined_path(parameters: Parameters) -> Parameters:
         lobe_speed_m_s=share * stroke.lobe_speed_m_s,
     )
     return replace(parameters, stroke=smaller)
+
+
+def on_body(parameters: Parameters) -> Parameters:
+    """Return the parameters as they are used on a body: as it leans, the sensor's bias is taken for movement."""
+    return replace(parameters, template=replace(parameters.template, drift=parameters.height.drift_m_s))

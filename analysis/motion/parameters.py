@@ -58,6 +58,7 @@ class HeightParameters:
     posture_window_s: float = parameter(10.0, unit="s", larger="posture-to-height fit follows changes slower")
     vigour_m_s2: float = parameter(4.0, unit="m/s² rms", larger="vigorous strokes are read from the size of the force")
     vigour_s: float = parameter(1.0, unit="s", larger="vigour counts longer before and after a stroke")
+    drift_m_s: float = parameter(0.02, unit="m/s", larger="slow ways of a body may be unlike")
     plumb_s: float = parameter(1.5, unit="s", larger="sideways motion counts less in vigorous strokes, turning more")
 
 
@@ -136,6 +137,7 @@ class TemplateParameters:
 
     travel_spread: float = parameter(0.15, unit="of the typical rep", larger="unlike strokes make a rep")
     closure_spread: float = parameter(0.15, unit="of the typical rep", larger="open reps are accepted")
+    drift: float = parameter(0.0, unit="m/s", larger="slow ways may be unlike; set by the mount")
     pace_spread: float = parameter(0.5, unit="natural log of time", larger="unlike tempos make a set")
     hold_spread: float = parameter(0.0, unit="natural log of time", larger="unlike top holds make a set; 0: all do")
     hold_least_s: float = parameter(0.2, unit="s", larger="more top holds count as none")
@@ -209,6 +211,7 @@ class DoubtParameters:
 
     hole_s: float = parameter(1.2, unit="s", larger="reps lost in longer holes are not noticed")
     count_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful count are claimed")
+    trust_nats: float = parameter(1.1, unit="nats", larger="fewer sets on a body are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
     grip_rep_nats: float = parameter(10.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")

@@ -16,7 +16,7 @@ import numpy as np
 
 from analysis.motion.bouts import Group, groups
 from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways, way_of
-from analysis.motion.grammar import Reader, Scene, sizes
+from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.height import Vertical, solve, vertical
@@ -24,7 +24,7 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.odds import log_odds
-from analysis.motion.on_mount import in_grip, on_inclined_path, on_limb
+from analysis.motion.on_mount import in_grip, on_body, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
 from analysis.motion.posture import height_from_posture
@@ -35,9 +35,11 @@ from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
 from analysis.motion.travel import CLOSED_M, with_level_start
+from analysis.motion.trust import Signs, signs_of
 from analysis.motion.turned import begins_down, posture_of
 from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
+from analysis.motion.words import Kind, sizes
 
 
 def refine(
@@ -53,19 +55,30 @@ def refine(
         parameters = on_limb(parameters)
     elif not mount.shows_travel:
         parameters = in_grip(parameters)
-    found = _found(stretch, mount, since_s, upward, parameters)
-    walks = walking(stretch, parameters.grid.rate_hz) if found and mount is Mount.BODY else None
+    walks = walking(stretch, parameters.grid.rate_hz) if mount is Mount.BODY else None
+    found = found_sets(stretch, mount, walks, since_s, parameters, upward=upward)
     bouts = sorted((_bout(one, mount, stretch, walks, parameters) for one in found), key=lambda b: b.start_s)
     return [replace(b, number=i) for i, b in enumerate(bouts)]
 
 
-def _found(stretch: Stretch, mount: Mount, since_s: float, upward: float, parameters: Parameters) -> list[Found]:
+def found_sets(
+    stretch: Stretch,
+    mount: Mount,
+    walks: BoolArray | None,
+    since_s: float,
+    parameters: Parameters,
+    *,
+    upward: float = 0.0,
+) -> list[Found]:
+    """Return the sets of a stretch as they were read, before anything is measured on them."""
     if not mount.shows_travel:
         return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, mount, parameters)
+    if mount is Mount.BODY:
+        parameters = on_body(parameters)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
-    read = _travelling(stretch, v, smoothed, signs, since_s, parameters)
+    read = _travelling(stretch, v, smoothed, signs, since_s, parameters, walks=walks)
     found = best_of(read, way_of(best_of(read), upward))
     if mount is Mount.MOVING_BAR:
         return _either(found, stretch, v, smoothed, since_s, upward, parameters)
@@ -122,6 +135,7 @@ def _travelling(
     parameters: Parameters,
     *,
     lying: bool = False,
+    walks: BoolArray | None = None,
 ) -> list[Found]:
     """Return the sets read on a smoothed stretch, each reading by itself; `lying`: only where it goes sideways."""
     rate = parameters.grid.rate_hz
@@ -130,11 +144,12 @@ def _travelling(
     for sign in signs:
         track = _track(stretch.t_s, smoothed, sign, parameters)
         pieces = _lobes(track, 2 * parameters.stroke.least_travel_m, parameters)
-        reader = Reader(Scene(pieces, v.direction, stretch.hole), parameters.stroke.least_travel_m, parameters)
+        scene = Scene(pieces, v.direction, stretch.hole, walks=walks)
+        reader = Reader(scene, parameters.stroke.least_travel_m, parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             wanted = not lying or is_sideways(Found(group, track, v.direction, None), stretch, parameters)
             if wanted and group.stop > since:
-                out.extend(_closed(stretch, v, smoothed, group, sign, parameters))
+                out.extend(_closed(stretch, v, smoothed, group, sign, parameters, walks))
     return out
 
 
@@ -149,16 +164,19 @@ def _lobes(track: Track, size: float, parameters: Parameters) -> Lobes:
 
 
 def _closed(
-    stretch: Stretch, v: Vertical, smoothed: Smoothed, group: Group, sign: int, parameters: Parameters
+    stretch: Stretch,
+    v: Vertical,
+    smoothed: Smoothed,
+    group: Group,
+    sign: int,
+    parameters: Parameters,
+    walks: BoolArray | None,
 ) -> list[Found]:
-    """Smooth a set again with its bottoms on one level, and read it again at the set's own scale.
-
-    A count that changes from one reading to the next is not to be relied on, whatever its odds.
-    """
+    """Smooth a set again with its bottoms on one level, and read it again at the set's own scale."""
     rate = parameters.grid.rate_hz
     margin = round(5 * rate)
     start, stop = max(0, int(group.start) - margin), min(len(stretch), int(group.stop) + margin)
-    part = v.cut(start, stop)
+    part, steps = v.cut(start, stop), None if walks is None else walks[start:stop]
     found: list[Found] = []
     group = _risen(group, _track(stretch.t_s, smoothed, sign, parameters), parameters)
     shift, height_m = start, smoothed.height_m[start:stop]
@@ -167,7 +185,7 @@ def _closed(
         free, ruled = _level(part, height_m, group, shift, sign, parameters)
         height_m = ruled.height_m
         track = _track(stretch.t_s[start:stop], ruled, sign, parameters)
-        scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole)
+        scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole, walks=steps)
         reader = Reader(scene, max(parameters.stroke.least_travel_m, 0.3 * group.size), parameters)
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
         words = reader.read()
@@ -177,8 +195,13 @@ def _closed(
             return []
         group, shift = max(read, key=lambda g: g.count), 0
         counts.append(group.count)
-    odds = log_odds(reader.count_shares(), len(sizes(words))) if len(set(counts)) == 1 else -np.inf
-    return [replace(f, odds=odds) for f in found]
+    odds, steady = log_odds(reader.count_shares(), len(sizes(words))), len(set(counts)) == 1
+
+    def signs(g: Group) -> Signs:
+        ends = np.array([end for word in g.words if word.kind is not Kind.PARTIAL for end in reader.ends(word)])
+        return signs_of(g, read, words, scene.lobes, ends, rate, odds=odds, steady=steady)
+
+    return [replace(f, signs=signs(f.group)) for f in found]
 
 
 def _risen(group: Group, track: Track, parameters: Parameters) -> Group:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
+from itertools import pairwise
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,3 +93,26 @@ class Word:
 
 Candidate = tuple[tuple[Stroke, ...], Kind, float]
 """Strokes that may make a word, its kind, and what it would cost: most are never made."""
+
+
+def sizes(words: Sequence[Word]) -> list[float]:
+    """Travels of the reps that count."""
+    return [w.size for w in words if w.kind is not Kind.PARTIAL]
+
+
+_STEPS_S, _AFTER_S = 1.0, 0.5
+"""Steps for so long in a pause, or so soon after the end: whoever walks has let go."""
+_IN_PAUSE, _AT_END = 6.0, 3.0
+"""What they cost a word, nats; waves on a slow stroke look like steps, so strokes themselves are not asked."""
+
+
+def walked(strokes: Sequence[Stroke], steps: Sequence[int], rate_hz: float) -> float:
+    """Price steps between strokes or right after them; `steps` counts the grid points of walking so far."""
+    paused = sum(steps[max(a.stop, b.begin)] - steps[a.stop] for a, b in pairwise(strokes))
+    later = steps[min(strokes[-1].stop + round(_AFTER_S * rate_hz), len(steps) - 1)]
+    return _IN_PAUSE * (paused >= _STEPS_S * rate_hz) + _AT_END * (later > steps[strokes[-1].stop])
+
+
+def bounded(z: float) -> float:
+    """Price a distance in spreads, nats; beyond three spreads no more."""
+    return 0.5 * min(z * z, 9.0)

@@ -195,8 +195,11 @@ def _write_half(rng: Rng, shapes: Rng, written: Written, habit: Habit, top_m: fl
 
 
 def write_attempt(rng: Rng, written: Written, habit: Habit) -> None:
-    """Pull part of the way, stay a moment, sink back."""
-    reached_m = log_uniform(rng, 0.15, 0.9) * habit.travel_m
+    """Pull part of the way, stay a moment, sink back.
+
+    A tired rep goes at least 0.73 of the way (`_write_rep`), so what goes 0.6 of it at most can be told from one.
+    """
+    reached_m = log_uniform(rng, 0.15, 0.6) * habit.travel_m
     up_s, down_s = habit.up_s * rng.uniform(0.8, 2.0), rng.uniform(0.4, 2.0)
     shape = draw_shape(rng, up_s, sticks=bool(rng.random() < 0.5))
     up = written.move(up_s, reached_m, shape, Label.TRY, Label.TRY)
