@@ -77,7 +77,7 @@ class LiveTracker:
             past = joined(self._parts)
             self._parts = [past.cut(max(0, len(past) - self._kept(past)), len(past))]
             window = past.cut(max(0, len(past) - self._window), len(past))
-            self._seen = sight(window, self._mount, self._parameters)
+            self._seen = sight(window, self._mount, self._parameters, self._spans())
         return self._look() if since == _HALF else []
 
     def finish(self) -> list[Event]:
@@ -124,8 +124,8 @@ class LiveTracker:
         return told
 
     def _read(self, seen: Sight, now_s: float) -> list[Event]:
-        spans = [(rep.start_s, rep.end_s) for rep in self._say.reps]
-        now = read_now(seen, self._mount, self._parameters, self._floor_s, spans, self._memory[-_MEMORY:])
+        memory = self._memory[-_MEMORY:]
+        now = read_now(seen, self._mount, self._parameters, self._floor_s, self._spans(), memory)
         events = self._drop_false(now, now_s)
         for rep, example in zip(now.reps, now.examples, strict=True):
             events += self._confirm(rep, example, now_s)
@@ -137,6 +137,9 @@ class LiveTracker:
         if self._say.is_open and now_s - self._say.last_s > self._patience_s():
             events += self._close(now_s)
         return events
+
+    def _spans(self) -> list[tuple[float, float]]:
+        return [(rep.shrug_start_s or rep.start_s, rep.end_s) for rep in self._say.reps]
 
     def _patience_s(self) -> float:
         """How long nothing may happen: a top hold may last longer than a pause."""

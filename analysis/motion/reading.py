@@ -20,7 +20,7 @@ from analysis.motion.parameters import Parameters
 from analysis.motion.posture import height_from_posture
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
-from analysis.motion.smoother import Smoothed
+from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
 from analysis.motion.template import Example
 from analysis.motion.tilt import tilt_tracks
@@ -74,6 +74,8 @@ class Sight:
         Smallest travel of a rep, in the track's unit.
     felt
         What the smoother needs to be run again, where the sensor travels.
+    level
+        Where a confirmed rep began or ended, at height 0; None before the first.
     """
 
     window: Stretch
@@ -81,15 +83,16 @@ class Sight:
     direction: FloatArray
     least: float
     felt: Vertical | None
+    level: Pseudo | None = None
 
 
-def sight(window: Stretch, mount: Mount, parameters: Parameters) -> Sight:
-    """Do the first half of the reading of a window."""
+def sight(window: Stretch, mount: Mount, parameters: Parameters, confirmed: Sequence[tuple[float, float]]) -> Sight:
+    """Do the first half of the reading of a window; `confirmed` as of `read_now`."""
     rate = parameters.grid.rate_hz
     if mount.shows_travel:
-        v = vertical(window, rate, parameters.height)
-        track = _travel(window, solve(v, parameters.height), parameters)
-        return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v)
+        v, level = vertical(window, rate, parameters.height), _level(window, confirmed, rate)
+        track = _travel(window, _solved(v, level, parameters), parameters)
+        return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v, level)
     direction = unit(low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate))
     track = next(tilt_tracks(window.t_s, direction, rate, parameters))
     size = float(np.mean(np.abs(track.position - np.mean(track.position))))
@@ -101,13 +104,27 @@ def _travel(window: Stretch, smoothed: Smoothed, parameters: Parameters) -> Trac
     return Track(window.t_s, smoothed.height_m, smoothed.speed_m_s, parameters.grid.rate_hz, floor)
 
 
+def _level(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: float) -> Pseudo | None:
+    """Return heights of 0 where confirmed reps began and ended: a rep ends where it began."""
+    places = np.round((np.ravel(confirmed) - window.t_s[0]) * rate_hz).astype(int)
+    places = places[(places >= 0) & (places < len(window))]
+    sd = np.full(len(window), np.inf)
+    sd[places] = _LEVEL_M
+    return Pseudo(np.zeros(len(window)), sd) if len(places) else None
+
+
+def _solved(v: Vertical, level: Pseudo | None, parameters: Parameters, *measured: Pseudo) -> Smoothed:
+    known = measured if level is None else (level, *measured)
+    return solve(v, parameters.height, *known, loose=level is not None)
+
+
 def _ruled(seen: Sight, parameters: Parameters) -> Track:
     """Track with the posture's help."""
     if seen.felt is None:
         return seen.track
-    p = parameters.height
-    ruler = height_from_posture(seen.track.position, seen.direction, parameters.grid.rate_hz, p.posture_window_s)
-    return _travel(seen.window, solve(seen.felt, p, ruler), parameters)
+    window_s = parameters.height.posture_window_s
+    ruler = height_from_posture(seen.track.position, seen.direction, parameters.grid.rate_hz, window_s)
+    return _travel(seen.window, _solved(seen.felt, seen.level, parameters, ruler), parameters)
 
 
 def read_now(
@@ -153,7 +170,7 @@ def read_now(
     tells = mount is not Mount.LIMB and bool(memory)
     phase, since = _phase(ways, last, bool(memory))
     return Now(
-        reps=measure_all(sure, _ground(seen, track), typical, parameters),
+        reps=_measured(sure, words, _ground(seen, track), typical, parameters),
         examples=tuple(reader.example(w) for w in sure),
         spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
         top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
@@ -163,6 +180,14 @@ def read_now(
         away=tells and _away(seen, memory, sure[-1].stop if sure else done, ways, 0.5 * typical, parameters),
         from_s=origin,
     )
+
+
+def _measured(
+    sure: Sequence[Word], words: Sequence[Word], on: Ground, typical: float, parameters: Parameters
+) -> tuple[Rep, ...]:
+    """Measure `sure` among all `words`: a rep reaches no further than its neighbours."""
+    reps = measure_all(words, on, typical, parameters) if sure else ()
+    return tuple(reps[words.index(word)] for word in sure)
 
 
 def _ground(seen: Sight, track: Track) -> Ground:
@@ -181,6 +206,10 @@ def _words(reader: Reader, memory: Sequence[Example], done: float, large: float)
 
 _UNREAD = 4
 """Large ways after the last rep that no word holds."""
+
+
+_LEVEL_M = 0.03
+"""How alike in height the ends of reps are."""
 
 
 _SETTLED_S = 0.15
