@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from statistics import median
 
 from analysis.motion.filters import low_pass, unit
 from analysis.motion.gate import Gate, Second
@@ -24,6 +25,8 @@ from analysis.motion.samples import FloatArray
 
 _RECHECK_S = 3
 """Seconds after which it is asked again whether a bout that had ended is over."""
+_UNREAD_REPS = 2
+"""Reps that may be under way, or unlike those before until more like them are seen."""
 _GIVEN = 20
 """Sets remembered, so that the hangs around them are not taken for holds of their own."""
 
@@ -152,8 +155,13 @@ class Refiner:
         since_s = float(window.t_s[-1]) - bout.end_s
         tells = self._mount is not Mount.LIMB and since_s >= self._parameters.life.hands_off_s
         if tells and hands_off(
-            window.force_m_s2[at(bout.end_s) :], direction[at(bout.end_s) :], bottoms, tops, self._parameters
+            window.force_m_s2[at(bout.end_s) :],
+            direction[at(bout.end_s) :],
+            bottoms,
+            tops,
+            self._parameters,
+            may_walk=self._mount.is_worn,
         ):
             return True
         patience_s = sets.longest_hold_s if nearer_top(direction[-1], bottoms, tops) else sets.longest_pause_s
-        return since_s > patience_s
+        return since_s > patience_s + _UNREAD_REPS * median(r.end_s - r.start_s for r in bout.reps)

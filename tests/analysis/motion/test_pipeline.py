@@ -25,6 +25,7 @@ from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.results import Bout
 from analysis.motion.samples import Samples
+from tests.bench.trainee_corpus import draw_session
 
 SET, _ = scene([(0.0, 6.0), *REP * 4, (0.0, 12.0)], 50.0)
 
@@ -127,3 +128,13 @@ def test_live_and_refined_documents() -> None:
         assert rep.provisional_s < rep.end_s < rep.emitted_s < rep.end_s + 1.5
     assert all(r.emitted_s is None for r in final.sets[0].reps)
     assert final.sample_rate_hz == pytest.approx(50.0)
+
+
+def test_quick_reps_that_shake_like_steps_do_not_end_a_set() -> None:
+    """One-and-a-half reps of the virtual trainee, 4 s each: between two of them nothing else happens for 2 s."""
+    session = draw_session("moving-bar", 5003)
+    part = (session.t_s > 280) & (session.t_s < 390)
+    samples = Samples(session.t_s[part], session.force_m_s2[part])
+    done = next(b for b in session.bouts if b.reps and 290 < session.reps[b.reps.start].start_s < 310)
+    (bout,) = analyse(samples, Mount.MOVING_BAR).sets
+    assert bout.count == len(done.reps)
