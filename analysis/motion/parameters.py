@@ -214,7 +214,7 @@ class DoubtParameters:
     trust_nats: float = parameter(1.1, unit="nats", larger="fewer sets on a body are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
-    grip_rep_nats: float = parameter(10.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
+    grip_rep_nats: float = parameter(11.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
     strap_word_nats: float = parameter(4.5, unit="nats", larger="fewer sets with a doubtful rep or attempt are claimed")
     grip_rival_nats: float = parameter(15.0, unit="nats", larger="fewer sets on straps and bars are claimed")
     rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")
