@@ -115,7 +115,7 @@ def _level(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: f
 
 def _solved(v: Vertical, level: Pseudo | None, parameters: Parameters, *measured: Pseudo) -> Smoothed:
     known = measured if level is None else (level, *measured)
-    return solve(v, parameters.height, *known, loose=level is not None)
+    return solve(v, parameters.height, *known)
 
 
 def _ruled(seen: Sight, parameters: Parameters) -> Track:
