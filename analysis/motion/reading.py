@@ -208,8 +208,8 @@ _UNREAD = 4
 """Large ways after the last rep that no word holds."""
 
 
-_LEVEL_M = 0.03
-"""How alike in height the ends of reps are."""
+_LEVEL_M = 0.1
+"""How alike in height the ends of reps are, as live boundaries tell it."""
 
 
 _SETTLED_S = 0.15
