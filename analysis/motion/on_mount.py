@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 
 _ANY_DEG = 180.0
@@ -32,11 +33,12 @@ def on_limb(parameters: Parameters) -> Parameters:
     return replace(parameters, tilt=tilt, template=template, sets=sets, life=life)
 
 
-def in_grip(parameters: Parameters) -> Parameters:
-    """Return the parameters as they are used on bars that stay, and on straps."""
+def in_grip(parameters: Parameters, mount: Mount) -> Parameters:
+    """Return the parameters as they are used on bars that stay, and on straps; only these swing by themselves."""
     grip = parameters.grip
     return replace(
         parameters,
+        grip=replace(grip, rep_nats=0.0) if mount is Mount.FIXED_BAR else grip,
         template=replace(parameters.template, hold_spread=grip.hold_spread),
         sets=replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s),
     )

@@ -200,7 +200,7 @@ class GripParameters:
     wary_nats: float = parameter(4.0, unit="nats", larger="reps right after taking hold need more evidence")
     leaving_s: float = parameter(1.5, unit="s", larger="strokes before letting go are more easily left over")
     left_over: float = parameter(2.0, unit="of the usual", larger="fewer strokes are left over among the reps")
-    rep_nats: float = parameter(4.5, unit="nats a rep", larger="more sets of doubtful reps are dropped")
+    rep_nats: float = parameter(4.5, unit="nats a rep", larger="more sets of doubtful reps on straps are dropped")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
     shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
 

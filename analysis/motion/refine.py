@@ -54,7 +54,7 @@ def refine(
     if mount is Mount.LIMB:
         parameters = on_limb(parameters)
     elif not mount.shows_travel:
-        parameters = in_grip(parameters)
+        parameters = in_grip(parameters, mount)
     walks = walking(stretch, parameters.grid.rate_hz) if mount is Mount.BODY else None
     found = found_sets(stretch, mount, walks, since_s, parameters, upward=upward)
     bouts = sorted((_bout(one, mount, stretch, walks, parameters) for one in found), key=lambda b: b.start_s)
