@@ -132,15 +132,14 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     if mirrored or blind:
         return Why.SIGN_UNRESOLVED
     if one.signs is not None:
-        return None if _is_sure(one.signs, mount, p) else Why.NO_SET
+        return None if _is_sure(one.signs, p) else Why.NO_SET
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]
     return Why.NO_SET if min(counted[0].gain, counted[-1].gain) < p.edge_nats else None
 
 
-def _is_sure(signs: Signs, mount: Mount, p: DoubtParameters) -> bool:
-    """Whether a count can be relied on; the weights of `trust` are those of a body."""
-    steady = trust(signs) >= p.trust_nats if mount is Mount.BODY else bool(signs.steady)
-    return steady and signs.odds >= p.count_nats
+def _is_sure(signs: Signs, p: DoubtParameters) -> bool:
+    """Whether a count can be relied on; the weights of `trust` are a body's, used for a bar that travels, too."""
+    return trust(signs) >= p.trust_nats and signs.odds >= p.count_nats
 
 
 def _grip_doubt(one: Found, mount: Mount, parameters: Parameters) -> Why | None:

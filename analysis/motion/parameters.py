@@ -211,7 +211,7 @@ class DoubtParameters:
 
     hole_s: float = parameter(1.2, unit="s", larger="reps lost in longer holes are not noticed")
     count_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful count are claimed")
-    trust_nats: float = parameter(1.1, unit="nats", larger="fewer sets on a body are claimed")
+    trust_nats: float = parameter(1.1, unit="nats", larger="fewer sets of sensors that travel are claimed")
     edge_nats: float = parameter(2.0, unit="nats", larger="fewer sets with a doubtful first or last rep are claimed")
     sideways: float = parameter(1.5, unit="across/along gravity", larger="more inclined paths are claimed")
     grip_rep_nats: float = parameter(11.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")

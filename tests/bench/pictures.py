@@ -149,7 +149,7 @@ def _gripped(samples: Samples) -> None:
         axes.axvspan(stretch.t_s[grip.start], stretch.t_s[grip.stop - 1], alpha=0.2)
     _save(figure, axes, "7-grips")
     figure, axes = _figure("8-turning", "The same: turning along its main line, read as reps")
-    for found in gripped_sets(replace(stretch), Mount.SUSPENSION, in_grip(DEFAULTS)):
+    for found in gripped_sets(replace(stretch), Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION)):
         axes.plot(found.track.t_s, found.track.position, lw=0.8, color="grey")
         for stroke in (s for word in found.group.words for s in word.strokes):
             span = slice(stroke.start, stroke.stop)

@@ -85,14 +85,14 @@ def test_a_free_swing_is_no_grip() -> None:
     up = np.column_stack([np.sin(angle), np.zeros(len(t)), np.cos(angle)])
     noise = np.random.default_rng(1).normal(size=up.shape) * STILL_M_S2
     stretch = Stretch(t, STANDARD_GRAVITY_M_S2 * up + noise, None, np.zeros(len(t), np.bool_))
-    assert gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS)) == []
+    assert gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION)) == []
 
 
 @pytest.mark.parametrize("degrees", [6.0, -6.0])
 @pytest.mark.parametrize("seed", [0, 1, 2])
 def test_up_is_told_from_down_whichever_way_the_strap_turns(degrees: float, seed: int) -> None:
     stretch, ups = session(degrees=degrees, seed=seed)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     read = [float(found.track.t_s[(word.up.start + word.up.stop) // 2]) for word in found.group.words]
     assert len(read) == len(ups)
     assert all(start < middle < stop for middle, (start, stop) in zip(read, ups, strict=True))
@@ -100,7 +100,7 @@ def test_up_is_told_from_down_whichever_way_the_strap_turns(degrees: float, seed
 
 def test_a_slip_of_the_sensor_loses_no_rep() -> None:
     stretch, ups = session(slip_deg=12.0)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     assert found.group.count == len(ups)
 
 
@@ -118,19 +118,19 @@ def test_a_slip_is_taken_out_of_the_direction() -> None:
 
 def test_where_a_slip_took_place_is_kept_with_the_set() -> None:
     stretch, ups = session(along_deg=25.0)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     slipped_s = 0.5 * (ups[2][1] + ups[3][0]) + 0.5
     assert found.slips is not None
     where_s = found.track.t_s[found.slips]
     assert len(where_s) > 0
     assert np.abs(where_s - slipped_s).max() < 1.0
-    (calm,) = gripped_sets(session()[0], Mount.SUSPENSION, in_grip(DEFAULTS))
+    (calm,) = gripped_sets(session()[0], Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     assert calm.slips is None or not calm.slips[calm.group.start : calm.group.stop].any()
 
 
 def test_a_set_of_doubtful_count_in_which_the_sensor_slipped_is_not_measured_for_the_slip() -> None:
     stretch, _ = session(along_deg=25.0)
-    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS))
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     doubtful = replace(found, left=1)
     assert doubt(doubtful, Mount.SUSPENSION, stretch, DEFAULTS) is Why.SLIPPED
     assert doubt(replace(doubtful, slips=None), Mount.SUSPENSION, stretch, DEFAULTS) is Why.NO_SET

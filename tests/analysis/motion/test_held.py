@@ -8,10 +8,11 @@ import pytest
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.held import HeldReader
 from analysis.motion.lobes import Lobes
+from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS
 
-PARAMETERS = in_grip(DEFAULTS)
+PARAMETERS = in_grip(DEFAULTS, Mount.SUSPENSION)
 STEP = 40
 """Grid points from one stroke to the next; each takes 25, a second."""
 
