@@ -53,9 +53,9 @@ class Signs:
 
 
 WEIGHTS = Signs(
-    odds=0.182, steady=1.004, left=-1.817, uneven=-5.603, slow=-0.1097, halved=-1.165, turned_deg=-0.0440, near=-2.834
+    odds=0.193, steady=1.194, left=-1.038, uneven=-1.007, slow=-0.108, halved=-1.184, turned_deg=-0.052, near=-3.346
 )
-BASE = 1.096
+BASE = 0.608
 NEAR_S = 15.0
 _MOST = Signs(odds=8.0, steady=1.0, left=1.0, uneven=0.5, slow=16.7, halved=1.0, turned_deg=40.0, near=1.0)
 _LEAST_ODDS = -4.0

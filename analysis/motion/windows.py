@@ -153,7 +153,7 @@ class Refiner:
         bottoms = direction[[at(r.start_s) for r in bout.reps] + [at(r.end_s) for r in bout.reps]]
         tops = direction[[at(r.top_s) for r in bout.reps if r.top_s is not None]]
         since_s = float(window.t_s[-1]) - bout.end_s
-        tells = self._mount is not Mount.LIMB and since_s >= self._parameters.life.hands_off_s
+        tells = bout.measured and self._mount is not Mount.LIMB and since_s >= self._parameters.life.hands_off_s
         if tells and hands_off(
             window.force_m_s2[at(bout.end_s) :],
             direction[at(bout.end_s) :],

@@ -81,7 +81,7 @@ def main(first: int = 300, sessions: int = 105) -> None:
             more, were_right = examples(session, gyro=gyro)
             signs, right = signs + more, right + were_right
     base, *weights = fit(np.array(signs), np.array(right, dtype=float))
-    named = {field.name: round(weight, 3) for field, weight in zip(fields(Signs), weights, strict=True)}
+    named = {field.name: round(float(weight), 3) for field, weight in zip(fields(Signs), weights, strict=True)}
     sys.stdout.write(f"{len(right)} sets, {sum(right)} right; base {base:.3f}, weights {named}\n")
 
 
