@@ -253,7 +253,7 @@ class LifeParameters:
     refine_every_s: float = parameter(90.0, unit="s", larger="long bouts are looked at less often, cheaper")
     context_s: float = parameter(30.0, unit="s", larger="more of the past seen again by the refinement")
     move_m_s2: float = parameter(0.12, unit="m/s² in a second", larger="slow movement is taken for stillness")
-    busy_s: float = parameter(3.0, unit="s", larger="short movements are not looked at")
+    busy_s: float = parameter(5.0, unit="s", larger="short movements are not looked at")
     still_s: float = parameter(9.0, unit="s", larger="refined answer later after a hang without dismount")
     restart_s: float = parameter(30.0, unit="s", larger="longer holes are carried through instead of starting afresh")
     longest_s: float = parameter(420.0, unit="s", larger="longer bouts in one piece, more memory")
