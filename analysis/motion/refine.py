@@ -34,12 +34,14 @@ from analysis.motion.samples import BoolArray, FloatArray
 from analysis.motion.sideways import sideways
 from analysis.motion.smoother import Pseudo, Smoothed
 from analysis.motion.sureness import Ground
-from analysis.motion.travel import CLOSED_M, with_level_start
 from analysis.motion.trust import Signs, signs_of
 from analysis.motion.turned import begins_down, posture_of
 from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
 from analysis.motion.words import Kind, sizes
+
+_CLOSED_M = 0.03
+"""How far the bottoms of a set lie from one level: one sigma."""
 
 
 def refine(
@@ -216,7 +218,7 @@ def _level(
     sd = np.full(n, np.inf)
     for word in group.words:
         for at in (word.start, word.stop):
-            sd[min(max(at - shift, 0), n - 1)] = CLOSED_M
+            sd[min(max(at - shift, 0), n - 1)] = _CLOSED_M
     closing = Pseudo(np.zeros(n), sd)
     pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
     free = solve(part, parameters.height, closing, loose=True, pauses=pauses)
@@ -235,8 +237,6 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
     if why is Why.SWINGING:
         start_s, end_s = one.span_s
         return Bout(number=0, start_s=start_s, end_s=end_s, reps=(), measured=False, why=why)
-    if one.free is not None:
-        reps = tuple(with_level_start(rep, one.free) for rep in reps)
     bout = Bout(number=0, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=why is None, why=why)
     if not mount.is_worn:
         return replace(bout, upward=one.upward)

@@ -1,4 +1,4 @@
-"""Travel of the way up: null where sideways movement, or a start off the set's level, leaves too little of it sure."""
+"""Travel of the way up: null where sideways movement leaves too little of it sure."""
 
 from __future__ import annotations
 
@@ -9,18 +9,17 @@ from motion_scenes import minimum_jerk
 from analysis.motion.edges import Edges
 from analysis.motion.lobes import Track
 from analysis.motion.parameters import StrokeParameters
-from analysis.motion.results import Rep, RepKind, TimingSd
 from analysis.motion.sureness import Ground
-from analysis.motion.travel import travel_of, with_level_start
+from analysis.motion.travel import travel_of
 
 RATE_HZ = 25.0
 
 
-def rise(up_s: float, offset_m: float = 0.0) -> Track:
+def rise(up_s: float) -> Track:
     """Half a metre up, from 1 s on."""
     t = np.arange(0, up_s + 2, 1 / RATE_HZ)
     height, speed, _ = minimum_jerk(t - 1, 0.5, up_s)
-    return Track(t, offset_m + height, speed, RATE_HZ, 0.012)
+    return Track(t, height, speed, RATE_HZ, 0.012)
 
 
 @pytest.mark.parametrize(
@@ -36,10 +35,3 @@ def test_travel_is_null_where_sideways_force_may_account_for_a_fifth_of_it(
     ground = Ground(track, track, np.tile([0.0, 0.0, 1.0], (n, 1)), np.zeros(n, np.bool_), leak)
     travel = travel_of(ground, Edges(RATE_HZ, RATE_HZ * (1 + up_s), None), StrokeParameters())
     assert travel == (pytest.approx(0.5, abs=0.005) if known else None)
-
-
-@pytest.mark.parametrize(("offset_m", "known"), [(0.0, True), (-0.05, True), (0.1, False), (-0.1, False)])
-def test_travel_is_null_where_a_rep_does_not_begin_at_the_bottom_of_its_set(offset_m: float, known: bool) -> None:
-    sd = TimingSd(0.01, 0.01, 0.01, 0.01)
-    rep = Rep(start_s=1.0, top_s=2.0, down_s=2.5, end_s=4.0, kind=RepKind.FULL, travel_m=0.5, timing_sd=sd)
-    assert with_level_start(rep, rise(1.0, offset_m)).travel_m == (0.5 if known else None)
