@@ -40,6 +40,13 @@ place_option = click.option(
     type=click.Choice(PLACES),
     help="Where on the body: from chest or upper-back the lean is the trunk's, from a belt it is the pelvis's tilt.",
 )
+
+
+def _check_place(place: str | None, mount: str) -> None:
+    if place and mount != "body":
+        raise click.UsageError("--place says where on the body: it goes with --mount body only")
+
+
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
 
@@ -94,7 +101,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 @place_option
 @click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
-@click.option("--hang", type=click.FloatRange(min=5), metavar="SECONDS", help="Hangs of so long instead of reps.")
+@click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.pass_obj
 def train(
     home: Path | None,
@@ -104,7 +111,7 @@ def train(
     place: str | None,
     sensor: str | None,
     superset: str | None,
-    hang: float | None,
+    hang: int | None,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -113,6 +120,9 @@ def train(
     """
     from tui.train import run_train
 
+    _check_place(place, mount or "body")
+    if superset is not None and not superset.strip():
+        raise click.UsageError("--superset needs the other exercise's name, for example --superset press-up")
     folder = home or Home.default().folder
     run_train(
         folder,
@@ -167,8 +177,7 @@ def analyse(
     from analysis.motion.mounts import Mount, Place
     from tui.analyse import analyse_files
 
-    if place and mount != "body":
-        raise click.UsageError("--place says where on the body: it goes with --mount body only")
+    _check_place(place, mount)
     where = Place(place) if place else None
     context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live, place=where))
 

@@ -130,7 +130,7 @@ def in_turn_with(superset: str | None, plan: Plan) -> Plan:
     """Return the plan with another exercise between its sets; None leaves it as it is."""
     if not superset:
         return plan
-    partner = Exercise("-".join(superset.lower().split()), superset, plan.mount)
+    partner = Exercise("-".join(superset.lower().split()), superset.strip(), plan.mount)
     return replace(plan, prescription=replace(plan.prescription, partner=partner))
 
 

@@ -51,3 +51,20 @@ def test_an_empty_log_says_what_fills_it(tmp_path: Path) -> None:
     assert result.exit_code == 0
     assert result.stdout == ""
     assert "rungwise train" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (("--superset", "  "), "--superset"),
+        (("--hang", "nan"), "--hang"),
+        (("--hang", "1e9"), "--hang"),
+        (("--hang", "2"), "--hang"),
+        (("--mount", "fixed-bar", "--place", "chest"), "--mount body only"),
+    ],
+)
+def test_what_cannot_be_trained(tmp_path: Path, words: tuple[str, ...], named: str) -> None:
+    result = said("--home", tmp_path, "train", "Jonas Reiter", *words)
+    assert result.exit_code == 2
+    assert named in result.stderr
+    assert not list(tmp_path.iterdir())
