@@ -114,8 +114,7 @@ def _level(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: f
 
 
 def _solved(v: Vertical, level: Pseudo | None, parameters: Parameters, *measured: Pseudo) -> Smoothed:
-    known = measured if level is None else (level, *measured)
-    return solve(v, parameters.height, *known)
+    return solve(v, parameters.height, *measured, *([] if level is None else [level]))
 
 
 def _ruled(seen: Sight, parameters: Parameters) -> Track:

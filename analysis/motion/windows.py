@@ -1,7 +1,8 @@
 """When the refinement runs and on what: looks at fixed grid points, so that the answer is one.
 
 A look is due when the gate says that exercise has ended. Its window reaches back to the start of the exercise. Bouts
-that are over (hands off, or nothing for `longest_pause_s`) are given out once; the others wait until they seem over.
+that are over are given out once: where hands are off, or nothing was read for `longest_pause_s` and two reps more. A
+doubtful one waits for the latter, and is read again with more of what follows.
 """
 
 from __future__ import annotations
