@@ -38,6 +38,10 @@ class Found:
         What tells how far its count can be trusted; None where that was not worked out.
     sign
         Which way the concentric goes, where that is part of the reading: 1 up, −1 down, 0 neither.
+    is_level
+        Whether `sign` is of a level line, which has no up.
+    way, way_known
+        Log odds that it is read the right way round, and not its mirror image: by itself, and with what others say.
     left
         Number of large strokes beside the reps that the reading leaves over, where that is known.
     slips : (n,) bool array or None
@@ -54,6 +58,9 @@ class Found:
     rival: float = 0.0
     signs: Signs | None = None
     sign: int = 0
+    is_level: bool = False
+    way: float = 0.0
+    way_known: float = 0.0
     left: int = 0
     slips: BoolArray | None = None
     swings: bool = False
@@ -65,8 +72,8 @@ class Found:
 
     @property
     def upward(self) -> float:
-        """How much more it explains than its rival, in reps, if its concentric goes up; negative where it goes down."""
-        return self.sign * (self.gain - self.rival) / max(self.gain / len(self.group.words), 1e-9)
+        """Log odds that its concentric goes up, as it says itself; 0 where it cannot."""
+        return 0.0 if self.is_level else self.sign * self.way
 
     @property
     def span_s(self) -> tuple[float, float]:
@@ -85,27 +92,14 @@ class Found:
         return begin_s < float(part.t_s[-1]) and float(part.t_s[0]) < end_s
 
 
-def best_of(found: list[Found], leaning: float = 0.0) -> list[Found]:
-    """Keep, of readings that overlap, the one that explains most, with what its best rival explains.
-
-    `leaning` is the way the concentric is known to go (the sign of `Found.sign`): a reading that goes this way may
-    explain a rep less.
-    """
+def best_of(found: Sequence[Found]) -> list[Found]:
+    """Keep, of readings that overlap, the one that explains most, with what its best rival explains."""
     kept: list[Found] = []
-    for one in sorted(found, key=lambda f: -f.gain - (f.gain / len(f.group.words) if f.sign * leaning > 0 else 0.0)):
+    for one in sorted(found, key=lambda f: -f.gain):
         if not any(one.overlaps(k) for k in kept):
             rivals = [f.gain for f in found if f is not one and f.overlaps(one)]
             kept.append(replace(one, rival=max(rivals, default=0.0)))
     return kept
-
-
-def way_of(kept: list[Found], upward: float) -> int:
-    """Which way the concentric of a bar goes in all its sets: 1 up, −1 down, 0 not sure: less than two reps say so.
-
-    `upward` is what earlier sets said (`Found.upward`).
-    """
-    said = upward + sum(f.upward for f in kept)
-    return int(np.sign(said)) if abs(said) > 2.0 else 0
 
 
 def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) -> Why | None:
@@ -127,9 +121,9 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
         why = _grip_doubt(one, mount, parameters)
         return Why.SLIPPED if why is Why.NO_SET and _slips_within(one) else why
-    mirrored = mount is not Mount.LIMB and one.rival > one.gain - p.rival_nats
+    mirrored = one.way_known < p.way_nats if mount is Mount.MOVING_BAR else one.rival > one.gain - p.rival_nats
     blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
-    if mirrored or blind:
+    if (mirrored and mount is not Mount.LIMB) or blind:
         return Why.SIGN_UNRESOLVED
     if one.signs is not None:
         return None if _is_sure(one.signs, p) else Why.NO_SET

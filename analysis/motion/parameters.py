@@ -92,9 +92,7 @@ class StrokeParameters:
     lobe_speed_m_s: float = parameter(0.04, unit="m/s", larger="slow lowering vanishes, less drift")
     early_s: float = parameter(2.5, unit="s", larger="earlier rises belong to the pull")
     rise_speed: float = parameter(
-        5.0,
-        unit="of the boundary speed",
-        larger="gentle shoulder-blade rises are missed, fewer ripples are taken for one",
+        5.0, unit="of the boundary speed", larger="gentle rises are missed, fewer ripples are taken for one"
     )
     rise_travel: float = parameter(0.1, unit="of the least travel", larger="small shoulder-blade rises are missed")
     rise_share: float = parameter(0.33, unit="of the way up", larger="low sticking points are taken for a rise")
@@ -217,7 +215,8 @@ class DoubtParameters:
     grip_rep_nats: float = parameter(11.0, unit="nats a rep", larger="fewer sets on straps and bars are claimed")
     strap_word_nats: float = parameter(4.5, unit="nats", larger="fewer sets with a doubtful rep or attempt are claimed")
     grip_rival_nats: float = parameter(15.0, unit="nats", larger="fewer sets on straps and bars are claimed")
-    rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets whose direction is not sure are claimed")
+    rival_nats: float = parameter(4.0, unit="nats", larger="fewer sets that may be read otherwise are claimed")
+    way_nats: float = parameter(1.5, unit="nats", larger="fewer sets on bars whose direction is not sure are claimed")
 
 
 @dataclass(frozen=True, slots=True)

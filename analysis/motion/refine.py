@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from analysis.motion.bouts import Group, groups
-from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways, way_of
+from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sideways
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
@@ -38,6 +38,7 @@ from analysis.motion.trust import Signs, signs_of
 from analysis.motion.turned import begins_down, posture_of
 from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
+from analysis.motion.ways import likeliest
 from analysis.motion.words import Kind, sizes
 
 _CLOSED_M = 0.03
@@ -81,10 +82,9 @@ def found_sets(
     smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)
     read = _travelling(stretch, v, smoothed, signs, since_s, parameters, walks=walks)
-    found = best_of(read, way_of(best_of(read), upward))
     if mount is Mount.MOVING_BAR:
-        return _either(found, stretch, v, smoothed, since_s, upward, parameters)
-    return found
+        return _either(likeliest(read, upward), stretch, v, smoothed, since_s, upward, parameters)
+    return best_of(read)
 
 
 def _either(
@@ -106,15 +106,11 @@ def _either(
         return upright
     line = sideways(stretch, v, rate, parameters.height)
     level = _travelling(stretch, line, _smoothed(line, parameters), (1, -1), since_s, parameters, lying=True)
-    level = [replace(one, sign=0) for one in level]  # a level line has no up
+    level = [replace(one, is_level=True) for one in level]
     if stretch.rate_rad_s is None:
         inclined = on_inclined_path(parameters)
         level += _travelling(stretch, v, smoothed, (1, -1), since_s, inclined, lying=True)
-    lying = [
-        replace(one, free=None)
-        for one in best_of(level, way_of(best_of(level), upward))
-        if is_sideways(one, stretch, parameters)
-    ]
+    lying = [replace(one, free=None) for one in likeliest(level, upward) if is_sideways(one, stretch, parameters)]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 
 

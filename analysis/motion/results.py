@@ -146,7 +146,7 @@ class Bout:
     direction
         Mean direction of gravity's reaction in the sensor's frame (unit vector): the posture, of sensors that are worn.
     upward
-        How surely the concentric of a bar that travels goes up, in reps' worth of evidence; negative: down.
+        Log odds that the concentric of a bar that travels goes up, as this bout says by itself.
     """
 
     number: int

@@ -23,6 +23,7 @@ from analysis.motion.parameters import Parameters
 from analysis.motion.refine import refine
 from analysis.motion.results import Bout
 from analysis.motion.samples import FloatArray
+from analysis.motion.ways import carried
 
 _RECHECK_S = 3
 """Seconds after which it is asked again whether a bout that had ended is over."""
@@ -121,7 +122,8 @@ class Refiner:
         self._waiting, self._waited = [] if self._gate.is_busy else waiting, 0
         if over:
             self._done_s = over[-1].end_s
-            self._upward += sum(b.upward for b in over)
+            for bout in over:
+                self._upward = carried(self._upward) + bout.upward
         busy = self._gate.is_busy
         starts = [pending_s, *(b.start_s for b in waiting)]
         keep_s = min([now_s - (life.unread_s if busy else 0.0), *starts]) - life.context_s
