@@ -1,10 +1,16 @@
-"""`rungwise analyse`: tables of motion in, documents or a readable table out."""
+"""`rungwise analyse`: tables of motion in, documents or a readable table out; many tables on all cores at once."""
 
 from __future__ import annotations
 
 import json
+import os
+import signal
 import sys
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
+from functools import partial
+from multiprocessing import get_context
 from pathlib import Path
 
 import click
@@ -14,6 +20,12 @@ from analysis.motion.mounts import Mount, Place
 from analysis.motion.samples import Samples
 from sensor.table import TableError, read_table
 from tui.document import analysis_document
+
+_FILES_A_PROCESS = 3
+"""Fewer are done sooner here than another process has started."""
+
+Answer = tuple[list[str], str]
+"""The lines to print, and what kept the file from being read (empty: nothing did)."""
 
 
 def analyse_files(
@@ -28,16 +40,17 @@ def analyse_files(
     """
     status = 0
     shown = len(paths) > 1 and sys.stderr.isatty()
-    with click.progressbar(paths, label="analysing", file=sys.stderr, hidden=not shown) as progress:
-        for path in progress:
-            try:
-                result = analyse_file(path, mount, as_live=as_live)
-            except TableError as error:
+    answer = partial(_answer, mount=mount, as_json=as_json, as_live=as_live, place=place)
+    with (
+        _each(answer, paths) as answers,
+        click.progressbar(answers, label="analysing", length=len(paths), file=sys.stderr, hidden=not shown) as progress,
+    ):
+        for lines, error in progress:
+            for line in lines:
+                click.echo(line)
+            if error:
                 click.echo(f"rungwise: {error}", err=True)
                 status = 2
-                continue
-            for line in _lines(path, mount, place, result, as_json=as_json):
-                click.echo(line)
     return status
 
 
@@ -51,6 +64,31 @@ def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis
     """
     table = read_table(path)
     return analyse(Samples(table.t_s, table.force_m_s2, table.rate_rad_s), mount, live=as_live)
+
+
+@contextmanager
+def _each(answer: partial[Answer], paths: Sequence[Path]) -> Iterator[Iterator[Answer]]:
+    """Answer for each path in turn, in as many processes as there are cores and files enough for."""
+    processes = min(os.cpu_count() or 1, len(paths) // _FILES_A_PROCESS)
+    if processes < 2:
+        yield map(answer, paths)
+        return
+    # Spawned, the one way that every system has: a fork would copy the threads of the numeric library half.
+    # Ctrl-C is for this process to see: the others end with what they have in hand.
+    ignore = partial(signal.signal, signal.SIGINT, signal.SIG_IGN)
+    pool = ProcessPoolExecutor(processes, mp_context=get_context("spawn"), initializer=ignore)
+    try:
+        yield pool.map(answer, paths)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _answer(path: Path, *, mount: Mount, as_json: bool, as_live: bool, place: Place | None) -> Answer:
+    try:
+        result = analyse_file(path, mount, as_live=as_live)
+    except TableError as error:
+        return [], str(error)
+    return list(_lines(path, mount, place, result, as_json=as_json)), ""
 
 
 def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, as_json: bool) -> Iterator[str]:

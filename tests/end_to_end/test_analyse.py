@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gzip
 import json
+from concurrent.futures import ProcessPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -131,3 +132,25 @@ def test_a_file_that_cannot_be_read_does_not_stop_the_others(table: Path, tmp_pa
     assert "3" in first
     assert "ay_g" in first
     assert "missing.csv" in second
+
+
+def test_many_files_on_several_cores_answer_in_their_order_as_one_by_one(
+    table: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("os.cpu_count", lambda: 2)
+    files = [tmp_path / f"{name}.csv.gz" for name in "dbcaef"]
+    for file in files:
+        file.write_bytes(table.read_bytes())
+    files[2] = tmp_path / "missing.csv"
+    started = []
+    monkeypatch.setattr(
+        "tui.analyse.ProcessPoolExecutor", lambda n, **how: started.append(n) or ProcessPoolExecutor(n, **how)
+    )
+    result = analyse(*files, "--mount", "body", "--json")
+    assert started == [2]
+    assert result.exit_code == 2
+    assert "missing.csv" in result.stderr
+    found = [json.loads(line) for line in result.stdout.splitlines()]
+    assert [one.pop("file") for one in found] == [str(file) for file in files if file.exists()]
+    alone = json.loads(analyse(table, "--mount", "body", "--json").stdout)
+    assert all(one | {"file": str(table)} == alone for one in found)
