@@ -98,7 +98,7 @@ def _either(
 ) -> list[Found]:
     """Read a bar along its level line where it goes sideways (a cable row): there the vertical shows little.
 
-    Without a gyro turns hide the level line, but not what little the bar rises: the reading that explains more counts.
+    Turns of the bar hide the level line, but not what little the bar rises: the reading that explains more counts.
     """
     rate = parameters.grid.rate_hz
     upright = [one for one in found if not is_sideways(one, stretch, parameters)]
@@ -107,9 +107,8 @@ def _either(
     line = sideways(stretch, v, rate, parameters.height)
     level = _travelling(stretch, line, _smoothed(line, parameters), (1, -1), since_s, parameters, lying=True)
     level = [replace(one, is_level=True) for one in level]
-    if stretch.rate_rad_s is None:
-        inclined = on_inclined_path(parameters)
-        level += _travelling(stretch, v, smoothed, (1, -1), since_s, inclined, lying=True)
+    inclined = on_inclined_path(parameters)
+    level += _travelling(stretch, v, smoothed, (1, -1), since_s, inclined, lying=True)
     lying = [replace(one, free=None) for one in likeliest(level, upward) if is_sideways(one, stretch, parameters)]
     return upright + [one for one in lying if not any(one.overlaps(other) for other in upright)]
 
