@@ -48,6 +48,8 @@ class Found:
         Where a slip of the sensor was taken out of the track, if one was.
     swings
         Whether a free swing explains it: then nothing of it is a rep.
+    along_m_s2 : (n,) array or None
+        Acceleration the way the concentric goes, gravity removed, where the sensor travels.
     """
 
     group: Group
@@ -64,6 +66,7 @@ class Found:
     left: int = 0
     slips: BoolArray | None = None
     swings: bool = False
+    along_m_s2: FloatArray | None = None
 
     @property
     def gain(self) -> float:

@@ -8,8 +8,9 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.motion.edges import stroke_edges
+from analysis.motion.edges import Edges, stroke_edges
 from analysis.motion.lobes import Track
+from analysis.motion.lowering import Between, Moment, Seen, lowering
 from analysis.motion.parameters import Parameters, StrokeParameters
 from analysis.motion.results import Bout, Rep, RepKind, Untold, Why
 from analysis.motion.rises import with_rises
@@ -29,13 +30,18 @@ def measure_all(words: Sequence[Word], on: Ground, size: float, parameters: Para
     size
         Travel of the bout's typical rep, in the track's unit.
     """
-    reps = []
-    track = on.track
-    words = with_rises(words, track, 0, parameters.stroke)
+    track, p = on.track, parameters.stroke
+    words = with_rises(words, track, 0, p)
+    ways: list[list[Edges]] = []
     for i, word in enumerate(words):
         low = 0.5 * (words[i - 1].stop + word.start) if i else word.start - 1.0 * track.rate_hz
         high = 0.5 * (word.stop + words[i + 1].start) if i + 1 < len(words) else word.stop + 1.0 * track.rate_hz
-        reps.append(_measure(word, on, size, (low, high), parameters.stroke))
+        ways.append(_ways(word, on, (low, high), p))
+    begins = [way[0].start if way[0].early is None else way[0].early for way in ways]
+    reps = []
+    for word, way, following in zip(words, ways, [*begins[1:], None], strict=True):
+        slow = _weighed(word, way, following, on, size, parameters)
+        reps.append(_measure(word, way, slow, on, size, p))
     return with_pauses(reps)
 
 
@@ -65,17 +71,41 @@ def _unresolved(rep: Rep) -> Rep:
     )
 
 
-def _measure(word: Word, on: Ground, size: float, limits: tuple[float, float], p: StrokeParameters) -> Rep:
-    track = on.track
+def _ways(word: Word, on: Ground, limits: tuple[float, float], p: StrokeParameters) -> list[Edges]:
+    """Boundaries of a word's strokes, between `limits`."""
     turns = [0.5 * (a.stop + b.start) for a, b in pairwise(word.strokes)]
     lows, highs = [limits[0], *turns], [*turns, limits[1]]
-    ways = [
-        stroke_edges(track, stroke, low, high, p) for stroke, low, high in zip(word.strokes, lows, highs, strict=True)
+    return [
+        stroke_edges(on.track, stroke, low, high, p)
+        for stroke, low, high in zip(word.strokes, lows, highs, strict=True)
     ]
+
+
+def _weighed(
+    word: Word, ways: Sequence[Edges], following: float | None, on: Ground, size: float, parameters: Parameters
+) -> tuple[Moment, Moment] | None:
+    """Begin and end of the last way down, where it is so slow that they are better weighed; times of the track."""
+    rate, p = on.track.rate_hz, parameters.lowering
+    up, down = ways[-2], ways[-1]
+    if on.along_m_s2 is None or word.kind is Kind.PARTIAL or down.stop - down.start < p.least_s * rate:
+        return None
+    seen = Seen(on.along_m_s2, on.hole, rate)
+    next_s = None if following is None else following / rate
+    between = Between(up.start / rate, up.stop / rate, down.start / rate, down.stop / rate, next_s, size)
+    return lowering(seen, between, on.track.floor_speed, parameters.stroke.boundary_share, p)
+
+
+def _measure(
+    word: Word, ways: list[Edges], slow: tuple[Moment, Moment] | None, on: Ground, size: float, p: StrokeParameters
+) -> Rep:
+    track = on.track
+    if slow is not None:
+        begin, end = (moment.at_s * track.rate_hz for moment in slow)
+        ways = [*ways[:-1], replace(ways[-1], start=begin, stop=end)]
     up, down = ways[0], ways[-1]
-    edges = (up.start, up.stop, max(down.start, up.stop), down.stop)
+    edges = (up.start, up.stop, max(down.start, ways[-2].stop), down.stop)
     start_s, top_s, down_s, end_s = (_time(track, edge) for edge in edges)
-    sds, whys = told(on, edges, word, p)
+    sds, whys = told(on, edges, word, p, None if slow is None else (slow[0].sd_s, slow[1].sd_s))
     half, held = word.kind is Kind.HALVED, whys.top is None and whys.down is None
     speeds = speeds_of(on, up, sds.start_s, sds.top_s, p)
     return Rep(

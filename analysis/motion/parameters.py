@@ -7,15 +7,12 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, field, fields
-from typing import Any
+
+from analysis.motion.described import parameter
+from analysis.motion.lowering import LoweringParameters
 
 STANDARD_GRAVITY_M_S2 = 9.80665
 """Standard gravity, exact (3rd CGPM 1901; CODATA)."""
-
-
-def parameter(default: float, *, unit: str, larger: str, source: str = "set here") -> Any:
-    """Return a dataclass field that carries its own documentation (`unit`, `larger`, `source`)."""
-    return field(default=default, metadata={"unit": unit, "larger": larger, "source": source})
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,6 +272,7 @@ class Parameters:
     height: HeightParameters = HeightParameters()
     tilt: TiltParameters = TiltParameters()
     stroke: StrokeParameters = StrokeParameters()
+    lowering: LoweringParameters = field(default_factory=LoweringParameters)
     sets: SetParameters = SetParameters()
     template: TemplateParameters = TemplateParameters()
     limb: LimbParameters = LimbParameters()

@@ -187,7 +187,8 @@ def _closed(
         plain = _track(stretch.t_s[start:stop], free, sign, parameters)
         words = reader.read()
         read = [_risen(g, track, parameters) for g in groups(words, rate, parameters.sets)]
-        found = [Found(g, track, part.direction, plain, part.leak_m_s2, sign=sign) for g in read]
+        along = sign * part.acceleration_m_s2
+        found = [Found(g, track, part.direction, plain, part.leak_m_s2, sign=sign, along_m_s2=along) for g in read]
         if not found:
             return []
         group, shift = max(read, key=lambda g: g.count), 0
@@ -226,7 +227,10 @@ def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, p
     first = round((float(one.track.t_s[0]) - float(stretch.t_s[0])) * one.track.rate_hz)
     hole = stretch.hole[first : first + len(one.track.t_s)]
     upright = None if walks is None else upright_near(stretch, walks, *one.span_s, one.track.rate_hz)
-    ground = Ground(one.track, one.free, one.direction, hole, one.leak_m_s2, upright, not mount.shows_travel, one.slips)
+    along = None if one.free is None else one.along_m_s2
+    ground = Ground(
+        one.track, one.free, one.direction, hole, one.leak_m_s2, upright, not mount.shows_travel, one.slips, along
+    )
     reps = measure_all(one.group.words, ground, one.group.size, parameters)
     why = doubt(one, mount, stretch, parameters)
     if why is Why.SWINGING:

@@ -37,6 +37,8 @@ class Ground:
         Up along an upright trunk, from the sensor; where that is known.
     tilts
         Whether the track is a tilt in the place of height.
+    along_m_s2 : (n,) array or None
+        Acceleration the way the concentric goes, gravity removed; None where slow lowerings are not to be weighed.
     """
 
     track: Track
@@ -47,10 +49,15 @@ class Ground:
     upright: FloatArray | None = None
     tilts: bool = False
     slips: BoolArray | None = None
+    along_m_s2: FloatArray | None = None
 
 
-def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) -> tuple[TimingSd, Untold]:
+def told(
+    on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters, weighed: tuple[float, float] | None = None
+) -> tuple[TimingSd, Untold]:
     """Return the one sigma of each boundary; none, and why, where it says little more than that there was a rep.
+
+    `weighed` is the sigma of both boundaries of the last way down, where that is known otherwise.
 
     All that is known of a moment somewhere within a time T is a sigma of T/√12. In a hole of the samples T is the hole.
     """
@@ -58,10 +65,13 @@ def told(on: Ground, edges: Sequence[float], word: Word, p: StrokeParameters) ->
     sds: list[float | None] = []
     whys: list[Why | None] = []
     tilts = (p.low_sd, p.high_sd, p.high_sd, p.low_sd)
-    for edge, stroke, tilt in zip(edges, (word.up, word.up, word.down, word.down), tilts, strict=True):
+    known = (None, None, *(weighed or (None, None)))
+    strokes = (word.up, word.up, word.down, word.down)
+    for edge, stroke, tilt, own in zip(edges, strokes, tilts, known, strict=True):
         share = tilt if on.tilts else p.time_sd
         hole_s, slip_s = (_hidden_s(where, edge, on.track.rate_hz) for where in (on.hole, on.slips))
-        sd = hypot(hole_s, slip_s, _edge_sd(on, edge, share * (stroke.stop - stroke.start), p))
+        edge_s = _edge_sd(on, edge, share * (stroke.stop - stroke.start), p) if own is None else own
+        sd = hypot(hole_s, slip_s, edge_s)
         untold = sd > most_s
         hidden = Why.GAP if 2 * hole_s > sd else Why.SLIPPED if 2 * slip_s > sd else Why.BLURRED
         whys.append(hidden if untold else None)
