@@ -9,7 +9,8 @@ with several lengths of its push, are weighed by how likely they make the accele
 
 where V follows from the travel, and all that is not known (V, wobble, bias, sway, noise) is a Gaussian process, with
 the likelihood of Rasmussen & Williams 2006, Gaussian Processes for Machine Learning, eq. 2.30. The spread of what is
-likely is the boundary's sigma.
+likely is the boundary's sigma. Where the smoothed speed stops is mostly right and sometimes far off (a Cauchy
+distribution): at the bottom, where sets are closed, it is asked as well; at the top, where drift is greatest, not.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ class LoweringParameters:
     """What is known of a slow lowering before it is seen."""
 
     least_s: float = parameter(2.5, unit="s", larger="fewer lowerings are weighed; quick ones show by their speed")
-    push_s: float = parameter(0.3, unit="s", larger="sudden begins are found late")
+    push_s: float = parameter(0.4, unit="s", larger="sudden begins are found late")
     noise_m_s2: float = parameter(0.05, unit="m/s² in 0.08 s", larger="the travel counts more, the push less")
     sway_m_s2: float = parameter(0.03, unit="m/s²", larger="gentle pushes are taken for sway")
     sway_s: float = parameter(1.0, unit="s", larger="slower sway")
@@ -39,9 +40,10 @@ class LoweringParameters:
         source="motion fact sheet: bias × tilt, 30 mg × sin 20° = 10 mg",
     )
     speed_sd: float = parameter(0.2, unit="of the speed", larger="the travel counts less")
-    wobble: float = parameter(0.35, unit="of the speed", larger="pushes on the way are taken for wobble, begins unsure")
+    wobble: float = parameter(0.3, unit="of the speed", larger="pushes on the way are taken for wobble, begins unsure")
     wobble_s: float = parameter(0.3, unit="s", larger="slower wobble")
     travel_sd: float = parameter(0.08, unit="of the travel", larger="the travel counts less")
+    stop_s: float = parameter(0.15, unit="s (Cauchy)", larger="where the speed stops says less of the end")
     turn_m_s2: float = parameter(0.4, unit="m/s²", larger="what is near a way up counts less")
     vigour_m_s2: float = parameter(1.0, unit="m/s²", larger="a gentle dismount is taken for part of the lowering")
     least_sd_s: float = parameter(0.02, unit="s", larger="no slow boundary is called surer than this")
@@ -123,8 +125,9 @@ def lowering(
     begin = moves[np.argmax(form.likelihood(moves)), :2]
     ends = np.arange(max(float(begin[0]), top_s) + _SHORTEST_S, wall_s + 0.06, 0.12)
     moves = _moves(ends, pushes, begin, ending=True)
-    likely = form.likelihood(moves)
-    last = _moment(likely, form.edges(moves, floor_m_s, share)[1], parameters)
+    stops = form.edges(moves, floor_m_s, share)[1]
+    likely = form.likelihood(moves) - np.log1p(((stops - between.stop_s) / parameters.stop_s) ** 2)
+    last = _moment(likely, stops, parameters)
     moves = begins(_FINE_S, moves[np.argmax(likely), 2:])
     moves = moves[np.abs(moves[:, 0] - begin[0]) < _NEAR_S]
     return _moment(form.likelihood(moves), form.edges(moves, floor_m_s, share)[0], parameters), last
