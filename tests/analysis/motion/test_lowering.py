@@ -69,11 +69,11 @@ def test_a_bias_of_6_mg_moves_the_crossing_of_the_speed_and_not_the_weighed_begi
     assert abs(end.at_s - (DOWN_AT + DOWN_S - LATE)) < 0.1
 
 
-def test_the_end_need_not_be_known_well() -> None:
-    for off_s in (-0.8, 0.5):
-        begin, end = weighed(acceleration(0.05), DOWN_AT + DOWN_S + off_s)
-        assert abs(begin.at_s - (DOWN_AT + LATE)) < 0.12
-        assert abs(end.at_s - (DOWN_AT + DOWN_S - LATE)) < 0.15
+@pytest.mark.parametrize("off_s", [-0.8, -0.3, 0.5])
+def test_where_the_speed_stops_may_be_far_off(off_s: float) -> None:
+    begin, end = weighed(acceleration(0.05), DOWN_AT + DOWN_S + off_s)
+    assert abs(begin.at_s - (DOWN_AT + LATE)) < 0.06
+    assert abs(end.at_s - (DOWN_AT + DOWN_S - LATE)) < min(0.2, end.sd_s)
 
 
 def test_sigma_covers_the_errors_under_bias_drift_and_wobble_and_still_says_something() -> None:
