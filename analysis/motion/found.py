@@ -124,10 +124,12 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     if mount in (Mount.FIXED_BAR, Mount.SUSPENSION):
         why = _grip_doubt(one, mount, parameters)
         return Why.SLIPPED if why is Why.NO_SET and _slips_within(one) else why
-    mirrored = one.way_known < p.way_nats if mount is Mount.MOVING_BAR else one.rival > one.gain - p.rival_nats
-    blind = stretch.rate_rad_s is None and mount is Mount.MOVING_BAR and is_sideways(one, stretch, parameters)
-    if (mirrored and mount is not Mount.LIMB) or blind:
+    on_bar = mount is Mount.MOVING_BAR
+    blind = stretch.rate_rad_s is None and on_bar and is_sideways(one, stretch, parameters)
+    if blind or (mount is Mount.BODY and one.rival > one.gain - p.rival_nats):
         return Why.SIGN_UNRESOLVED
+    if on_bar and one.way_known < p.way_nats:  # its mirror image, nearly as likely, has another count
+        return Why.NO_SET
     if one.signs is not None:
         return None if _is_sure(one.signs, p) else Why.NO_SET
     counted = [w for w in one.group.words if w.kind is not Kind.PARTIAL]

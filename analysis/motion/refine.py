@@ -38,7 +38,7 @@ from analysis.motion.trust import Signs, signs_of
 from analysis.motion.turned import begins_down, posture_of
 from analysis.motion.turning import turning_sets
 from analysis.motion.upright import upright_near, walking
-from analysis.motion.ways import likeliest
+from analysis.motion.ways import LIFTED, likeliest
 from analysis.motion.words import Kind, sizes
 
 _CLOSED_M = 0.03
@@ -46,7 +46,7 @@ _CLOSED_M = 0.03
 
 
 def refine(
-    stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf"), upward: float = 0.0
+    stretch: Stretch, mount: Mount, parameters: Parameters, *, since_s: float = float("-inf"), upward: float = LIFTED
 ) -> list[Bout]:
     """Return the sets of a stretch that end after `since_s`, numbered from 0, times of the sensor's clock.
 
@@ -71,7 +71,7 @@ def found_sets(
     since_s: float,
     parameters: Parameters,
     *,
-    upward: float = 0.0,
+    upward: float = LIFTED,
 ) -> list[Found]:
     """Return the sets of a stretch as they were read, before anything is measured on them."""
     if not mount.shows_travel:

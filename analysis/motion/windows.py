@@ -23,7 +23,7 @@ from analysis.motion.parameters import Parameters
 from analysis.motion.refine import refine
 from analysis.motion.results import Bout
 from analysis.motion.samples import FloatArray
-from analysis.motion.ways import carried
+from analysis.motion.ways import LIFTED, carried
 
 _RECHECK_S = 3
 """Seconds after which it is asked again whether a bout that had ended is over."""
@@ -45,7 +45,7 @@ class Refiner:
         self._done_s = float("-inf")
         self._decided_s = float("-inf")
         self._looked_s = float("-inf")
-        self._upward = 0.0
+        self._upward = LIFTED
         self._second = round(parameters.grid.rate_hz)
         self._waiting: list[Bout] = []
         self._waited = 0

@@ -10,7 +10,7 @@ import pytest
 from analysis.motion.bouts import Group
 from analysis.motion.found import Found
 from analysis.motion.lobes import Track
-from analysis.motion.ways import carried, likeliest, slower, tiring
+from analysis.motion.ways import LIFTED, carried, likeliest, slower, tiring
 from analysis.motion.words import Kind, Stroke, Word
 
 RATE_HZ = 25.0
@@ -87,3 +87,8 @@ def test_slow_lowering_is_likelier_than_slow_pulling() -> None:
     assert slower(reading(1, 0, [10.0] * 5, down=6).group.words) < -0.5
     (only,) = likeliest([reading(1, 0, [9.9] * 5, down=60), reading(-1, 25, [10.0] * 5, down=7)])
     assert only.sign == 1
+
+
+def test_where_nothing_tells_a_bar_is_lifted() -> None:
+    tie = [reading(-1, 25, [10.0] * 8), reading(1, 0, [10.0] * 8)]
+    assert [f.sign for f in likeliest(tie, LIFTED)] == [1]
