@@ -32,7 +32,7 @@ _LIKE_PACE = 0.5
 _OTHER_WAY = 0.05
 """Chance that another exercise is done, the other way round, in the next set."""
 LIFTED = log(2.0)
-"""Log odds before anything is seen: of three bars, two are lifted and one is pulled down (common practice, no source)."""
+"""Log odds before anything is seen: of three bars two are lifted, one is pulled down (common practice, no source)."""
 _LEAST_WORDS = 4
 _NATURAL, _NATURAL_WORDS = 0.12, 8
 """How much the pace of a rep varies, natural log, as if seen in so many reps before: few reps are alike by chance."""
