@@ -134,7 +134,7 @@ def solve(
     v: Vertical,
     parameters: HeightParameters,
     *measured: Pseudo,
-    loose: bool = False,
+    loose: BoolArray | None = None,
     pauses: Pseudo | None = None,
 ) -> Smoothed:
     """Smooth height and speed over the whole stretch, with `measured` heights; `loose` where these hold the level.
@@ -149,5 +149,8 @@ def solve(
         known = pauses.sd < sd
         speed = Pseudo(np.where(known, pauses.value, 0.0), np.where(known, pauses.sd, sd))
     walk = parameters.bias_walk_m_s2 + parameters.leak_walk * v.leak_m_s2
-    free = Pseudo(np.zeros(n), np.full(n, parameters.loose_height_m if loose else parameters.free_height_m))
+    height_sd = np.full(n, parameters.free_height_m)
+    if loose is not None:
+        height_sd[loose] = parameters.loose_height_m
+    free = Pseudo(np.zeros(n), height_sd)
     return smooth_height(v.acceleration_m_s2, v.step_s, force_sd, walk, speed, (free, *measured))

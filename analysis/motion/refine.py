@@ -209,7 +209,10 @@ def _risen(group: Group, track: Track, parameters: Parameters) -> Group:
 def _level(
     part: Vertical, height_m: FloatArray, group: Group, shift: int, sign: int, parameters: Parameters
 ) -> tuple[Smoothed, Smoothed]:
-    """Smooth with every bottom of the group at height 0: by acceleration alone, and with the posture as a ruler."""
+    """Smooth with every bottom of the group at height 0: by acceleration alone, and with the posture as a ruler.
+
+    Beside the group nothing holds the level, so the pull to zero height stays: a last rep left out may be found there.
+    """
     n = len(part.acceleration_m_s2)
     sd = np.full(n, np.inf)
     for word in group.words:
@@ -217,10 +220,12 @@ def _level(
             sd[min(max(at - shift, 0), n - 1)] = _CLOSED_M
     closing = Pseudo(np.zeros(n), sd)
     pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
-    free = solve(part, parameters.height, closing, loose=True, pauses=pauses)
+    loose = np.zeros(n, np.bool_)
+    loose[max(0, int(group.start) - shift) : int(group.stop) - shift] = True
+    free = solve(part, parameters.height, closing, loose=loose, pauses=pauses)
     window_s = parameters.height.posture_window_s
     ruler = height_from_posture(free.height_m, part.direction, parameters.grid.rate_hz, window_s)
-    return free, solve(part, parameters.height, closing, ruler, loose=True, pauses=pauses)
+    return free, solve(part, parameters.height, closing, ruler, loose=loose, pauses=pauses)
 
 
 def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, parameters: Parameters) -> Bout:
