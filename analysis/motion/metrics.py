@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -22,15 +22,20 @@ from analysis.motion.words import Kind, Word
 _KINDS = {Kind.FULL: RepKind.FULL, Kind.HALVED: RepKind.ONE_AND_HALF, Kind.PARTIAL: RepKind.PARTIAL}
 
 
-def measure_all(words: Sequence[Word], on: Ground, size: float, parameters: Parameters) -> tuple[Rep, ...]:
+def measure_all(
+    words: Sequence[Word], on: Ground, size: float, parameters: Parameters, *, wanted: Container[Word] | None = None
+) -> tuple[Rep, ...]:
     """Return the reps that `words` make, with the pauses between them.
 
     Parameters
     ----------
     size
         Travel of the bout's typical rep, in the track's unit.
+    wanted
+        Words whose slow lowerings are worth weighing; None for all.
     """
     track, p = on.track, parameters.stroke
+    weigh = [wanted is None or word in wanted for word in words]
     words = with_rises(words, track, 0, p)
     ways: list[list[Edges]] = []
     for i, word in enumerate(words):
@@ -39,8 +44,8 @@ def measure_all(words: Sequence[Word], on: Ground, size: float, parameters: Para
         ways.append(_ways(word, on, (low, high), p))
     begins = [way[0].start if way[0].early is None else way[0].early for way in ways]
     reps = []
-    for word, way, following in zip(words, ways, [*begins[1:], None], strict=True):
-        slow = _weighed(word, way, following, on, size, parameters)
+    for word, way, following, worth in zip(words, ways, [*begins[1:], None], weigh, strict=True):
+        slow = _weighed(word, way, following, on, size, parameters) if worth else None
         reps.append(_measure(word, way, slow, on, size, p))
     return with_pauses(reps)
 

@@ -185,13 +185,15 @@ def _measured(
     sure: Sequence[Word], words: Sequence[Word], on: Ground, typical: float, parameters: Parameters
 ) -> tuple[Rep, ...]:
     """Measure `sure` among all `words`: a rep reaches no further than its neighbours."""
-    reps = measure_all(words, on, typical, parameters) if sure else ()
+    reps = measure_all(words, on, typical, parameters, wanted=sure) if sure else ()
     return tuple(reps[words.index(word)] for word in sure)
 
 
 def _ground(seen: Sight, track: Track) -> Ground:
-    free, leak = (None, None) if seen.felt is None else (track, seen.felt.leak_m_s2)
-    return Ground(track, free, seen.direction, seen.window.hole, leak, tilts=free is None)
+    if seen.felt is None:
+        return Ground(track, None, seen.direction, seen.window.hole, tilts=True)
+    felt = seen.felt
+    return Ground(track, track, seen.direction, seen.window.hole, felt.leak_m_s2, along_m_s2=felt.acceleration_m_s2)
 
 
 def _words(reader: Reader, memory: Sequence[Example], done: float, large: float) -> list[Word]:
