@@ -18,6 +18,10 @@ FloatArray = NDArray[np.float64]
 
 FORCE_COLUMNS = ("t_s", "ax_g", "ay_g", "az_g")
 COLUMNS = (*FORCE_COLUMNS, "gx_dps", "gy_dps", "gz_dps")
+_FORCE_G = (0.25, 4.0)
+"""Where the middle size of a specific force lies: gravity alone gives 1 g, whatever the posture."""
+_SLOWEST_S = 0.5
+"""The usual step of times that are seconds is shorter: motion is sampled at 20 Hz and more."""
 _HEADERS = f"{','.join(FORCE_COLUMNS)} or {','.join(COLUMNS)}"
 
 
@@ -82,6 +86,26 @@ def read_table(path: Path) -> Table:
     rate = np.radians(values[:, 4:]) if len(columns) == len(COLUMNS) else None
     # Copies, so that each is contiguous and the whole is let go of.
     return Table(values[:, 0].copy(), values[:, 1:4] * STANDARD_GRAVITY_M_S2, rate)
+
+
+def read_motion(path: Path) -> Table:
+    """Read a table as `read_table` does, and refuse numbers that are no motion in these units.
+
+    Raises
+    ------
+    TableError
+        Also when times are no seconds, or force is not in g with gravity in it: such a table would give reps, with
+        travel and speed, that nobody made.
+    """
+    table = read_table(path)
+    step_s = float(np.median(np.diff(table.t_s)))
+    if step_s > _SLOWEST_S:
+        raise _error(path, 3, "t_s", f"lines are {step_s:g} s apart; give seconds, at least 20 lines in each")
+    size_g = float(np.median(np.linalg.norm(table.force_m_s2, axis=1))) / STANDARD_GRAVITY_M_S2
+    if not _FORCE_G[0] <= size_g <= _FORCE_G[1]:
+        what = "give g (1 g is 9.80665 m/s²)" if size_g > 1 else "give the force with gravity in it"
+        raise _error(path, 2, "ax_g", f"the force is {size_g:.3g} g as a rule, where rest gives 1 g; {what}")
+    return table
 
 
 def _content(path: Path) -> bytes:

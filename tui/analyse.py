@@ -18,7 +18,7 @@ import click
 from analysis.motion.analysis import Analysis, analyse
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.samples import Samples
-from sensor.table import TableError, read_table
+from sensor.table import TableError, read_motion
 from tui.document import analysis_document
 
 _FILES_A_PROCESS = 3
@@ -62,7 +62,7 @@ def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis
     sensor.table.TableError
         When the file cannot be read as a table of motion.
     """
-    table = read_table(path)
+    table = read_motion(path)
     return analyse(Samples(table.t_s, table.force_m_s2, table.rate_rad_s), mount, live=as_live)
 
 

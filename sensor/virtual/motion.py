@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensor.protocol import STANDARD_GRAVITY_M_S2
-from sensor.table import Table, read_table
+from sensor.table import Table, read_motion
 from sensor.virtual.jets import FloatArray
 from sensor.virtual.script import Script, demo_script
 from sensor.virtual.trainee import perform
@@ -104,7 +104,7 @@ def load_motion(feed: FeedSpec) -> Table:
             session = perform(script, seed, rate_hz)
             return Table(session.t_s, session.force_m_s2, session.rate_rad_s)
         case FileFeed(path):
-            return read_table(path)
+            return read_motion(path)
 
 
 def smallest_scale(motion: Table) -> Scale:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensor.table import TableError, read_table
+from sensor.table import TableError, read_motion, read_table
 
 HEAD3 = "t_s,ax_g,ay_g,az_g"
 HEAD6 = HEAD3 + ",gx_dps,gy_dps,gz_dps"
@@ -167,3 +167,28 @@ def test_a_real_recording_as_pythons_csv_reads_it(name):
     np.testing.assert_array_equal(table.force_m_s2, values[:, 1:4] * 9.80665)
     if table.rate_rad_s is not None:
         np.testing.assert_array_equal(table.rate_rad_s, np.radians(values[:, 4:]))
+
+
+def rest(write, *, step=0.01, force=(0.6, 0.0, 0.8)):
+    rows = (f"{k * step:.6f},{','.join(f'{f:.6f}' for f in force)}" for k in range(100))
+    return write("\n".join([HEAD3, *rows]))
+
+
+@pytest.mark.parametrize(
+    ("numbers", "says"),
+    [
+        ({"step": 10.0}, r"line 3, column 1 \(t_s\): lines are 10 s apart; give seconds"),
+        ({"force": (5.884, 0.0, 7.845)}, r"line 2, column 2 \(ax_g\): the force is 9.81 g as a rule.*9\.80665"),
+        ({"force": (600.0, 0.0, 800.0)}, "the force is 1e\\+03 g as a rule"),
+        ({"force": (0.01, 0.0, 0.02)}, "with gravity in it"),
+    ],
+    ids=["times in ms", "m/s²", "mg", "gravity taken off"],
+)
+def test_other_units_are_refused_instead_of_counted(write, numbers, says):
+    with pytest.raises(TableError, match=says):
+        read_motion(rest(write, **numbers))
+
+
+@pytest.mark.parametrize("size", [0.5, 1.0, 2.5])
+def test_a_poor_scale_and_vigorous_motion_are_still_motion(write, size):
+    assert len(read_motion(rest(write, force=(0.0, 0.0, size)))) == 100
