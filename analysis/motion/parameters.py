@@ -154,6 +154,7 @@ class LimbParameters:
     """What differs on a limb: large turns, loose form, quick reps (`turning.py`)."""
 
     least_turn_deg: float = parameter(2.0, unit="°", larger="small movements are missed, a resting limb makes no set")
+    knock_m_s2: float = parameter(4.0, unit="m/s²", larger="harder knocks are taken for turning")
     travel_spread: float = parameter(0.25, unit="of the typical rep", larger="unlike strokes make a rep")
     posture_least_deg: float = parameter(12.0, unit="°", larger="other postures join a set")
     posture_most_deg: float = parameter(25.0, unit="°", larger="restless sets are kept")

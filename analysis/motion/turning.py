@@ -9,12 +9,14 @@ arbitrary, so both readings are tried and the one that explains more is kept.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from analysis.motion.attitude import gravity_direction
 from analysis.motion.bouts import Group, groups
 from analysis.motion.cyclic import read_by_rhythm
-from analysis.motion.filters import box_mean, low_pass, smooth, unit
+from analysis.motion.filters import box_mean, low_pass, median_of_five, smooth, unit
 from analysis.motion.found import Found, best_of
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
@@ -32,6 +34,7 @@ _FLOOR_SHARE = 0.06
 def turning_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
     """Return the sets of a stretch, read by turning."""
     rate = parameters.grid.rate_hz
+    stretch = without_knocks(stretch, parameters.limb.knock_m_s2)
     direction = turning_direction(stretch, parameters)
     hole = _with_ends(stretch.hole)
     first: list[Found] = []
@@ -44,6 +47,14 @@ def turning_sets(stretch: Stretch, parameters: Parameters) -> list[Found]:
         first += [Found(g, track, direction, None) for g in groups(reader.read(), rate, parameters.sets)]
     again = [f for one in best_of(first) for f in _again(stretch, direction, hole, one.group, parameters)]
     return best_of(read_by_rhythm(stretch, hole, best_of(again), parameters))
+
+
+def without_knocks(stretch: Stretch, knock_m_s2: float) -> Stretch:
+    """Take the usual force of the points around where one or two stand out: no limb moves so, knocks and faults do."""
+    force = stretch.force_m_s2
+    usual = np.column_stack([median_of_five(axis) for axis in force.T])
+    knock = np.abs(force - usual).max(axis=1) > knock_m_s2
+    return replace(stretch, force_m_s2=np.where(knock[:, None], usual, force)) if knock.any() else stretch
 
 
 def turning_direction(stretch: Stretch, parameters: Parameters) -> FloatArray:
