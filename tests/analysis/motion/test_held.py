@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from analysis.motion.lobes import Lobes
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS
+from analysis.motion.words import Kind
 
 PARAMETERS = in_grip(DEFAULTS, Mount.SUSPENSION)
 STEP = 40
@@ -50,3 +53,14 @@ def test_the_gains_add_up_to_what_the_reading_saves() -> None:
     broken = HeldReader(scene([1, -1] * 3 + [1] + [1, -1] * 3), np.zeros(900, np.bool_), 2.0, PARAMETERS).read()
     assert len(broken) == 6
     assert sum(w.gain for w in broken) < plain * 6 / 5
+
+
+@pytest.mark.parametrize(("mount", "kind"), [(Mount.FIXED_BAR, Kind.FULL), (Mount.SUSPENSION, Kind.PARTIAL)])
+def test_a_rep_tilts_a_bar_by_its_pull_too_and_may_be_smaller_than_on_a_strap(mount: Mount, kind: Kind) -> None:
+    """A bar's tilt is of pull and wrist, not of height: a rep of 0.58 of the others' is one there."""
+    whole = scene([1, -1] * 6)
+    travel = whole.lobes.travel.copy()
+    travel[6:8] *= 0.58
+    seen = replace(whole, lobes=replace(whole.lobes, travel=travel))
+    words = HeldReader(seen, np.zeros(len(seen.direction), np.bool_), 2.0, in_grip(DEFAULTS, mount)).read()
+    assert [word.kind for word in words] == [Kind.FULL] * 3 + [kind] + [Kind.FULL] * 2
