@@ -61,6 +61,13 @@ def on_inclined_path(parameters: Parameters) -> Parameters:
     return replace(parameters, stroke=smaller)
 
 
-def on_body(parameters: Parameters) -> Parameters:
-    """Return the parameters as they are used on a body: as it leans, the sensor's bias is taken for movement."""
-    return replace(parameters, template=replace(parameters.template, drift=parameters.height.drift_m_s))
+def on_body(parameters: Parameters, *, gyro: bool = False) -> Parameters:
+    """Return the parameters as they are used on a body: as it leans, the sensor's bias is taken for movement.
+
+    So whoever stands up seems to sink again. With a gyro the posture is known well enough to tell that it is no bottom;
+    without one, a stroke's own acceleration turns it.
+    """
+    template = replace(parameters.template, drift=parameters.height.drift_m_s)
+    if gyro:
+        template = replace(template, posture_least_deg=template.posture_gyro_deg)
+    return replace(parameters, template=template)

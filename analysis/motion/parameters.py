@@ -137,6 +137,7 @@ class TemplateParameters:
     hold_spread: float = parameter(0.0, unit="natural log of time", larger="unlike top holds make a set; 0: all do")
     hold_least_s: float = parameter(0.2, unit="s", larger="more top holds count as none")
     posture_least_deg: float = parameter(5.0, unit="°", larger="other postures join a set")
+    posture_gyro_deg: float = parameter(3.0, unit="°", larger="the same on a body, levelled by a gyro")
     posture_most_deg: float = parameter(12.0, unit="°", larger="restless sets are kept, mounts and dismounts join")
     merge_gap_s: float = parameter(1.3, unit="s", larger="separate movements become one way")
     counter_share: float = parameter(0.2, unit="of the way", larger="half-way pauses vanish, ripples are bridged")

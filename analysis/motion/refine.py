@@ -77,7 +77,7 @@ def found_sets(
     if not mount.shows_travel:
         return turning_sets(stretch, parameters) if mount is Mount.LIMB else gripped_sets(stretch, mount, parameters)
     if mount is Mount.BODY:
-        parameters = on_body(parameters)
+        parameters = on_body(parameters, gyro=stretch.rate_rad_s is not None)
     v = vertical(stretch, parameters.grid.rate_hz, parameters.height)
     smoothed = _smoothed(v, parameters)
     signs = (1, -1) if mount is Mount.MOVING_BAR else (1,)

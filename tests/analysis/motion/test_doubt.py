@@ -12,6 +12,8 @@ from analysis.motion.grid import Stretch
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Why
 from analysis.motion.samples import Samples
+from sensor.virtual.script import demo_script
+from sensor.virtual.trainee import perform
 
 SET, STARTS = scene([(0.0, 6.0), *REP * 6, (0.0, 14.0)])
 
@@ -56,3 +58,11 @@ def test_a_bar_whose_concentric_goes_down() -> None:
     assert bout.count == 6
     assert bout.reps[0].start_s == pytest.approx(starts[1] + 0.06, abs=0.06)
     assert [r.travel_m for r in bout.reps] == pytest.approx([0.45] * 6, abs=0.03)
+
+
+@pytest.mark.parametrize("seed", [1, 17, 18])
+def test_standing_up_after_the_last_rep_is_no_rep(seed: int) -> None:
+    """Upright, the sensor's bias reads as sinking; where a gyro shows that it is another posture, no rep ends there."""
+    done = perform(demo_script(), seed)
+    sets = analyse(Samples(done.t_s, done.force_m_s2, done.rate_rad_s), Mount.BODY).sets
+    assert [(bout.count, bout.measured) for bout in sets] == [(5, True)] * 3
