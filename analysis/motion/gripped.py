@@ -37,19 +37,22 @@ _FLOOR_SHARE = 0.06
 """Least turning speed of a phase, share of a stroke's turning a second."""
 _VAGUE = 6
 """Grid points at either end of a grip in which taking hold, or letting go, blurs a stroke."""
+_BESIDE = 5
+"""Grid points at either end of a stroke with a slip in it that are left whole, for the strokes beside it."""
 _EARLY_S, _LATE_S = 6.0, 8.0
 """Parts of a grip in which a large turn is taking hold, and letting go."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """A grip with its surroundings: direction without slips, where hands were on, typical stroke (°), slips."""
+    """A grip and what is around it: direction without slips, where hands were on, typical stroke (°), slips, strap."""
 
     stretch: Stretch
     direction: FloatArray
     inside: slice
     size: float
     slips: BoolArray | None
+    hangs: bool
 
 
 def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
@@ -63,7 +66,9 @@ def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list
         held[grip] = True
     seen = _directions(stretch, held, mount, parameters)
     for grip in spans:
-        readings = [_grip(stretch, direction, cutoff_hz, grip, shake, parameters) for direction, cutoff_hz in seen]
+        readings = [
+            _grip(stretch, direction, cutoff_hz, grip, shake, mount, parameters) for direction, cutoff_hz in seen
+        ]
         found += max(readings, key=lambda sets: sum(one.gain for one in sets if not one.swings))
     return found
 
@@ -90,24 +95,34 @@ def _directions(
 
 
 def _grip(
-    stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, shake: Shake, parameters: Parameters
+    stretch: Stretch,
+    direction: FloatArray,
+    cutoff_hz: float,
+    grip: slice,
+    shake: Shake,
+    mount: Mount,
+    parameters: Parameters,
 ) -> list[Found]:
     """Return the sets of one grip."""
     margin = round(_MARGIN_S * parameters.grid.rate_hz)
     around = slice(max(0, grip.start - margin), min(len(stretch), grip.stop + margin))
     inside = slice(grip.start - around.start, grip.stop - around.start)
-    part = _part(stretch.cut(around.start, around.stop), direction[around], cutoff_hz, inside, parameters)
+    part = _part(stretch.cut(around.start, around.stop), direction[around], cutoff_hz, inside, mount, parameters)
     read = list(_read(part, Shake(shake.power[around], shake.floor), parameters))
     held = best_of([one for one in read if not one.swings])
     swings = best_of([one for one in read if one.swings])
     return [*held, *(one for one in swings if not any(one.overlaps(other) for other in held))]
 
 
-def _part(stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, parameters: Parameters) -> _Part:
+def _part(
+    stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, mount: Mount, parameters: Parameters
+) -> _Part:
     rate = parameters.grid.rate_hz
     steady, size = without_slips(direction, grip, cutoff_hz, rate, parameters.grip)
     slips = slipping(direction, steady) if steady is not direction else None
-    return _Part(stretch, steady, _between_walls(steady, grip, size, rate, parameters), size, slips)
+    return _Part(
+        stretch, steady, _between_walls(steady, grip, size, rate, parameters), size, slips, mount is Mount.SUSPENSION
+    )
 
 
 def _between_walls(direction: FloatArray, grip: slice, size: float, rate_hz: float, parameters: Parameters) -> slice:
@@ -138,16 +153,37 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
     for track in line_tracks(part.stretch.t_s, part.direction, inside, floor, rate, along=quick):
         pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * size, 0.0)
         own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
-        pieces = pieces.cut(own & (pieces.travel < parameters.grip.wall * size))
-        scene = Scene(pieces, part.direction, part.stretch.hole | blurred, wary)
-        reader = HeldReader(scene, near < 1.0, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
+        ends = near < 1.0 if part.hangs else np.ones(n, np.bool_)
+        pieces, torn = _torn(pieces.cut(own), ends, parameters.grip.wall * size, size)
+        scene = Scene(pieces, part.direction, part.stretch.hole | blurred | torn, wary)
+        least = parameters.grip.strap_turn_deg if part.hangs else parameters.grip.least_turn_deg
+        reader = HeldReader(scene, near < 1.0, max(least, 0.4 * size), parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             held = _held(group, shake, parameters)
-            if held is None or sum(w.gain for w in held.words) / held.count < parameters.grip.rep_nats:
+            if (
+                held is None
+                or (part.hangs and _let_go(held, shake, parameters))
+                or sum(w.gain for w in held.words) / held.count < parameters.grip.rep_nats
+            ):
                 continue
             swings = swing_of(track, held, size_m_s2) > parameters.tilt.swing_share
             left = _left(pieces, held, part, parameters)
-            yield Found(held, track, part.direction, None, left=left, slips=part.slips, swings=swings)
+            slips = part.slips if not torn.any() else torn if part.slips is None else part.slips | torn
+            yield Found(held, track, part.direction, None, left=left, slips=slips, swings=swings)
+
+
+def _torn(pieces: Lobes, ends: BoolArray, most: float, size: float) -> tuple[Lobes, BoolArray]:
+    """Take a turn beyond `most` for a stroke of `size` with a slip in it; at the ends, for taking hold or letting go.
+
+    Returns also the grid points of such strokes: their travel tells nothing.
+    """
+    large = pieces.travel >= most
+    outside = ends[(pieces.start + pieces.stop) // 2]
+    torn = np.zeros(len(ends), np.bool_)
+    for i in np.flatnonzero(large & ~outside).tolist():
+        torn[int(pieces.start[i]) + _BESIDE : int(pieces.stop[i]) - _BESIDE] = True
+    kept = replace(pieces, travel=np.where(large, size, pieces.travel))
+    return kept.cut(~(large & outside)), torn
 
 
 def _held(group: Group, shake: Shake, parameters: Parameters) -> Group | None:
@@ -156,6 +192,12 @@ def _held(group: Group, shake: Shake, parameters: Parameters) -> Group | None:
     held = np.flatnonzero(loud > shake.quieter(float(np.median(loud))))
     kept = replace(group, words=group.words[int(held[0]) : int(held[-1]) + 1] if len(held) else ())
     return kept if kept.count >= parameters.sets.least_reps else None
+
+
+def _let_go(group: Group, shake: Shake, parameters: Parameters) -> bool:
+    """Whether nobody holds the strap for a whole rep: it swings between two touches."""
+    quietest = min(float(np.mean(shake.power[word.start : word.stop])) for word in group.words)
+    return quietest <= parameters.grip.shake * shake.floor
 
 
 def _left(pieces: Lobes, group: Group, part: _Part, parameters: Parameters) -> int:

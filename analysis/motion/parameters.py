@@ -192,6 +192,7 @@ class GripParameters:
     )
     slip: float = parameter(0.7, unit="of the typical stroke", larger="small slips of the sensor stay in")
     least_turn_deg: float = parameter(0.1, unit="°", larger="reps on stiff bars are not even looked for")
+    strap_turn_deg: float = parameter(0.6, unit="°", larger="short strokes on long straps are not looked for")
     settled_s: float = parameter(3.0, unit="s", larger="the swing after taking hold may last longer")
     quick_s2: float = parameter(0.05, unit="s²", larger="without a gyro, what is quick on a strap is damped more")
     wary_nats: float = parameter(4.0, unit="nats", larger="reps right after taking hold need more evidence")

@@ -40,11 +40,14 @@ def session(
     slip_deg: float = 0.0,
     along_deg: float = 0.0,
     grab_deg: float = 15.0,
+    quiet_rep: int | None = None,
+    slips_within: bool = False,
     seed: int = 0,
 ) -> tuple[Stretch, list[tuple[float, float]]]:
     """Return a strap that is grabbed, turned by `degrees` up and down, and let go; and when the ways up were.
 
-    After the third rep the sensor slips, by `slip_deg` across and by `along_deg` along the turning.
+    After the third rep the sensor slips, by `slip_deg` across and by `along_deg` along the turning; with
+    `slips_within` while the fourth goes up. During rep `quiet_rep` nobody holds the strap.
 
     Pauses in the hang are drawn from 0.2 to 2 s; top holds are 0.1 s: people rest in the hang (common practice, no
     source).
@@ -62,10 +65,13 @@ def session(
         at += up_s + 0.1 + down_s + rng.uniform(0.2, 2.0)
     off = at + 2.0
     angle -= grab_deg * minimum_jerk((t - off) / 0.5)
-    slipped = (t > 0.5 * (ups[2][1] + ups[3][0]) + 0.5).astype(float)
+    slip_s = 0.5 * sum(ups[3]) if slips_within else 0.5 * (ups[2][1] + ups[3][0]) + 0.5
+    slipped = (t > slip_s).astype(float)
     pitch, roll = np.radians(angle + along_deg * slipped), np.radians(slip_deg * slipped)
     up = np.column_stack([np.sin(pitch), np.cos(pitch) * np.sin(roll), np.cos(pitch) * np.cos(roll)])
     held = (t > HOLD_S) & (t < off + 0.5)
+    if quiet_rep is not None:
+        held &= (t < ups[quiet_rep][0] - 0.5) | (t > ups[quiet_rep][1] + 2.0)
     noise = rng.normal(size=up.shape) * np.where(held, HELD_M_S2, STILL_M_S2)[:, None]
     force = STANDARD_GRAVITY_M_S2 * up + noise
     return Stretch(t, force, None, np.zeros(len(t), np.bool_)), ups
@@ -102,6 +108,30 @@ def test_a_slip_of_the_sensor_loses_no_rep() -> None:
     stretch, ups = session(slip_deg=12.0)
     (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
     assert found.group.count == len(ups)
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_slip_within_a_stroke_of_a_strap_loses_no_rep(seed: int) -> None:
+    """Six degrees of slip in a stroke of six: as large as taking hold, but too small a step to be taken out."""
+    stretch, ups = session(along_deg=6.0, slips_within=True, seed=seed)
+    (found,) = gripped_sets(stretch, Mount.SUSPENSION, in_grip(DEFAULTS, Mount.SUSPENSION))
+    assert found.group.count == len(ups)
+    assert found.slips is not None
+    assert found.slips[found.group.start : found.group.stop].any()
+
+
+def test_a_strap_that_nobody_holds_for_a_rep_is_no_set() -> None:
+    """It swings between two touches."""
+    straps = in_grip(DEFAULTS, Mount.SUSPENSION)
+    assert len(gripped_sets(session(reps=4)[0], Mount.SUSPENSION, straps)) == 1
+    assert gripped_sets(session(reps=4, quiet_rep=1)[0], Mount.SUSPENSION, straps) == []
+
+
+def test_half_a_degree_of_a_held_strap_is_no_rep() -> None:
+    """Two centimetres sideways at the end of 2 m turn a strap by 0.6°: a hang sways as far, no rep is so short."""
+    straps = in_grip(DEFAULTS, Mount.SUSPENSION)
+    stretch, _ = session(degrees=0.5, grab_deg=1.0)
+    assert gripped_sets(stretch, Mount.SUSPENSION, straps) == []
 
 
 def test_a_slip_is_taken_out_of_the_direction() -> None:
