@@ -37,7 +37,7 @@ class LoweringParameters:
         0.1,
         unit="m/s²",
         larger="tilt may hide more",
-        source="motion fact sheet: bias × tilt, 30 mg × sin 20° = 10 mg",
+        source="bias × tilt: 30 mg × sin 20° = 10 mg",
     )
     speed_sd: float = parameter(0.2, unit="of the speed", larger="the travel counts less")
     wobble: float = parameter(0.3, unit="of the speed", larger="pushes on the way are taken for wobble, begins unsure")

@@ -72,7 +72,7 @@ class TiltParameters:
         0.5, unit="of the force's variance", larger="free swings are taken for held movement"
     )
     least_turn_deg: float = parameter(
-        0.4, unit="°", larger="more bars called too stiff", source="motion fact sheet: tilt of a bending bar"
+        0.4, unit="°", larger="more bars called too stiff", source="beam tables: slope of a bending bar"
     )
 
 
@@ -88,9 +88,7 @@ class StrokeParameters:
     lobe_travel: float = parameter(0.06, unit="of the typical rep", larger="shoulder-blade rises vanish, fewer ripples")
     lobe_speed_m_s: float = parameter(0.04, unit="m/s", larger="slow lowering vanishes, less drift")
     early_s: float = parameter(2.5, unit="s", larger="earlier rises belong to the pull")
-    rise_speed: float = parameter(
-        5.0, unit="of the boundary speed", larger="gentle rises are missed, fewer ripples are taken for one"
-    )
+    rise_speed: float = parameter(5.0, unit="of the boundary speed", larger="gentle rises are missed, fewer ripples")
     rise_travel: float = parameter(0.1, unit="of the least travel", larger="small shoulder-blade rises are missed")
     rise_share: float = parameter(0.33, unit="of the way up", larger="low sticking points are taken for a rise")
     steep_share: float = parameter(0.3, unit="of the peak", larger="sticking points are searched for a rise")
@@ -237,9 +235,7 @@ class HoldParameters:
     posture_deg: float = parameter(4.0, unit="°", larger="restless spans are holds")
     turn_deg: float = parameter(4.0, unit="° in 2 over_s", larger="slow changes of posture are part of a hold")
     steady: float = parameter(4.0, unit="most/least tremor", larger="movements that die away are holds")
-    step_deg: float = parameter(
-        0.4, unit="°", larger="stiff bars show no hold", source="motion fact sheet: bending bar"
-    )
+    step_deg: float = parameter(0.4, unit="°", larger="stiff bars show no hold", source="beam tables: bending bar")
     step_spread: float = parameter(4.0, unit="of the span's own turning", larger="steps of a bar's tilt are missed")
     edge: float = parameter(3.0, unit="of the span's tremor", larger="gentle mounts and dismounts are missed")
     apart_s: float = parameter(3.0, unit="s", larger="holds farther from a set belong to it")

@@ -1,6 +1,6 @@
 """Isometric holds without reps: closed form (minimum-jerk strokes, a 9 Hz tremor between them), and simulated hangs.
 
-Tremor of hands under load lies at 6–14 Hz (motion fact sheet, from memory of the physiology; verify on hardware).
+Tremor of hands under load lies at 6–14 Hz (from memory of the physiology; verify on hardware).
 """
 
 from __future__ import annotations

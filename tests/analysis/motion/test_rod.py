@@ -27,7 +27,7 @@ def swung(amplitude_rad: float, hz: float) -> tuple[FloatArray, FloatArray]:
 
 
 def test_a_free_pendulum_shows_no_tilt() -> None:
-    """At 2π√(l/g) the force along the way is nothing but the rod's: the closed form of the motion fact sheet."""
+    """At 2π√(l/g) the force along the way is nothing but the rod's: the closed form of a pendulum."""
     force, _ = swung(np.radians(3.0), np.sqrt(STANDARD_GRAVITY_M_S2 / RADIUS_M) / (2 * np.pi))
     assert float(np.abs(force[:, 0]).max()) < 0.001 * STANDARD_GRAVITY_M_S2
 

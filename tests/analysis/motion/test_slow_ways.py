@@ -1,4 +1,4 @@
-"""Slow lowerings: what drift hides of them must not cost the rep (motion fact sheet: tilt buries a 5 s lowering)."""
+"""Slow lowerings: what drift hides of them must not cost the rep (a 5 s lowering pushes 13 mg, a lean of 10° 174)."""
 
 from __future__ import annotations
 
