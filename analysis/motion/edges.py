@@ -35,7 +35,7 @@ def _quietest(speed: np.typing.NDArray[np.float64], first: int, last: int) -> in
     return first + int(np.argmin(speed[first : last + 1]))
 
 
-def _reached(pause: np.typing.NDArray[np.float64], threshold: float) -> float:
+def _above_drift(pause: np.typing.NDArray[np.float64], threshold: float) -> float:
     """Return the threshold; above the least speed of a long pause, where drift keeps all of it above the threshold."""
     least = float(pause.min())
     return least + threshold if least > threshold and len(pause) > _PAUSE else threshold
@@ -48,7 +48,7 @@ _PAUSE = 8
 def _backward(speed: np.typing.NDArray[np.float64], at: int, low: int, threshold: float) -> float:
     """First crossing when walking back from `at`."""
     part = speed[low : at + 1]
-    threshold = _reached(part, threshold)
+    threshold = _above_drift(part, threshold)
     below = np.flatnonzero(part <= threshold)
     if not len(below):
         return float(low)
@@ -62,7 +62,7 @@ def _backward(speed: np.typing.NDArray[np.float64], at: int, low: int, threshold
 def _forward(speed: np.typing.NDArray[np.float64], at: int, high: int, threshold: float) -> float:
     """First crossing when walking on from `at`."""
     part = speed[at : high + 1]
-    threshold = _reached(part, threshold)
+    threshold = _above_drift(part, threshold)
     below = np.flatnonzero(part <= threshold)
     if not len(below):
         return float(high)

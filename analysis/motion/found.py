@@ -111,8 +111,9 @@ def doubt(one: Found, mount: Mount, stretch: Stretch, parameters: Parameters) ->
     A rep may vanish in a long hole, also in one that begins within a rep's time of the set; a first or last rep that
     explains little may be a mount or dismount, and a count whose own signs speak against it is none to rely on; two
     readings that explain nearly the same leave the direction open, and so does a bar that travels sideways without a
-    gyro. On straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well; where
-    the sensor slipped within such a set, that is the reason.
+    gyro. Read the other way round, a set on a bar that travels has another count, so that must be much less likely. On
+    straps and fixed bars, whose ups and downs mirror each other, a stroke left over is a doubt as well; where the
+    sensor slipped within such a set, that is the reason.
     """
     p = parameters.doubt
     if one.swings:

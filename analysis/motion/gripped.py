@@ -45,14 +45,14 @@ _EARLY_S, _LATE_S = 6.0, 8.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """A grip and what is around it: direction without slips, where hands were on, typical stroke (°), slips, strap."""
+    """A grip and what is around it: direction without slips, where hands were on, typical stroke (°), slips."""
 
     stretch: Stretch
     direction: FloatArray
     inside: slice
     size: float
     slips: BoolArray | None
-    hangs: bool
+    on_strap: bool
 
 
 def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
@@ -153,22 +153,21 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
     for track in line_tracks(part.stretch.t_s, part.direction, inside, floor, rate, along=quick):
         pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * size, 0.0)
         own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
-        ends = near < 1.0 if part.hangs else np.ones(n, np.bool_)
+        ends = near < 1.0 if part.on_strap else np.ones(n, np.bool_)
         pieces, torn = _torn(pieces.cut(own), ends, parameters.grip.wall * size, size)
         scene = Scene(pieces, part.direction, part.stretch.hole | blurred | torn, wary)
-        least = parameters.grip.strap_turn_deg if part.hangs else parameters.grip.least_turn_deg
-        reader = HeldReader(scene, near < 1.0, max(least, 0.4 * size), parameters)
+        reader = HeldReader(scene, near < 1.0, max(parameters.grip.least_turn_deg, 0.4 * size), parameters)
         for group in groups(reader.read(), rate, parameters.sets):
             held = _held(group, shake, parameters)
             if (
                 held is None
-                or (part.hangs and _let_go(held, shake, parameters))
+                or (part.on_strap and _let_go(held, shake, parameters))
                 or sum(w.gain for w in held.words) / held.count < parameters.grip.rep_nats
             ):
                 continue
             swings = swing_of(track, held, size_m_s2) > parameters.tilt.swing_share
             left = _left(pieces, held, part, parameters)
-            slips = part.slips if not torn.any() else torn if part.slips is None else part.slips | torn
+            slips = torn if part.slips is None else part.slips | torn
             yield Found(held, track, part.direction, None, left=left, slips=slips, swings=swings)
 
 

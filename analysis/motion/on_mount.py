@@ -36,17 +36,17 @@ def on_limb(parameters: Parameters) -> Parameters:
 def in_grip(parameters: Parameters, mount: Mount) -> Parameters:
     """Return the parameters as they are used on bars that stay, and on straps; only these swing by themselves.
 
-    A fixed bar tilts by the pull and the turn of the wrists, not by height: its reps are less alike.
+    A fixed bar tilts by the pull and the turn of the wrists, not by height: its reps are less alike. A strap turns by
+    more than a bar.
     """
     grip = parameters.grip
-    stays = mount is Mount.FIXED_BAR
     sets = replace(parameters.sets, shortest_rep_s=grip.shortest_rep_s)
-    return replace(
-        parameters,
-        grip=replace(grip, rep_nats=0.0) if stays else grip,
-        template=replace(parameters.template, hold_spread=grip.hold_spread),
-        sets=replace(sets, alike=grip.bar_alike) if stays else sets,
-    )
+    if mount is Mount.FIXED_BAR:
+        grip, sets = replace(grip, rep_nats=0.0), replace(sets, alike=grip.bar_alike)
+    else:
+        grip = replace(grip, least_turn_deg=grip.strap_turn_deg)
+    template = replace(parameters.template, hold_spread=grip.hold_spread)
+    return replace(parameters, grip=grip, template=template, sets=sets)
 
 
 def on_inclined_path(parameters: Parameters) -> Parameters:
