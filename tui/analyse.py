@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import signal
 import sys
@@ -12,20 +11,17 @@ from contextlib import contextmanager
 from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 import click
 
-from analysis.motion.analysis import Analysis, analyse
 from analysis.motion.mounts import Mount, Place
-from analysis.motion.samples import Samples
-from sensor.table import TableError, read_motion
-from tui.document import analysis_document
 
 _FILES_A_PROCESS = 3
 """Fewer are done sooner here than another process has started."""
 
 Answer = tuple[list[str], str]
-"""The lines to print, and what kept the file from being read (empty: nothing did)."""
+"""As of `tui.answer`."""
 
 
 def analyse_files(
@@ -54,18 +50,6 @@ def analyse_files(
     return status
 
 
-def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis:
-    """Read one table and analyse it.
-
-    Raises
-    ------
-    sensor.table.TableError
-        When the file cannot be read as a table of motion.
-    """
-    table = read_motion(path)
-    return analyse(Samples(table.t_s, table.force_m_s2, table.rate_rad_s), mount, live=as_live)
-
-
 @contextmanager
 def _each(answer: partial[Answer], paths: Sequence[Path]) -> Iterator[Iterator[Answer]]:
     """Answer for each path in turn, in as many processes as there are cores and files enough for."""
@@ -83,18 +67,7 @@ def _each(answer: partial[Answer], paths: Sequence[Path]) -> Iterator[Iterator[A
         pool.shutdown(cancel_futures=True)
 
 
-def _answer(path: Path, *, mount: Mount, as_json: bool, as_live: bool, place: Place | None) -> Answer:
-    try:
-        result = analyse_file(path, mount, as_live=as_live)
-    except TableError as error:
-        return [], str(error)
-    return list(_lines(path, mount, place, result, as_json=as_json)), ""
+def _answer(path: Path, **how: Any) -> Answer:
+    from tui.answer import answer  # here, since a process that lets others do the work need not wait for its imports
 
-
-def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, as_json: bool) -> Iterator[str]:
-    if as_json:
-        yield json.dumps(analysis_document(result, file=str(path), mount=mount, place=place))
-    else:
-        from tui import format as words  # here, since documents do not need it and its imports take their time
-
-        yield from words.analysis_lines(path.name, mount, result, place)
+    return answer(path, **how)

@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg.lapack import dpbsv
 
+from analysis.motion.banded import dpbsv
 from analysis.motion.samples import FloatArray
 
 _TIE_M = 2e-4

@@ -26,7 +26,7 @@ from sensor.table import Table
 from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
-from tui.analyse import analyse_file
+from tui.answer import analyse_file
 
 PACKET_S = 0.1
 MTU = 247
