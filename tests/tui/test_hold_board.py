@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from test_board import ASKED, Told
+from board_told import ASKED, Told
 
 from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase
 from analysis.motion.results import Bout, Hold, Where

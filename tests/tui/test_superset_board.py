@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from uuid import uuid4
 
-from test_board import ASKED, Told, bout
+from board_told import ASKED, Told, bout
 
 from analysis.logbook.entries import Trainee
 from analysis.motion.mounts import Mount

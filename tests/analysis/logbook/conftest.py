@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 
@@ -17,3 +18,8 @@ def path(tmp_path: Path) -> Path:
 def book(path: Path) -> Iterator[Logbook]:
     with Logbook.open(path) as opened:
         yield opened
+
+
+@pytest.fixture
+def ines(book: Logbook) -> UUID:
+    return book.add_trainee("Ines").id

@@ -39,11 +39,6 @@ def light(record: SessionRecord) -> SessionRecord:
     return replace(record, sets=sets, verdict=verdict)
 
 
-@pytest.fixture
-def ines(book: Logbook) -> UUID:
-    return book.add_trainee("Ines").id
-
-
 def test_a_session_comes_back_as_it_was(book: Logbook, ines: UUID) -> None:
     record = replace(met(), trainee=ines, recording="a.rec", place=Place.CHEST)
     first, *others = record.sets[1].reps
