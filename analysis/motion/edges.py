@@ -1,4 +1,8 @@
-"""Step 6a: the exact boundaries of a stroke: where its speed passes max(floor, share × peak)."""
+"""Step 6a: the exact boundaries of a stroke: where its speed passes max(floor, share × peak).
+
+What follows the stroke late (a bar that rolls with the wrists) still moves when the stroke has ended, so the share that
+ends it may be larger than the one that begins it.
+"""
 
 from __future__ import annotations
 
@@ -25,7 +29,8 @@ def stroke_edges(track: Track, stroke: Stroke, low: float, high: float, paramete
     speed = stroke.side * track.speed
     peak = float(speed[stroke.start : stroke.stop].max())
     threshold = max(track.floor_speed, parameters.boundary_share * peak)
-    stop = _forward(speed, stroke.stop - 1, min(len(speed) - 1, int(np.ceil(high))), threshold)
+    late = max(threshold, parameters.stop_share * peak)
+    stop = _forward(speed, stroke.stop - 1, min(len(speed) - 1, int(np.ceil(high))), late)
     gap_at = max(0, int(low)) if stroke.early is None else _quietest(speed, stroke.early, stroke.start)
     start = _backward(speed, stroke.start, gap_at, threshold)
     return Edges(start, stop, None if stroke.early is None else float(stroke.early))

@@ -96,6 +96,7 @@ class StrokeParameters:
     boundary_share: float = parameter(
         0.05, unit="of the peak", larger="phases shorter", source="definition of a boundary"
     )
+    stop_share: float = parameter(0.05, unit="of the peak", larger="phases end earlier; set by the mount")
     least_sd_s: float = parameter(0.008, unit="s", larger="no boundary is called surer than this")
     speed_sd_m_s: float = parameter(0.0055, unit="m/s", larger="slow passages are called less sure")
     time_sd: float = parameter(0.014, unit="of the stroke's time", larger="slow strokes are called less sure")
@@ -199,6 +200,7 @@ class GripParameters:
     rep_nats: float = parameter(4.5, unit="nats a rep", larger="more sets of doubtful reps on straps are dropped")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
     shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
+    bar_stop: float = parameter(0.15, unit="of the peak", larger="a bar rolls later after the wrists")
     bar_alike: float = parameter(0.5, unit="of the typical rep", larger="more attempts on fixed bars called partial")
 
 
