@@ -155,8 +155,8 @@ def read_now(
     known = [((a - origin) * rate, (b - origin) * rate) for a, b in confirmed]
     floor = (floor_s - origin) * rate
     done = known[-1][1] if known else floor
-    words = _words(reader, memory, done, 0.6 * typical)
     last = len(window) - 1
+    words = _words(reader, memory, known, 0.6 * typical, last - _SETTLED_S * rate)
     ended = [w for w in words if w.kind is not Kind.PARTIAL and w.stop <= last - _SETTLED_S * rate and w.start > floor]
     later = [w for w in ended if w.start > done - 0.3 * rate]
     sure = _overlooked(ended, known, rate, parameters) if len(words) >= parameters.sets.least_reps else []
@@ -196,26 +196,31 @@ def _ground(seen: Sight, track: Track) -> Ground:
     return Ground(track, track, seen.direction, seen.window.hole, felt.leak_m_s2, along_m_s2=felt.acceleration_m_s2)
 
 
-def _words(reader: Reader, memory: Sequence[Example], done: float, large: float) -> list[Word]:
-    """Read by what the bout's reps looked like; afresh where that leaves what follows unread (a sensor slipped)."""
+def _words(
+    reader: Reader, memory: Sequence[Example], known: Sequence[tuple[float, float]], large: float, by: float
+) -> list[Word]:
+    """Read by what the bout's reps looked like; afresh where that leaves a rep of it, or what follows, unread.
+
+    Then the sensor slipped: its postures are others.
+    """
     words = reader.read_like(memory) if len(memory) >= _ENOUGH else []
-    after = [way for way in reader.longest_ways() if way.start > done and way.travel >= large]
-    if words and (len(after) < _UNREAD or words[-1].start > done):
-        return words
-    return reader.read(rounds=1)
+    if not words:
+        return reader.read(rounds=1)
+    done = known[-1][1]
+    after = [w for w in reader.longest_ways() if w.start > done and w.travel >= large and w.stop <= by]
+    lost = any(a > words[0].stop and not any(w.start < b and a < w.stop for w in words) for a, b in known)
+    unread = len(after) >= _UNREAD and words[-1].start <= done
+    return reader.read(rounds=1) if lost or unread else words
 
 
-_UNREAD = 4
-"""Large ways after the last rep that no word holds."""
-
+_UNREAD = 2
+"""Large ways, ended after the last rep, that no word holds."""
 
 _LEVEL_M = 0.1
 """How alike in height the ends of reps are, as live boundaries tell it."""
 
-
 _SETTLED_S = 0.15
 """A way is over when its speed has stayed below a share of its peak for so long."""
-
 
 _ENOUGH = 4
 """Examples that outweigh what the window itself shows."""
