@@ -25,14 +25,20 @@ class Edges:
 
 
 def stroke_edges(track: Track, stroke: Stroke, low: float, high: float, parameters: StrokeParameters) -> Edges:
-    """Walk outwards from the stroke to where the speed passes the threshold, within grid points `low` to `high`."""
+    """Walk outwards from the stroke to where the speed passes the threshold, within grid points `low` to `high`.
+
+    Where the stroke was read on a smoother track, whose strokes are wider, the walk begins further inside.
+    """
     speed = stroke.side * track.speed
-    peak = float(speed[stroke.start : stroke.stop].max())
+    fastest = stroke.start + int(np.argmax(speed[stroke.start : stroke.stop]))
+    peak = float(speed[fastest])
     threshold = max(track.floor_speed, parameters.boundary_share * peak)
     late = max(threshold, parameters.stop_share * peak)
-    stop = _forward(speed, stroke.stop - 1, min(len(speed) - 1, int(np.ceil(high))), late)
+    last = fastest + int(np.flatnonzero(speed[fastest : stroke.stop] >= min(late, peak))[-1])
+    stop = _forward(speed, last, min(len(speed) - 1, int(np.ceil(high))), late)
     gap_at = max(0, int(low)) if stroke.early is None else _quietest(speed, stroke.early, stroke.start)
-    start = _backward(speed, stroke.start, gap_at, threshold)
+    first = stroke.start + int(np.argmax(speed[stroke.start : fastest + 1] >= min(threshold, peak)))
+    start = _backward(speed, first, gap_at, threshold)
     return Edges(start, stop, None if stroke.early is None else float(stroke.early))
 
 

@@ -45,14 +45,27 @@ _EARLY_S, _LATE_S = 6.0, 8.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Part:
-    """A grip and what is around it: direction without slips, where hands were on, typical stroke (°), slips."""
+    """A grip and what is around it: direction without slips, where hands were on, typical stroke (°), slips.
+
+    Boundaries are measured on `sharp`, which is the direction itself where that is not low-passed further to be read.
+    """
 
     stretch: Stretch
     direction: FloatArray
+    sharp: FloatArray
     inside: slice
     size: float
     slips: BoolArray | None
     on_strap: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """A direction to read, with the cut-off of its low-pass, and the one to measure boundaries on."""
+
+    direction: FloatArray
+    cutoff_hz: float
+    sharp: FloatArray
 
 
 def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list[Found]:
@@ -66,63 +79,60 @@ def gripped_sets(stretch: Stretch, mount: Mount, parameters: Parameters) -> list
         held[grip] = True
     seen = _directions(stretch, held, mount, parameters)
     for grip in spans:
-        readings = [
-            _grip(stretch, direction, cutoff_hz, grip, shake, mount, parameters) for direction, cutoff_hz in seen
-        ]
+        readings = [_grip(stretch, one, grip, shake, mount, parameters) for one in seen]
         found += max(readings, key=lambda sets: sum(one.gain for one in sets if not one.swings))
     return found
 
 
-def _directions(
-    stretch: Stretch, held: BoolArray, mount: Mount, parameters: Parameters
-) -> list[tuple[FloatArray, float]]:
-    """Return what may be read, with the cut-off of its low-pass: the force shows the sensor's own acceleration, too."""
+def _directions(stretch: Stretch, held: BoolArray, mount: Mount, parameters: Parameters) -> list[_Seen]:
+    """Return what may be read: the force shows the sensor's own acceleration, too.
+
+    Without a gyro a bar's own bending and shaking may split its strokes: it is read low-passed further as well.
+    """
     tilt, rate = parameters.tilt, parameters.grid.rate_hz
-    seen: list[tuple[FloatArray, float]] = []
+    seen: list[_Seen] = []
     rods: tuple[float, ...] = (0.0,)
     cutoff_hz = tilt.cutoff_hz
     if stretch.rate_rad_s is not None:
-        seen = [(turning_direction(stretch, parameters), tilt.gyro_cutoff_hz)]
+        turning = turning_direction(stretch, parameters)
+        seen = [_Seen(turning, tilt.gyro_cutoff_hz, turning)]
     if mount is Mount.SUSPENSION and seen:
         cutoff_hz = tilt.gyro_cutoff_hz
-        rods = (rod_of(low_pass(stretch.force_m_s2, cutoff_hz, rate), seen[0][0], held, rate),)
+        rods = (rod_of(low_pass(stretch.force_m_s2, cutoff_hz, rate), seen[0].direction, held, rate),)
     elif mount is Mount.SUSPENSION:
         rods = (-parameters.grip.quick_s2, 0.0)
     for rod in rods:
         force = without_own_acceleration(stretch.force_m_s2, rod, rate)
-        seen.append((slow_direction(force, cutoff_hz, rate), cutoff_hz))
+        shown = slow_direction(force, cutoff_hz, rate)
+        seen.append(_Seen(shown, cutoff_hz, shown))
+    if mount is Mount.FIXED_BAR and stretch.rate_rad_s is None:
+        slow_hz = parameters.grip.bar_cutoff_hz
+        seen.append(_Seen(slow_direction(stretch.force_m_s2, slow_hz, rate), slow_hz, seen[0].direction))
     return seen
 
 
 def _grip(
-    stretch: Stretch,
-    direction: FloatArray,
-    cutoff_hz: float,
-    grip: slice,
-    shake: Shake,
-    mount: Mount,
-    parameters: Parameters,
+    stretch: Stretch, seen: _Seen, grip: slice, shake: Shake, mount: Mount, parameters: Parameters
 ) -> list[Found]:
     """Return the sets of one grip."""
     margin = round(_MARGIN_S * parameters.grid.rate_hz)
     around = slice(max(0, grip.start - margin), min(len(stretch), grip.stop + margin))
     inside = slice(grip.start - around.start, grip.stop - around.start)
-    part = _part(stretch.cut(around.start, around.stop), direction[around], cutoff_hz, inside, mount, parameters)
+    near = _Seen(seen.direction[around], seen.cutoff_hz, seen.sharp[around])
+    part = _part(stretch.cut(around.start, around.stop), near, inside, mount, parameters)
     read = list(_read(part, Shake(shake.power[around], shake.floor), parameters))
     held = best_of([one for one in read if not one.swings])
     swings = best_of([one for one in read if one.swings])
     return [*held, *(one for one in swings if not any(one.overlaps(other) for other in held))]
 
 
-def _part(
-    stretch: Stretch, direction: FloatArray, cutoff_hz: float, grip: slice, mount: Mount, parameters: Parameters
-) -> _Part:
+def _part(stretch: Stretch, seen: _Seen, grip: slice, mount: Mount, parameters: Parameters) -> _Part:
     rate = parameters.grid.rate_hz
-    steady, size = without_slips(direction, grip, cutoff_hz, rate, parameters.grip)
-    slips = slipping(direction, steady) if steady is not direction else None
-    return _Part(
-        stretch, steady, _between_walls(steady, grip, size, rate, parameters), size, slips, mount is Mount.SUSPENSION
-    )
+    steady, size = without_slips(seen.direction, grip, seen.cutoff_hz, rate, parameters.grip)
+    slips = slipping(seen.direction, steady) if steady is not seen.direction else None
+    inside = _between_walls(steady, grip, size, rate, parameters)
+    sharp = seen.sharp - (seen.direction - steady)
+    return _Part(stretch, steady, sharp, inside, size, slips, mount is Mount.SUSPENSION)
 
 
 def _between_walls(direction: FloatArray, grip: slice, size: float, rate_hz: float, parameters: Parameters) -> slice:
@@ -150,7 +160,12 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
     quick = part.direction - smooth(part.direction, 4.0, rate)
     floor = _FLOOR_SHARE * size
     size_m_s2 = low_pass(np.linalg.norm(part.stretch.force_m_s2, axis=1), parameters.tilt.gyro_cutoff_hz, rate)
-    for track in line_tracks(part.stretch.t_s, part.direction, inside, floor, rate, along=quick):
+    t_s = part.stretch.t_s
+    for track, sharp in zip(
+        line_tracks(t_s, part.direction, inside, floor, rate, along=quick),
+        line_tracks(t_s, part.sharp, inside, floor, rate, along=quick),
+        strict=True,
+    ):
         pieces = lobes(track, parameters.stroke.lobe_share, parameters.stroke.lobe_travel * size, 0.0)
         own = (pieces.stop > inside.start) & (pieces.start < inside.stop)
         ends = near < 1.0 if part.on_strap else np.ones(n, np.bool_)
@@ -168,7 +183,7 @@ def _read(part: _Part, shake: Shake, parameters: Parameters) -> Iterator[Found]:
             swings = swing_of(track, held, size_m_s2) > parameters.tilt.swing_share
             left = _left(pieces, held, part, parameters)
             slips = torn if part.slips is None else part.slips | torn
-            yield Found(held, track, part.direction, None, left=left, slips=slips, swings=swings)
+            yield Found(held, sharp, part.direction, None, left=left, slips=slips, swings=swings)
 
 
 def _torn(pieces: Lobes, ends: BoolArray, most: float, size: float) -> tuple[Lobes, BoolArray]:

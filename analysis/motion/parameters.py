@@ -200,6 +200,7 @@ class GripParameters:
     rep_nats: float = parameter(4.5, unit="nats a rep", larger="more sets of doubtful reps on straps are dropped")
     hold_spread: float = parameter(0.35, unit="natural log of time", larger="unlike top holds make a set")
     shortest_rep_s: float = parameter(0.8, unit="s", larger="fast sets are dropped, less swinging is read")
+    bar_cutoff_hz: float = parameter(0.7, unit="Hz", larger="without a gyro, a bar's bending splits more strokes")
     bar_stop: float = parameter(0.15, unit="of the peak", larger="a bar rolls later after the wrists")
     bar_alike: float = parameter(0.5, unit="of the typical rep", larger="more attempts on fixed bars called partial")
 

@@ -60,3 +60,15 @@ def test_a_stroke_ends_where_it_stops_though_the_bar_rolls_on_behind_it(lag_s: f
     assert abs(found.stop / RATE - (AT_S + LONG_S)) < 0.04
     assert abs(plain.stop / RATE - (AT_S + LONG_S) - {0.07: 0.051, 0.1: 0.127}[lag_s]) < 0.01
     assert found.start == plain.start
+
+
+def test_a_stroke_read_wider_on_a_smoother_track_is_measured_where_it_moves() -> None:
+    """A tenth of a second of rest on either side belongs to the stroke as it was read, and not to what is measured."""
+    t = np.arange(0.0, 8.0, 1 / RATE)
+    height, speed, _ = minimum_jerk(t - AT_S, 0.45, LONG_S)
+    track = Track(t, height, speed, RATE, DEFAULTS.stroke.boundary_speed_m_s)
+    first, last = round((AT_S - 0.1) * RATE), round((AT_S + LONG_S + 0.1) * RATE)
+    wide = stroke_edges(
+        track, Stroke(0, 0, 1, first, last, None, 0.45, 0.84), first - RATE, last + RATE, DEFAULTS.stroke
+    )
+    assert wide == edges(0.0)
