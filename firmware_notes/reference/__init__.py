@@ -1,0 +1,1 @@
+"""Reference firmware in MicroPython; README.md says how it gets onto a board."""
