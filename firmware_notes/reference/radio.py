@@ -10,6 +10,7 @@ What gatt.md asks for and this module cannot do (MicroPython 1.29):
   as it was, which the host sees.
 - A peripheral cannot ask for connection parameters. It says in its scan response which interval suits; the host may
   heed it. `interval_us` tells what was agreed after a change.
+- Keys of a pairing are not kept here: pair again after each restart.
 """
 
 import bluetooth
@@ -67,7 +68,7 @@ class Radio:
         self._ble.active(True)
         self._ble.config(gap_name=name, mtu=WISHED_MTU)
         if encrypted:
-            self._ble.config(bond=True, le_secure=True)
+            self._ble.config(le_secure=True)
         self._response = packet.scan_response(name, WISHED_INTERVAL_MS)
         self._register(encrypted, (maker, model, "%d.%d" % FIRMWARE))
         self._ble.irq(self._irq)
