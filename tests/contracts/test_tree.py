@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[2]
-PACKAGES = ("sensor", "analysis", "tui")
+PACKAGES = ("sensor", "analysis", "tui", "firmware_notes")
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml"} | {
     "sensor",
     "firmware_notes",

@@ -6,8 +6,14 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from interpreters import NOTES
 
-TEXT = (Path(__file__).parents[2] / "firmware_notes" / "mounting.md").read_text(encoding="utf-8")
+from analysis.motion.events import Phase
+from analysis.training.words import WHY_WORDS
+from tui.widgets import plan_panel
+from tui.widgets.labels import PHASE_WORDS
+
+TEXT = (NOTES / "mounting.md").read_text(encoding="utf-8")
 ROWS = [
     [float(cell) for cell in row.split("|")[1:-1]] for row in re.findall(r"^\|(?: [\d.]+ \|){6}$", TEXT, re.MULTILINE)
 ]
@@ -39,3 +45,26 @@ def test_the_table_has_the_published_case():
     assert len(ROWS) == 4
     # P = 700 N, d = 28 mm, L = 1.31 m, E = 200 GPa: sag 5.43 mm, end slope 12.44 mrad (beam tables).
     assert ROWS[1][2:4] == [5.43, 12.44]
+
+
+def test_a_clamped_bar_by_integration():
+    # E I w'' = P x / 2 − M, w'(0) = w'(L/2) = 0, w(0) = 0: M = P L / 8, and the sag is a quarter.
+    _, _, simply_m = by_integration(0.028, 1.31)
+    x = np.linspace(0.0, 1.31 / 2, 100_001)
+    curvature = (LOAD_N * x / 2 - LOAD_N * 1.31 / 8) / (MODULUS_PA * math.pi * 0.028**4 / 64)
+    slope = np.concatenate(([0.0], np.cumsum((curvature[1:] + curvature[:-1]) / 2 * x[1])))
+    assert slope[-1] == pytest.approx(0, abs=1e-9)
+    assert -np.trapezoid(slope, x) == pytest.approx(simply_m / 4, rel=1e-4)
+    assert "sag a quarter" in TEXT
+
+
+def test_what_the_screen_says_is_what_the_screen_says():
+    table = TEXT.split("## See on the screen", 1)[1].split("##", 1)[0]
+    quoted = set(re.findall(r"`([A-Z][A-Z ]+)`", table)) | set(
+        re.findall(r"\"(the [^\"]+|this [^\"]+|up [^\"]+)\"", table)
+    )
+    code = Path(plan_panel.__file__).read_text(encoding="utf-8")
+    known = set(PHASE_WORDS.values()) | set(WHY_WORDS.values()) | set(re.findall(r'"([A-Z][A-Z ]+)"', code))
+    assert quoted <= known
+    assert {PHASE_WORDS[phase] for phase in (Phase.HANG, Phase.UP, Phase.TOP, Phase.DOWN)} <= quoted
+    assert len(quoted) == 11
