@@ -35,9 +35,9 @@ def constants():
 
 
 def test_services_and_characteristics():
-    assert protocol.BATTERY_SERVICE_UUID == sig(BATTERY_SERVICE)
-    assert protocol.BATTERY_LEVEL_UUID == sig(BATTERY_LEVEL)
-    assert protocol.DEVICE_INFORMATION_UUID == sig(DEVICE_INFORMATION)
+    assert sig(BATTERY_SERVICE) == protocol.BATTERY_SERVICE_UUID
+    assert sig(BATTERY_LEVEL) == protocol.BATTERY_LEVEL_UUID
+    assert sig(DEVICE_INFORMATION) == protocol.DEVICE_INFORMATION_UUID
     named = constants()
     assert (named["_BATTERY_SERVICE"], named["_BATTERY_LEVEL"]) == (BATTERY_SERVICE, BATTERY_LEVEL)
     assert named["_DEVICE_INFORMATION"] == DEVICE_INFORMATION

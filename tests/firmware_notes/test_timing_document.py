@@ -1,4 +1,4 @@
-"""The back-fill table of `firmware_notes/timing.md` by the script, by hand, and by a link that is stepped event by event."""
+"""The back-fill table of `firmware_notes/timing.md` by the script, by hand, and by a link stepped event by event."""
 
 import re
 
@@ -27,7 +27,7 @@ ROWS = [
 
 
 def test_table_is_the_scripts():
-    assert ROWS == table()
+    assert table() == ROWS
     assert {(int(row[0]), float(row[1])) for row in ROWS} == {(mtu, ms) for mtu in MTUS for ms in INTERVALS_MS}
 
 
@@ -63,7 +63,7 @@ def test_back_fill_by_hand(mtu, interval_ms, told_s):
 
 
 def stepped(mtu, interval_ms, missing_s, ring_s, rate_hz=100):
-    """A link of four one-PDU packets an event, live first; seconds until the hole is closed, and samples overwritten."""
+    """A link of four one-PDU packets an event, live first; seconds until the hole is closed, and samples lost."""
     live_size, full = (1, 1) if mtu == 23 else (10, max_samples(mtu, 6))
     # Those that end before the next event: each takes (10 + n) × 8 + 380 µs.
     packets = min(4, int(interval_ms * 1000 / {23: 676, 185: 1940, 247: 2420}[mtu]))
