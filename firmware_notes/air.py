@@ -95,7 +95,7 @@ def longest_gap_s(ring_s: float, spare: float, rate_hz: float = 100.0) -> float:
 
 
 def table(rate_hz: float = 100.0, ring_s: float = 60.0) -> list[tuple[str, ...]]:
-    """Return the rows of timing.md's table: MTU, interval; with few PDUs 30 s, 60 s, longest gap; with all 30 s, 60 s."""
+    """Return the rows of timing.md's table: MTU, interval; few PDUs: 30 s, 60 s, longest gap; all: 30 s, 60 s."""
     rows = []
     for mtu in MTUS:
         for interval_ms in INTERVALS_MS:

@@ -86,11 +86,17 @@ def overrun(world, host):
     ]
 
 
+def asleep(world, host):
+    """Nobody comes for so long that the chip is put to sleep; then somebody does."""
+    return [(40.0, host.connect, ()), (42.0, world.ble.host_disconnects, ())]
+
+
 SCENARIOS = {
     "lost_link_247": (lost_link, 247, 30000, 4),
     "lost_link_23": (lost_link, 23, 15000, 6),
     "settings": (settings, 185, 30000, 4),
     "overrun": (overrun, 247, 30000, 4),
+    "asleep": (asleep, 247, 30000, 4),
 }
 
 
@@ -98,12 +104,13 @@ def run(name):
     plan, mtu, interval_us, most = SCENARIOS[name]
     world = World(8000, interval_us, most)
     install(world)
-    from reference.main import Sensor
+    from reference import main
 
+    main.SUSPEND_AFTER_US = 20000000
     host = Host(world, mtu)
     world.plan = [(int(at_s * 1000000), act, arguments) for at_s, act, arguments in plan(world, host)]
     end_us = world.plan[-1][0] + 500000
-    sensor = Sensor()
+    sensor = main.Sensor()
     boots = []
     while world.now_us < end_us:
         sensor.step()
@@ -111,7 +118,7 @@ def run(name):
         tag = sensor.device.setting.boot_id & 0xFF
         if not boots or boots[-1][0] != tag:
             boots.append((tag, None))
-        boots[-1] = (tag, world.chip.taken[:])
+        boots[-1] = (tag, world.chip.taken)
     return {
         "notified": [(at_us, packet.hex()) for at_us, packet in world.ble.notified],
         "reads": host.reads,
