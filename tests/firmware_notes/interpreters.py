@@ -13,19 +13,18 @@ import pytest
 
 NOTES = Path(__file__).parents[2] / "firmware_notes"
 _BOARD = Path(__file__).parent / "board"
-# The heap is for the simulated world around the firmware, not for the firmware.
-_COMMANDS = {
-    "cpython": [sys.executable],
-    "micropython": [sys.executable, "-m", "micropython_unix", "-X", "heapsize=64M"],
-}
-BOTH = tuple(_COMMANDS)
+BOTH = ("cpython", "micropython")
 
 
-def run(interpreter: str, script: str, argument: str, folder: Path) -> Any:
-    """What the script printed, read as JSON; `folder` is its working directory."""
+def run(interpreter: str, script: str, argument: str, folder: Path, heap: str = "64M") -> Any:
+    """What the script printed, read as JSON; `folder` is its working directory.
+
+    The heap (MicroPython only) is large for the simulated world around the firmware, not for the firmware.
+    """
     if interpreter == "micropython" and importlib.util.find_spec("micropython_unix") is None:
         pytest.skip("no wheel of MicroPython's unix port for this platform")
-    command = [*_COMMANDS[interpreter], str(_BOARD / script), argument, str(NOTES)]
+    options = ["-m", "micropython_unix", "-X", f"heapsize={heap}"] if interpreter == "micropython" else []
+    command = [sys.executable, *options, str(_BOARD / script), argument, str(NOTES)]
     done = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=300, check=False)
     lines = done.stdout.splitlines()
     assert lines, done.stderr

@@ -35,6 +35,15 @@ def test_sixty_seconds_cost_what_the_notes_say():
     assert len(ring._times_us) * 4 == 1504
 
 
+@pytest.mark.parametrize(("heap", "least", "most"), [("128K", 6000, 6000), ("96K", 2000, 5000)])
+def test_a_boards_memory_is_enough(heap, least, most, tmp_path):
+    """The pure modules, the ring and their work, in a heap as small as a board's; objects here are twice as large."""
+    found = run("micropython", "room.py", "1000", tmp_path, heap)
+    assert least <= found["capacity"] <= most
+    # 1000 live packets, and all that the ring held, 19 samples a packet.
+    assert found["sent"] == 1000 + -(-found["capacity"] // 19)
+
+
 def test_it_takes_less_where_memory_is_short(monkeypatch):
     from firmware_notes.reference import ring
 
