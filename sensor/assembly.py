@@ -18,14 +18,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensor.calibration import Calibration
-from sensor.protocol import Info, Packet, PacketFlags, ProtocolError, decode, unwrap
-from sensor.reorder import Hole, Placed, Reorder, Tally
+from sensor.protocol import Info, InfoFlags, Packet, PacketFlags, ProtocolError, decode, unwrap
+from sensor.reorder import Hole, Patience, Placed, Reorder, Tally
 from sensor.source import Arrival, Channel
 
 FloatArray = NDArray[np.float64]
 
 WAIT_S = 0.3
 """How much may wait behind a hole, device seconds. Bluetooth keeps the order; gateways may swap neighbours."""
+SHORT_WAIT_S = 2.5
+"""How long a live reading waits for a sensor that can re-send: no longer than the hole, and so long at most.
+
+Thirty seconds come within two where the ATT MTU is large; a count that stands still for longer is worse than a gap."""
+LONG_WAIT_S = 6.0
+"""How long is waited for a sensor that can re-send, after the last thing it sent again, where nobody waits for the answer.
+
+The host asks three times, a second apart (`sensor.backfill`)."""
 _UNEXPLAINED_MAX = 4096
 _LEAST_STEP_S = 1e-6
 
@@ -132,6 +140,8 @@ class Assembler:
         Only arrivals of this sensor may be pushed.
     calibration
         Applied here and nowhere else.
+    patient
+        Wait as long as a hole may still be filled, not only as long as a live reading can.
 
     Attributes
     ----------
@@ -143,8 +153,9 @@ class Assembler:
         Payloads that were none of the protocol, or whose information never came.
     """
 
-    def __init__(self, sensor_id: str, calibration: Calibration | None = None) -> None:
+    def __init__(self, sensor_id: str, calibration: Calibration | None = None, *, patient: bool = False) -> None:
         self.sensor_id = sensor_id
+        self._patient = patient
         self.tally = Tally()
         self.rejected = 0
         self._calibration = calibration or Calibration()
@@ -163,13 +174,10 @@ class Assembler:
         """Share of samples lost so far, 0–1."""
         return self.tally.lost / max(1, self.tally.lost + self.tally.received)
 
-    def missing(self) -> tuple[Lost, ...]:
-        """Holes of the present boot id that the sensor's ring may still hold: what a re-send could fill."""
-        if self._boot is None:
-            return ()
-        oldest = self._boot.reorder.next_index - self._boot.info.ring_samples
-        holes = (Hole(max(hole.first, oldest), hole.end) for hole in self._boot.reorder.holes if hole.end > oldest)
-        return tuple(self._lost(hole) for hole in holes)
+    @property
+    def missing_s(self) -> float:
+        """Length of the holes behind which samples wait, device seconds."""
+        return self._boot.reorder.missing / self._boot.info.rate_hz if self._boot else 0.0
 
     def push(self, arrival: Arrival) -> list[Item]:
         """Take in one arrival, give the items that are now complete.
@@ -203,11 +211,17 @@ class Assembler:
         items = self._flush()
         if self.info is not None:
             self._past_tags.add(self.info.boot_tag)
-        self._boot = _Boot(info, Reorder(WAIT_S * info.rate_hz, self.tally))
+        self._boot = _Boot(info, Reorder(self._patience(info), self.tally))
         waited, self._unexplained = self._unexplained, deque()
         for packet, arrival_s in waited:
             items += self._take_packet(packet, arrival_s)
         return items
+
+    def _patience(self, info: Info) -> Patience:
+        can_resend = InfoFlags.CAN_RESEND in info.flags and info.ring_samples > 0
+        if can_resend and self._patient:
+            return Patience(LONG_WAIT_S * info.rate_hz, LONG_WAIT_S * info.rate_hz, renewed=True)
+        return Patience(WAIT_S * info.rate_hz, (SHORT_WAIT_S if can_resend else WAIT_S) * info.rate_hz)
 
     def _take_packet(self, packet: Packet, arrival_s: float) -> list[Item]:
         boot = self._boot

@@ -33,15 +33,16 @@ class Inbox:
         self._error: Exception | None = None
         self.dropped = 0
 
-    def put(self, arrival: Arrival) -> None:
-        """Add an arrival, or drop it and count it; once closed, take no more."""
+    def put(self, arrival: Arrival) -> bool:
+        """Add an arrival, or drop it and count it; once closed, take no more. Return whether it was added."""
         if self._closed:
-            return
+            return False
         if arrival.channel is Channel.DATA and len(self._waiting) >= self._size:
             self.dropped += 1
-            return
+            return False
         self._waiting.append(arrival)
         self._changed.set()
+        return True
 
     def close(self, error: Exception | None = None) -> None:
         """End the iteration after what is waiting, with `error` if there is one; the first close counts."""

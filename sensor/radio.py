@@ -4,7 +4,7 @@
         │                               └─no packet for a while──► STALLED ─────────┘
         └─ (asked to end when the sensor is gone for good) ──► ENDED
 
-The callbacks only stamp and enqueue. After every loss the client is disconnected before anything else, even when the
+The callbacks only stamp and enqueue, and note what is missing; it is asked for while live packets go on. After every loss the client is disconnected before anything else, even when the
 loss was not ours: otherwise BlueZ delivers each packet of the next connection more than once.
 """
 
@@ -20,6 +20,7 @@ from bleak import BleakClient
 from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.device import BLEDevice
 
+from sensor.backfill import RETRY_S, BackFill
 from sensor.inbox import Inbox
 from sensor.protocol import (
     BATTERY_LEVEL_UUID,
@@ -39,6 +40,8 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 __all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting", "scan"]
 
 _WATCH_SLICES = 4
+_ASKED_A_RETRY = 20
+"""How often in the time of a retry it is looked whether something is missing."""
 _CONNECT_OPERATIONS = 3
 """Connecting takes several operations (link, MTU, discovery), and bleak's own time limit does not cover them all."""
 
@@ -66,6 +69,7 @@ class RadioSource:
         self._settings = settings or RadioSettings()
         self._backends = backends or Backends()
         self._inbox = Inbox(self._settings.queue_size)
+        self._back_fill = BackFill()
         self._client: BleakClient | None = None
         self._sensor_id = self._settings.address or ""
         self._packets = 0
@@ -164,7 +168,12 @@ class RadioSource:
         )
         try:
             await self._open(client)
-            await self._watch(lost)
+            asking = asyncio.create_task(self._ask_for_missing(client))
+            try:
+                await self._watch(lost)
+            finally:
+                asking.cancel()
+                await asyncio.gather(asking, return_exceptions=True)
         finally:
             if self._client is not None:
                 self._client = None
@@ -196,6 +205,15 @@ class RadioSource:
                 self._note(LinkState.STALLED)
                 return
 
+    async def _ask_for_missing(self, client: BleakClient) -> None:
+        """Have the sensor send again what did not come, as long as the link holds."""
+        while True:
+            await self._clock.sleep(RETRY_S / _ASKED_A_RETRY)
+            request = self._back_fill.ask(self._clock.now_s())
+            if request is not None:
+                with suppress(*FAILURES):  # refused, or the link is going: asked again, or found lost
+                    await self._write(client, request)
+
     async def _drop(self, client: BleakClient) -> None:
         with suppress(*FAILURES):
             async with asyncio.timeout(self._settings.io_s):
@@ -217,4 +235,6 @@ class RadioSource:
         self._enqueue(Channel.LINK, state.value.encode())
 
     def _enqueue(self, channel: Channel, payload: bytes) -> None:
-        self._inbox.put(Arrival(self._sensor_id, self._clock.now_s(), channel, payload))
+        now_s = self._clock.now_s()
+        if self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
+            self._back_fill.heard(channel, payload, now_s)

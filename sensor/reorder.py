@@ -5,13 +5,13 @@
    │
    ├─► next in line ──► given on, and whatever waited behind it
    │
-   └─► beyond a hole ──► waits; when two or more wait and span `wait_samples`, the hole is given up
+   └─► beyond a hole ──► waits; when two or more wait and patience is at an end, the hole is given up
 ```
 """
 
 from __future__ import annotations
 
-from bisect import insort
+from bisect import bisect_left
 from collections import deque
 from dataclasses import dataclass, replace
 
@@ -35,12 +35,15 @@ class Placed:
         When it arrived.
     skip
         How many of its samples came before, in another packet.
+    heard
+        How many samples had come before it, late ones left out.
     """
 
     first: int
     packet: Packet
     arrival_s: float
     skip: int = 0
+    heard: int = 0
 
     @property
     def end(self) -> int:
@@ -54,6 +57,27 @@ class Hole:
 
     first: int
     end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Patience:
+    """How many newer samples may come before a hole is given up: as many as are missing, within limits.
+
+    Attributes
+    ----------
+    least, most
+        The limits, in samples.
+    renewed
+        Whether the wait begins anew with whatever fills a part of the hole.
+    """
+
+    least: float
+    most: float
+    renewed: bool = False
+
+    def with_hole(self, missing: int) -> float:
+        """Return the samples to wait behind a hole of so many."""
+        return min(max(self.least, missing), self.most)
 
 
 @dataclass(slots=True)
@@ -83,50 +107,65 @@ class Reorder:
 
     Parameters
     ----------
-    wait_samples
+    patience
         How much may be held back behind a hole before it is given up.
     tally
         Where to count.
-
-    Attributes
-    ----------
-    holes
-        The latest holes given up.
     """
 
-    def __init__(self, wait_samples: float, tally: Tally) -> None:
-        self._wait_samples = wait_samples
+    def __init__(self, patience: Patience, tally: Tally) -> None:
+        self._patience = patience
         self._tally = tally
         self._next: int | None = None
         self._waiting: list[Placed] = []
-        self.holes: deque[Hole] = deque(maxlen=_HOLES_KEPT)
+        self._newest = 0
+        """Index after the newest sample that came."""
+        self._heard = 0
+        """Samples that came and were the newest then."""
+        self._renewed = 0
+        """Of these, those that had come when a hole was last filled a little."""
+        self._hole_end: int | None = None
+        """Where the hole ends that is waited for."""
+        self._until = 0.0
+        """It is given up when so many have been heard."""
+        self._holes: deque[Hole] = deque(maxlen=_HOLES_KEPT)
 
     @property
-    def next_index(self) -> int:
-        """Index of the sample expected next; 0 before the first packet."""
-        return self._next or 0
+    def missing(self) -> int:
+        """Samples that are waited for."""
+        expected, missing = self._next or 0, 0
+        for waiting in self._waiting:
+            missing += max(0, waiting.first - expected)
+            expected = max(expected, waiting.end)
+        return missing
 
     def push(self, packet: Packet, arrival_s: float) -> list[Placed | Hole]:
         """Take in one packet, give what is now in order."""
         if self._next is None:
-            self._next = packet.first_index
-        placed = Placed(unwrap(packet.first_index, INDEX_MODULUS, self._next), packet, arrival_s)
+            self._next = self._newest = packet.first_index
+        placed = Placed(unwrap(packet.first_index, INDEX_MODULUS, self._next), packet, arrival_s, heard=self._heard)
         if placed.end <= self._next:
             self._count_past(placed)
             return []
-        if any(waiting.first == placed.first and waiting.end >= placed.end for waiting in self._waiting):
+        at = bisect_left(self._waiting, placed.first, key=_first)
+        if at < len(self._waiting) and self._waiting[at].first == placed.first and self._waiting[at].end >= placed.end:
             self._tally.duplicate += len(packet)
             return []
-        insort(self._waiting, placed, key=lambda waiting: waiting.first)
+        self._waiting.insert(at, placed)
+        if placed.end > self._newest:
+            self._heard += min(len(packet), placed.end - self._newest)
+            self._newest = placed.end
+        if self._patience.renewed and placed.first <= self._next:
+            self._hole_end, self._renewed = None, self._heard
         return self._release(self._next, patient=True)
 
     def flush(self) -> list[Placed | Hole]:
         """Give everything that waits, holes named: nothing more will come."""
-        return self._release(self.next_index, patient=False)
+        return self._release(self._next or 0, patient=False)
 
     def _release(self, expected: int, *, patient: bool) -> list[Placed | Hole]:
         out: list[Placed | Hole] = []
-        while self._waiting and (self._waiting[0].first <= expected or not (patient and self._worth_waiting())):
+        while self._waiting and (self._waiting[0].first <= expected or not (patient and self._is_worth_it(expected))):
             head = self._waiting.pop(0)
             if head.first > expected:
                 out.append(self._give_up(Hole(expected, head.first)))
@@ -139,17 +178,25 @@ class Reorder:
                 expected = self._next = head.end
         return out
 
-    def _worth_waiting(self) -> bool:
-        span = max(waiting.end for waiting in self._waiting) - self._waiting[0].first
-        return len(self._waiting) < 2 or span < self._wait_samples
+    def _is_worth_it(self, expected: int) -> bool:
+        """Whether to wait on behind the first hole."""
+        head = self._waiting[0]
+        if head.first != self._hole_end:
+            since = max(head.heard, self._renewed)
+            self._hole_end, self._until = head.first, since + self._patience.with_hole(head.first - expected)
+        return len(self._waiting) < 2 or self._heard < self._until
 
     def _give_up(self, hole: Hole) -> Hole:
         self._tally.lost += hole.end - hole.first
-        self.holes.append(hole)
+        self._holes.append(hole)
         return hole
 
     def _count_past(self, placed: Placed) -> None:
-        spans = (min(placed.end, hole.end) - max(placed.first, hole.first) for hole in self.holes)
+        spans = (min(placed.end, hole.end) - max(placed.first, hole.first) for hole in self._holes)
         late = sum(max(0, span) for span in spans)
         self._tally.late += late
         self._tally.duplicate += len(placed.packet) - late
+
+
+def _first(placed: Placed) -> int:
+    return placed.first

@@ -63,7 +63,9 @@ class Link:
     Attributes
     ----------
     loss
-        Share of samples lost so far, 0–1.
+        Share of samples lost for good so far, 0–1.
+    missing_s
+        Seconds of samples that did not come and may still be sent again.
     battery
         Percent; None where unknown.
     """
@@ -73,6 +75,7 @@ class Link:
     battery: int | None = None
     rate_hz: float | None = None
     loss: float = 0.0
+    missing_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -43,13 +43,17 @@ class StoredMotion:
         self._events = events
         self._next = 0
 
-    def push(self, samples: Samples) -> list[Event]:
-        """Return the events that these samples caused."""
+    def push_live(self, samples: Samples) -> list[Event]:
+        """Return the events that had been caused when these samples came."""
         until_s = float(samples.t_s[-1])
         first = self._next
         while self._next < len(self._events) and self._events[self._next].emitted_s <= until_s:
             self._next += 1
         return self._events[first : self._next]
+
+    def settle(self, samples: Samples) -> list[Event]:
+        """Return nothing: the events are told in the order in which they were emitted."""
+        return []
 
     def finish(self) -> list[Event]:
         """Return what is left: the events that the end of the stream caused."""

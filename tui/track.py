@@ -19,8 +19,12 @@ from tui.messages import Link
 class Motion(Protocol):
     """What turns samples into events: the pipeline, or a recording that already holds them."""
 
-    def push(self, samples: Samples) -> list[Event]:
-        """Take the next samples; return the events they cause."""
+    def push_live(self, samples: Samples) -> list[Event]:
+        """Take the next samples that came in time; return the events they cause."""
+        ...
+
+    def settle(self, samples: Samples) -> list[Event]:
+        """Take the next samples of the whole, late ones in their place; return the events they cause."""
         ...
 
     def finish(self) -> list[Event]:
@@ -55,7 +59,8 @@ class Track:
         self._motion = motion
         self._calibration_of = calibration_of
         self._calibration = Calibration()
-        self._assembler: Assembler | None = None
+        self._timely: Assembler | None = None
+        self._whole: Assembler | None = None
         self._device_clock = DeviceClock()
         self.link = Link(state=LinkState.SEARCHING)
         self.postures = postures or Postures()
@@ -73,26 +78,43 @@ class Track:
 
     def push(self, arrival: Arrival) -> list[Event]:
         """Take one arrival; return the events it causes. Another sensor's arrivals cause none."""
-        if self._assembler is None and arrival.channel is Channel.INFO:
-            if self._calibration_of:
-                self._calibration = self._calibration_of(arrival.sensor_id)
-            self._assembler = Assembler(arrival.sensor_id, self._calibration)
-            self.link = replace(self.link, sensor=arrival.sensor_id)
-        if self._assembler is not None and arrival.sensor_id != self._assembler.sensor_id:
+        if self._timely is None and arrival.channel is Channel.INFO:
+            self._meet(arrival.sensor_id)
+        if self._timely is None or self._whole is None:
+            self._note(arrival)
             return []
+        if arrival.sensor_id != self._timely.sensor_id:
+            return []
+        self._note(arrival)
+        events = [*self._live(self._timely.push(arrival)), *self._settle(self._whole.push(arrival))]
+        info = self._whole.info
+        rate_hz = info.rate_hz if info else None
+        self.link = replace(self.link, loss=self._whole.loss, missing_s=self._whole.missing_s, rate_hz=rate_hz)
+        return events
+
+    def finish(self) -> list[Event]:
+        """End the stream: nothing more will come."""
+        last: list[Event] = []
+        if self._timely is not None and self._whole is not None:
+            last = [*self._live(self._timely.finish()), *self._settle(self._whole.finish())]
+        return last + self._motion.finish()
+
+    def _meet(self, sensor_id: str) -> None:
+        """Begin with a sensor: one assembler for what is shown at once, one that waits for what was asked for again."""
+        if self._calibration_of:
+            self._calibration = self._calibration_of(sensor_id)
+        self._timely = Assembler(sensor_id, self._calibration)
+        self._whole = Assembler(sensor_id, self._calibration, patient=True)
+        self.link = replace(self.link, sensor=sensor_id)
+
+    def _note(self, arrival: Arrival) -> None:
         match arrival.channel:
             case Channel.LINK:
                 self.link = replace(self.link, state=LinkState(arrival.payload.decode("ascii")))
             case Channel.BATTERY:
                 self.link = replace(self.link, battery=arrival.payload[0] if arrival.payload else None)
-        return self._analyse(self._assembler, self._assembler.push(arrival)) if self._assembler else []
 
-    def finish(self) -> list[Event]:
-        """End the stream: nothing more will come."""
-        last = self._analyse(self._assembler, self._assembler.finish()) if self._assembler else []
-        return last + self._motion.finish()
-
-    def _analyse(self, assembler: Assembler, items: Sequence[Item]) -> list[Event]:
+    def _live(self, items: Sequence[Item]) -> list[Event]:
         events: list[Event] = []
         for item in items:
             match item:
@@ -100,11 +122,20 @@ class Track:
                     self._device_clock = DeviceClock()  # between two starts only the arrivals tell how long it took
                 case Block():
                     self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
-                    if not item.saturated:
-                        self.postures.push(item.t_s, item.force_m_s2)
-                    events += self._motion.push(Samples(item.t_s, item.force_m_s2, item.rate_rad_s))
+                    events += self._motion.push_live(_samples(item))
                 case Lost():
                     pass  # shows as a hole in time
-        rate_hz = assembler.info.rate_hz if assembler.info else None
-        self.link = replace(self.link, loss=assembler.loss, rate_hz=rate_hz)
         return events
+
+    def _settle(self, items: Sequence[Item]) -> list[Event]:
+        events: list[Event] = []
+        for item in items:
+            if isinstance(item, Block):
+                if not item.saturated:
+                    self.postures.push(item.t_s, item.force_m_s2)
+                events += self._motion.settle(_samples(item))
+        return events
+
+
+def _samples(block: Block) -> Samples:
+    return Samples(block.t_s, block.force_m_s2, block.rate_rad_s)

@@ -1,24 +1,24 @@
 """The motion core as one streaming operator: samples in, events out.
 
-    push ─ grid (even, cut-invariant) ─┬─ every live_every_s:   live tracker    → PhaseChanged, Rep*, Bout*
-                                       └─ after exercise:       refine a window → BoutRefined
+    push ─┬─ push_live ─ grid ─ every live_every_s: live tracker    → PhaseChanged, Rep*, Bout*
+          └─ settle ──── grid ─ after exercise:     refine a window → BoutRefined, SpanUnmeasurable
 
 Both run at fixed grid points counted from the first sample, so events do not depend on how the stream is cut, and the
-refined answer does not depend on whether the live one is asked for.
+refined answer does not depend on whether the live one is asked for. Where samples may come late (asked for again after
+a lost link), the live tracker gets what came in time, and the refinement waits for the whole.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from analysis.motion.events import BoutClosed, BoutRefined, Event, EventId, SpanUnmeasurable
-from analysis.motion.grid import Gridder, Stretch
+from analysis.motion.grid import Stretch
+from analysis.motion.inlet import Inlet
 from analysis.motion.live import LiveTracker
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import DEFAULTS, Parameters, parameters_sha
-from analysis.motion.results import Bout, Unmeasurable, Why
+from analysis.motion.results import Bout, Unmeasurable
 from analysis.motion.samples import Samples
 from analysis.motion.state import fill, opened, packed
 from analysis.motion.windows import Refiner
@@ -52,34 +52,55 @@ class Pipeline:
         self._mount = mount
         self._parameters = parameters
         self._live = LiveTracker(mount, parameters) if live else None
+        self._timely = Inlet(parameters)
+        self._whole = Inlet(parameters)
+        self._refiner = Refiner(mount, parameters)
         self._closed: list[Bout] = []
         self._held: list[Bout] = []
         self._spans = 0
-        self._last_s: float | None = None
-        self._refined = 0
-        self._start()
 
     def push(self, samples: Samples) -> list[Event]:
-        """Take the next samples; return what they caused, in order.
+        """Take the next samples, none of which came late; return what they caused, in order.
 
         Raises
         ------
         ValueError
             When the samples do not continue after the last one.
         """
+        if self._live is None:
+            return self.settle(samples)
         events: list[Event] = []
-        for part in self._parts(samples):
-            if isinstance(part, Unmeasurable):
-                events += self._end()
-                events.append(self._span(part))
-                self._start()
+        for timely, whole in zip(self._timely.push(samples), self._whole.push(samples), strict=True):
+            if isinstance(timely, Unmeasurable) or isinstance(whole, Unmeasurable):
+                events += [*self._end_live(), *self._settled(whole)]
             else:
-                events += self._advance(self._gridder.push(part))
+                events += self._in_step(self._live, whole)
+        return events
+
+    def push_live(self, samples: Samples) -> list[Event]:
+        """Take the next samples that came in time, for the live tracker alone; raises as `push`."""
+        events: list[Event] = []
+        for part in self._timely.push(samples):
+            events += self._end_live() if isinstance(part, Unmeasurable) else self._advance_live(part)
+        return events
+
+    def settle(self, samples: Samples) -> list[Event]:
+        """Take the next samples of the whole, for the refinement alone; raises as `push`."""
+        events: list[Event] = []
+        for part in self._whole.push(samples):
+            events += self._settled(part)
         return events
 
     def finish(self) -> list[Event]:
         """End the stream: close and refine what is open."""
-        return self._end()
+        timely, whole = self._timely.finish(), self._whole.finish()
+        if self._live is None or len(timely) != len(whole):  # what came late begins the grids at other moments
+            last = [*self._advance_live(timely), *self._settled(whole)]
+        else:
+            last = self._in_step(self._live, whole)
+        events = [*last, *self._end_live()]
+        self._held += self._refiner.finish()
+        return events + self._release()
 
     def save(self) -> bytes:
         """Return the state; from it `restore` goes on with the same events to the last digit (format: `state.py`)."""
@@ -100,52 +121,30 @@ class Pipeline:
         fill(pipeline, state)
         return pipeline
 
-    def _start(self) -> None:
-        self._gridder = Gridder(self._parameters.grid)
-        self._refiner = Refiner(self._mount, self._parameters, self._refined)
-
-    def _end(self) -> list[Event]:
-        events = self._advance(self._gridder.finish())
-        if self._live is not None:
-            events += self._note(self._live.finish())
+    def _settled(self, part: Stretch | Unmeasurable) -> list[Event]:
+        """Refine what a part of the whole gives; a hole that stays ends what is open."""
+        if isinstance(part, Stretch):
+            self._held += self._refiner.push(part)
+            return self._release() if self._held or self._closed else []
         self._held += self._refiner.finish()
-        self._refined = self._refiner.number
-        return events + self._release()
-
-    def _parts(self, samples: Samples) -> Iterator[Samples | Unmeasurable]:
-        """Split at holes too long to carry through."""
-        if not len(samples):
-            return
-        first = float(samples.t_s[0])
-        if self._last_s is not None and first <= self._last_s:
-            raise ValueError(
-                f"samples must continue after {self._last_s} s, not at {first} s: sort them, or drop these"
-            )
-        before = np.concatenate([[first if self._last_s is None else self._last_s], samples.t_s[:-1]])
-        start = 0
-        for cut in np.flatnonzero(samples.t_s - before > self._parameters.life.restart_s).tolist():
-            if cut > start:
-                yield _cut(samples, start, cut)
-            self._last_s = float(before[cut])
-            yield Unmeasurable(self._last_s, float(samples.t_s[cut]), Why.GAP)
-            start = cut
-        self._last_s = float(samples.t_s[-1])
-        yield _cut(samples, start, len(samples))
-
-    def _advance(self, grid: Stretch) -> list[Event]:
-        """Feed grid points up to each tick in turn, so that ticks fall on the same points however the stream is cut."""
-        events: list[Event] = []
-        at = 0
-        while at < len(grid):
-            stop = len(grid) if self._live is None else min(len(grid), at + self._live.to_next())
-            piece = grid.cut(at, stop)
-            at = stop
-            if self._live is not None:
-                events += self._note(self._live.push(piece))
-            self._held += self._refiner.push(piece)
-            if self._held or self._closed:
-                events += self._release()
+        events = [*self._release(), self._span(part)]
+        self._refiner = Refiner(self._mount, self._parameters, self._refiner.number)
         return events
+
+    def _in_step(self, live: LiveTracker, grid: Stretch) -> list[Event]:
+        """Feed both up to each tick in turn, so that their events come in one order however the stream is cut."""
+        events: list[Event] = []
+        for piece in _up_to_ticks(live, grid):
+            events += [*self._note(live.push(piece)), *self._settled(piece)]
+        return events
+
+    def _advance_live(self, grid: Stretch) -> list[Event]:
+        if self._live is None:
+            return []
+        return [event for piece in _up_to_ticks(self._live, grid) for event in self._note(self._live.push(piece))]
+
+    def _end_live(self) -> list[Event]:
+        return [] if self._live is None else self._note(self._live.finish())
 
     def _note(self, events: list[Event]) -> list[Event]:
         self._closed += [e.bout for e in events if isinstance(e, BoutClosed)]
@@ -191,6 +190,10 @@ class Pipeline:
         )
 
 
-def _cut(samples: Samples, start: int, stop: int) -> Samples:
-    rate = None if samples.rate_rad_s is None else samples.rate_rad_s[start:stop]
-    return Samples(samples.t_s[start:stop], samples.force_m_s2[start:stop], rate)
+def _up_to_ticks(live: LiveTracker, grid: Stretch) -> Iterator[Stretch]:
+    """Cut where the live tracker has something to do, so that it falls on the same points however the stream is cut."""
+    at = 0
+    while at < len(grid):
+        stop = min(len(grid), at + live.to_next())
+        yield grid.cut(at, stop)
+        at = stop

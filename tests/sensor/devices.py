@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sensor.assembly import Block, Lost, Restart
-from sensor.protocol import Info, Layout, Packet, PacketFlags, encode
+from sensor.protocol import Info, InfoFlags, Layout, Packet, PacketFlags, encode
 from sensor.source import Arrival, Channel
 
 SENSOR = "clip"
@@ -28,13 +28,19 @@ class Device:
     layout: Layout = Layout.LARGE
     ring_samples: int = 6000
     clock_ratio: float = 1.0
+    flags: InfoFlags = InfoFlags.NONE
 
     @property
     def info(self):
         turn = 2000 / 32768 if self.axes == 6 else 0.0
         scales = {"force_g_per_count": 2**-12, "turn_deg_s_per_count": turn}
         return Info(
-            boot_id=self.boot_id, rate_hz=self.rate_hz, axes=self.axes, ring_samples=self.ring_samples, **scales
+            boot_id=self.boot_id,
+            rate_hz=self.rate_hz,
+            axes=self.axes,
+            ring_samples=self.ring_samples,
+            flags=self.flags,
+            **scales,
         )
 
     def time_us(self, index):

@@ -8,9 +8,9 @@ from devices import SENSOR, Device, assert_true_samples, indices, lost, restarts
 from hypothesis import given
 from hypothesis import strategies as st
 
-from sensor.assembly import WAIT_S, Assembler, Block, Lost
+from sensor.assembly import LONG_WAIT_S, SHORT_WAIT_S, WAIT_S, Assembler, Block, Lost
 from sensor.calibration import Calibration, Correction
-from sensor.protocol import Layout, Packet, PacketFlags, encode
+from sensor.protocol import InfoFlags, Layout, Packet, PacketFlags, encode
 from sensor.source import Arrival, Channel
 
 
@@ -159,13 +159,50 @@ def test_a_swapped_neighbour_is_put_right_even_when_packets_are_long(assembler):
     assert lost(items) == []
 
 
-def test_what_is_missing_can_be_asked_for_while_the_ring_holds_it():
-    device, assembler = Device(ring_samples=100), Assembler(SENSOR)
-    got = [*range(0, 30, 10), *range(60, 100, 10), *range(110, 160, 10)]
-    run(assembler, [device.says(), *(device.sends(k) for k in got)])
-    spans = [(hole.first_index, hole.end_index) for hole in assembler.missing()]
-    assert spans == [(100, 110)]
-    assert Assembler(SENSOR).missing() == ()
+RESENDING = Device(flags=InfoFlags.CAN_RESEND)
+
+
+def resent(first, n=10):
+    return RESENDING.sends(first, n, at_s=99.0, flags=PacketFlags.RESENT)
+
+
+def test_a_live_reading_waits_for_a_re_send_as_long_as_the_hole_but_not_for_long():
+    assembler = Assembler(SENSOR)
+    run_on = [RESENDING.says(), RESENDING.sends(0), *(RESENDING.sends(k) for k in range(110, 200, 10))]
+    assert indices(item for arrival in run_on for item in assembler.push(arrival)) == list(range(10))
+    assert assembler.missing_s == 1.0
+    assert indices(item for k in range(10, 110, 10) for item in assembler.push(resent(k))) == list(range(10, 200))
+    far = [RESENDING.sends(k) for k in range(4000, 4000 + 10 * round(10 * SHORT_WAIT_S), 10)]
+    items = [item for arrival in far for item in assembler.push(arrival)]
+    assert lost(items) == list(range(200, 4000))
+    assert indices(items) == list(range(4000, 4000 + round(100 * SHORT_WAIT_S)))
+
+
+def test_a_patient_one_waits_while_the_hole_is_being_filled_then_gives_all_of_it_once():
+    assembler = Assembler(SENSOR, patient=True)
+    live = [RESENDING.sends(k) for k in range(3010, 9000, 10)]
+    late = [resent(k) for k in range(10, 3010, 10)]
+    steadily = [one for pair in zip(late, live, strict=False) for one in pair]
+    items = run(assembler, [RESENDING.says(), RESENDING.sends(0), *steadily])
+    assert indices(items) == list(range(6010))
+    assert lost(items) == []
+    assert_true_samples(items, RESENDING)
+    assert np.all(np.diff(times(items)) > 0)
+
+
+def test_a_hole_that_nothing_fills_is_named_by_a_patient_one_too():
+    assembler = Assembler(SENSOR, patient=True)
+    for k in (0, *range(110, 110 + 10 * round(10 * LONG_WAIT_S) - 10, 10)):
+        run_on = [RESENDING.says(), RESENDING.sends(k)]
+        assert lost(item for arrival in run_on for item in assembler.push(arrival)) == []
+    items = assembler.push(RESENDING.sends(110 + 10 * round(10 * LONG_WAIT_S) - 10))
+    assert lost(items) == list(range(10, 110))
+
+
+def test_a_sensor_that_cannot_re_send_is_not_waited_for(device):
+    arrivals = [device.says(), *(device.sends(k) for k in (0, *range(20, 60, 10)))]
+    kinds = [[type(item) for arrival in arrivals for item in a.push(arrival)] for a in (Assembler(SENSOR), Assembler(SENSOR, patient=True))]
+    assert kinds[0] == kinds[1] == [Block, Lost, *[Block] * 4]
 
 
 def test_a_late_packet_is_counted_and_left_out(device, assembler):

@@ -27,7 +27,6 @@ from sensor.protocol import (
     Marked,
     Packet,
     PacketFlags,
-    Resend,
     SetRange,
     SetRate,
     Start,
@@ -128,21 +127,11 @@ async def test_a_lost_link_is_made_anew_and_the_ring_gives_back_what_was_missed(
             arrivals.append(arrival)
             if arrival.channel is Channel.DATA:
                 packets.append(decode(arrival.payload))
-                await ask_for_missing(source, packets)
     assert links(arrivals)[:5] == ["searching", "connected", "lost", "searching", "connected"]
     live = [p for p in packets if not p.flags & PacketFlags.RESENT]
     assert len(by_index(live)) == sum(len(p) for p in live)  # none twice
     assert [p.first_index for p in live[:60]] == list(range(0, 600, 10))
     assert by_index(packets) == await whole_motion(LONG)
-
-
-async def ask_for_missing(source: RadioSource, packets: list[Packet]) -> None:
-    """At the first packet after the hole, ask for the hole."""
-    if len(packets) < 2 or packets[-1].flags & PacketFlags.RESENT:
-        return
-    expected = packets[-2].first_index + len(packets[-2])
-    if not packets[-2].flags & PacketFlags.RESENT and packets[-1].first_index > expected:
-        await source.send(Resend(expected, packets[-1].first_index - expected))
 
 
 async def test_a_sensor_that_falls_silent_is_connected_anew() -> None:

@@ -1,0 +1,58 @@
+"""Samples onto the even grid, begun anew after every hole too long to carry through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from analysis.motion.grid import Gridder, Stretch
+from analysis.motion.parameters import Parameters
+from analysis.motion.results import Unmeasurable, Why
+from analysis.motion.samples import Samples
+
+
+class Inlet:
+    """One stream of samples in; grid points, and the holes that part it, out."""
+
+    def __init__(self, parameters: Parameters) -> None:
+        self._parameters = parameters
+        self._last_s: float | None = None
+        self._gridder = Gridder(parameters.grid)
+
+    def push(self, samples: Samples) -> Iterator[Stretch | Unmeasurable]:
+        """Take the next samples; give what is certain now, the last points before a hole among it.
+
+        Raises
+        ------
+        ValueError
+            When the samples do not continue after the last one.
+        """
+        if not len(samples):
+            return
+        first = float(samples.t_s[0])
+        if self._last_s is not None and first <= self._last_s:
+            raise ValueError(
+                f"samples must continue after {self._last_s} s, not at {first} s: sort them, or drop these"
+            )
+        before = np.concatenate([[first if self._last_s is None else self._last_s], samples.t_s[:-1]])
+        start = 0
+        for cut in np.flatnonzero(samples.t_s - before > self._parameters.life.restart_s).tolist():
+            if cut > start:
+                yield self._gridder.push(_cut(samples, start, cut))
+            yield self.finish()
+            self._last_s = float(samples.t_s[cut])
+            yield Unmeasurable(float(before[cut]), self._last_s, Why.GAP)
+            self._gridder = Gridder(self._parameters.grid)
+            start = cut
+        self._last_s = float(samples.t_s[-1])
+        yield self._gridder.push(_cut(samples, start, len(samples)))
+
+    def finish(self) -> Stretch:
+        """Give the last grid points."""
+        return self._gridder.finish()
+
+
+def _cut(samples: Samples, start: int, stop: int) -> Samples:
+    rate = None if samples.rate_rad_s is None else samples.rate_rad_s[start:stop]
+    return Samples(samples.t_s[start:stop], samples.force_m_s2[start:stop], rate)
