@@ -31,7 +31,7 @@ SHORT_WAIT_S = 2.5
 
 Thirty seconds come within two where the ATT MTU is large; a count that stands still for longer is worse than a gap."""
 LONG_WAIT_S = 6.0
-"""How long is waited for a sensor that can re-send, after the last thing it sent again, where nobody waits for the answer.
+"""How long a sensor that can re-send is waited for, after the last thing it sent again, where nobody looks on.
 
 The host asks three times, a second apart (`sensor.backfill`)."""
 _UNEXPLAINED_MAX = 4096

@@ -100,7 +100,7 @@ class BackFill:
 
     def _forget(self, oldest: int) -> None:
         """Leave out what the ring has passed over."""
-        if not self._holes or self._holes[0].first >= oldest and len(self._holes) <= _HOLES_KEPT:
+        if not self._holes or (self._holes[0].first >= oldest and len(self._holes) <= _HOLES_KEPT):
             return
         for hole in self._holes:
             hole.first = max(hole.first, oldest)

@@ -4,8 +4,9 @@
         │                               └─no packet for a while──► STALLED ─────────┘
         └─ (asked to end when the sensor is gone for good) ──► ENDED
 
-The callbacks only stamp and enqueue, and note what is missing; it is asked for while live packets go on. After every loss the client is disconnected before anything else, even when the
-loss was not ours: otherwise BlueZ delivers each packet of the next connection more than once.
+The callbacks only stamp and enqueue, and note what is missing; that is asked for while live packets go on. After every
+loss the client is disconnected before anything else, even when the loss was not ours: otherwise BlueZ delivers each
+packet of the next connection more than once.
 """
 
 from __future__ import annotations

@@ -29,7 +29,11 @@ from tui.trouble import Trouble, clear_errors
 class NoMotion:
     """Nothing is counted while a sensor is calibrated (`tui.track.Motion`)."""
 
-    def push(self, samples: Samples) -> list[Event]:
+    def push_live(self, samples: Samples) -> list[Event]:
+        """Return nothing."""
+        return []
+
+    def settle(self, samples: Samples) -> list[Event]:
         """Return nothing."""
         return []
 

@@ -201,7 +201,10 @@ def test_a_hole_that_nothing_fills_is_named_by_a_patient_one_too():
 
 def test_a_sensor_that_cannot_re_send_is_not_waited_for(device):
     arrivals = [device.says(), *(device.sends(k) for k in (0, *range(20, 60, 10)))]
-    kinds = [[type(item) for arrival in arrivals for item in a.push(arrival)] for a in (Assembler(SENSOR), Assembler(SENSOR, patient=True))]
+    kinds = [
+        [type(item) for arrival in arrivals for item in a.push(arrival)]
+        for a in (Assembler(SENSOR), Assembler(SENSOR, patient=True))
+    ]
     assert kinds[0] == kinds[1] == [Block, Lost, *[Block] * 4]
 
 

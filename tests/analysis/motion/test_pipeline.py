@@ -138,3 +138,35 @@ def test_quick_reps_that_shake_like_steps_do_not_end_a_set() -> None:
     done = next(b for b in session.bouts if b.reps and 290 < session.reps[b.reps.start].start_s < 310)
     (bout,) = analyse(samples, Mount.MOVING_BAR).sets
     assert bout.count == len(done.reps)
+
+
+def test_what_comes_late_changes_no_refined_bout_and_no_live_one_that_came_in_time() -> None:
+    pipeline, late = Pipeline(Mount.BODY), Pipeline(Mount.BODY, live=False)
+    pieces = cut(SET, range(5, len(SET), 5))
+    events = [event for piece in pieces for event in pipeline.push_live(piece)]
+    assert [b.count for b in refined(events)] == []
+    events += [event for piece in pieces for event in pipeline.settle(piece)] + pipeline.finish()
+    assert refined(events) == refined(WHOLE[True])
+    live = [e for e in events if not isinstance(e, BoutRefined)]
+    assert live == [e for e in WHOLE[True] if not isinstance(e, BoutRefined)]
+    assert next(e for e in events if isinstance(e, BoutRefined)).supersedes == (0,)
+    assert late.push_live(SET) == []
+
+
+def test_a_hole_that_only_live_could_not_wait_for_is_none_to_the_refinement() -> None:
+    hole = slice(round(12.0 * 50), round(50.0 * 50))
+    long, _ = scene([(0.0, 6.0), *REP * 16, (0.0, 12.0)], 50.0)
+    pipeline = Pipeline(Mount.BODY)
+    events = [
+        e for part in (slice(0, hole.start), slice(hole.stop, None)) for e in pipeline.push_live(piece_of(long, part))
+    ]
+    events += [*pipeline.settle(long), *pipeline.finish()]
+    assert [b.count for b in refined(events) if b.reps] == [16]
+    assert not [e for e in events if isinstance(e, SpanUnmeasurable)]
+    closed = [e.bout.number for e in events if isinstance(e, BoutClosed)]
+    assert len(closed) == 2
+    assert next(e for e in events if isinstance(e, BoutRefined)).supersedes == tuple(closed)
+
+
+def piece_of(samples: Samples, part: slice) -> Samples:
+    return Samples(samples.t_s[part], samples.force_m_s2[part])
