@@ -41,6 +41,11 @@ class BackFill:
         self._asked_s = 0.0
 
     @property
+    def info(self) -> Info | None:
+        """What the sensor said last of its present boot id."""
+        return self._info
+
+    @property
     def missing(self) -> int:
         """Samples that the sensor may still have."""
         return sum(hole.end - hole.first for hole in self._holes)

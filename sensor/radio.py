@@ -108,9 +108,7 @@ class RadioSource:
         if self._client is None:
             raise RadioError("No sensor is connected. Wait until it is, then try again.")
         try:
-            await self._write(self._client, command)
-            if isinstance(command, SetRate | SetRange):
-                await self._read(self._client, INFO_UUID, Channel.INFO)
+            await self._command(self._client, command)
         except FAILURES as error:
             raise RadioError(f"The sensor did not take the command ({error}). Try again.") from error
 
@@ -187,11 +185,19 @@ class RadioSource:
         self._client, self._met = client, True
         self._note(LinkState.CONNECTED)
         await self._read(client, INFO_UUID, Channel.INFO)
+        await self._set_up(client)
         with suppress(*FAILURES):  # a sensor without a battery service is a sensor all the same
             await self._read(client, BATTERY_LEVEL_UUID, Channel.BATTERY)
         async with asyncio.timeout(self._settings.io_s):
             await client.start_notify(DATA_UUID, self._on_data)
         await self._write(client, Start())  # only now: the first packets after subscribing may be missed
+
+    async def _set_up(self, client: BleakClient) -> None:
+        """Set what is to be set; a sensor that refuses goes on as it is."""
+        info = self._back_fill.info
+        for command in self._settings.set_to(self._sensor_id, info) if info else ():
+            with suppress(*FAILURES):
+                await self._command(client, command)
 
     async def _watch(self, lost: asyncio.Future[None]) -> None:
         """Wait until the link is lost, or no packet has come for a while.
@@ -223,6 +229,11 @@ class RadioSource:
     async def _read(self, client: BleakClient, uuid: str, channel: Channel) -> None:
         async with asyncio.timeout(self._settings.io_s):
             self._enqueue(channel, bytes(await client.read_gatt_char(uuid)))
+
+    async def _command(self, client: BleakClient, command: Command) -> None:
+        await self._write(client, command)
+        if isinstance(command, SetRate | SetRange):
+            await self._read(client, INFO_UUID, Channel.INFO)
 
     async def _write(self, client: BleakClient, command: Command) -> None:
         async with asyncio.timeout(self._settings.io_s):

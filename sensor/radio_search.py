@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 from typing import Any
 
 from bleak import BleakScanner
@@ -11,7 +12,7 @@ from bleak.backends.client import BaseBleakClient
 from bleak.backends.device import BLEDevice
 from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 
-from sensor.protocol import SERVICE_UUID
+from sensor.protocol import SERVICE_UUID, Command, Info
 from sensor.radio_errors import FAILURES, explain
 from sensor.source import HostClock
 
@@ -55,6 +56,8 @@ class RadioSettings:
         Longest time for one Bluetooth operation (real seconds: the system's own time).
     queue_size
         Most arrivals that may wait for the reader.
+    set_to
+        Gives what to set a sensor to before it starts, by its address and what it says of itself.
     """
 
     address: str | None = None
@@ -66,15 +69,17 @@ class RadioSettings:
     gone_after_s: float = 30.0
     io_s: float = 10.0
     queue_size: int = 4096
+    set_to: Callable[[str, Info], Sequence[Command]] = lambda _address, _info: ()
 
 
 @dataclass(frozen=True, slots=True)
 class Sighting:
-    """A sensor in range. `rssi_dbm` is the strength of its signal."""
+    """A sensor in range. `rssi_dbm` is the strength of its signal; `device` is what bleak knows it by."""
 
     address: str
     name: str
     rssi_dbm: int
+    device: BLEDevice = field(repr=False, compare=False)
 
 
 async def scan(clock: HostClock, duration_s: float = 5.0, backends: Backends | None = None) -> tuple[Sighting, ...]:
@@ -88,7 +93,7 @@ async def scan(clock: HostClock, duration_s: float = 5.0, backends: Backends | N
     seen: dict[str, Sighting] = {}
 
     def note(device: BLEDevice, data: AdvertisementData) -> None:
-        seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi)
+        seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi, device)
 
     try:
         async with BleakScanner(note, [SERVICE_UUID], backend=(backends or Backends()).scanner):

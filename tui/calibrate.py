@@ -1,4 +1,4 @@
-"""`rungwise calibrate`: a sensor is turned onto its six sides, or about freely, and what it errs by is kept for it."""
+"""`rungwise sensor --calibrate`: a sensor is turned onto its six sides, or about freely; what it errs by is kept."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from sensor.calibrate import believable, class_belief, learn
 from sensor.postures import ON_A_TABLE, Postures
 from sensor.radio import RadioSource
 from sensor.source import Channel, HostClock, Source, SystemClock
+from tui.choosing import radio_settings
 from tui.format import link_line
 from tui.guide import Guide, Word
 from tui.home import Home
@@ -22,7 +23,6 @@ from tui.running import INTERRUPTED
 from tui.sensor_words import known_lines, off_1g_line
 from tui.sensors import How, Known, SensorFile
 from tui.track import Track
-from tui.train import radio_settings
 from tui.trouble import Trouble, clear_errors
 
 
@@ -118,8 +118,9 @@ def run_calibrate(folder: Path, *, sensor: str | None, free: bool) -> None:
     clock = SystemClock()
     try:
         with clear_errors():
-            source = RadioSource(clock, radio_settings(sensor))
-            asyncio.run(calibrate(source, clock, SensorFile(Home(folder).sensors), free=free))
+            file = SensorFile(Home(folder).sensors)
+            source = RadioSource(clock, radio_settings(file, sensor))
+            asyncio.run(calibrate(source, clock, file, free=free))
     except KeyboardInterrupt:
         click.echo("stopped; nothing was kept", err=True)
         raise SystemExit(INTERRUPTED) from None
@@ -132,4 +133,4 @@ def show_known(folder: Path) -> None:
     for sensor_id, one in known.items():
         click.echo("\n".join(known_lines(sensor_id, one)))
     if not known:
-        click.echo("nothing is known of any sensor yet: rungwise calibrate, or a session, changes that", err=True)
+        click.echo("nothing is known of any sensor yet; do rungwise sensor --calibrate, or a session", err=True)

@@ -47,6 +47,16 @@ def _check_place(place: str | None, mount: str) -> None:
         raise click.UsageError("--place says where on the body: it goes with --mount body only")
 
 
+virtual_option = click.option(
+    "--virtual", is_flag=True, help="Take the virtual sensor of the demonstration: no hardware needed."
+)
+
+
+def _folder(home: Path | None, virtual: bool) -> Path:
+    """Return where to keep things: what is learnt of the virtual sensor stays beside the demonstration's own log."""
+    return home or (Home.demo() if virtual else Home.default()).folder
+
+
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
 
@@ -136,28 +146,72 @@ def train(
     )
 
 
-@main.command(
-    epilog="\b\nExamples:\n  rungwise calibrate\n  rungwise calibrate --sensor RW-2 --free\n  rungwise calibrate --show"
-)
-@click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
-@click.option(
-    "--free", is_flag=True, help="Any different postures instead of six sides: for a clip that cannot lie on each."
-)
-@click.option("--show", is_flag=True, help="Only print what is known of each sensor.")
+@main.command(epilog="Examples: rungwise scan, rungwise scan --json")
+@click.option("--seconds", type=click.FloatRange(1, 120), default=5.0, show_default=True, help="How long to listen.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.sensor/1).")
+@virtual_option
 @click.pass_obj
-def calibrate(home: Path | None, sensor: str | None, free: bool, show: bool) -> None:
-    """Find out by how much a sensor errs, and keep it for that sensor: two minutes, a table, no tool.
+def scan(home: Path | None, seconds: float, as_json: bool, virtual: bool) -> None:
+    """List the sensors in range, and those met before.
 
-    Lay it on each of its six sides in any order; it says when a side is done. Every session refines what is known by
-    itself, from the moments in which the sensor was still.
+    Each is asked for battery and firmware; a sensor that is connected elsewhere does not show.
+    """
+    from tui.scan import run_scan
+
+    run_scan(_folder(home, virtual), seconds=seconds, as_json=as_json, virtual=virtual)
+
+
+@main.command(
+    epilog="\b\nExamples:\n  rungwise sensor\n  rungwise sensor RW-2 --name belt --rate 200\n"
+    "  rungwise sensor belt --calibrate\n  rungwise sensor --known"
+)
+@click.argument("sensor", required=False)
+@click.option("--seconds", type=click.FloatRange(1, 600), default=20.0, show_default=True, help="How long to look.")
+@click.option("--rate", type=click.FloatRange(10, 1000), metavar="HZ", help="Set the samples a second, and keep it so.")
+@click.option("--range", "force_g", type=click.Choice(["2", "4", "8", "16"]), help="Set the largest force, ± g.")
+@click.option("--turn-range", type=click.IntRange(125, 4000), metavar="DPS", help="Set the largest turning, ± °/s.")
+@click.option("--name", help="Call it so from now on, here.")
+@click.option("--calibrate", is_flag=True, help="Find out by how much it errs: two minutes, a table, no tool.")
+@click.option("--free", is_flag=True, help="Calibrate by any postures, for a clip that cannot lie on each side.")
+@click.option("--known", is_flag=True, help="Only print what is known of each sensor.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.sensor/1).")
+@virtual_option
+@click.pass_obj
+def sensor(
+    home: Path | None,
+    sensor: str | None,
+    seconds: float,
+    rate: float | None,
+    force_g: str | None,
+    turn_range: int | None,
+    name: str | None,
+    calibrate: bool,
+    free: bool,
+    known: bool,
+    as_json: bool,
+    virtual: bool,
+) -> None:
+    """Look at one sensor: rate, range, clock, loss, noise and bias at rest; set it, name it, calibrate it.
+
+    SENSOR is a name or an address; without it the first one found. Leave it still on a table while it is looked at.
+    To calibrate, lay it on each of its six sides in any order; it says when a side is done. Every session refines
+    what is known by itself, from the moments in which the sensor was still.
     """
     from tui.calibrate import run_calibrate, show_known
+    from tui.sensor import Settings, run_sensor
 
-    folder = home or Home.default().folder
-    if show:
+    folder = _folder(home, virtual)
+    if name is not None and not name.strip():
+        raise click.UsageError("--name needs a name, for example --name belt")
+    settings = Settings(rate_hz=rate, force_g=int(force_g) if force_g else None, turn_deg_s=turn_range, name=name)
+    if known:
         show_known(folder)
-    else:
+    elif calibrate or free:
+        if settings != Settings() or as_json or virtual:
+            raise click.UsageError("--calibrate goes by itself: first calibrate, then set or look")
         run_calibrate(folder, sensor=sensor, free=free)
+    else:
+        run_sensor(folder, sensor=sensor, seconds=seconds, settings=settings, as_json=as_json, virtual=virtual)
 
 
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")

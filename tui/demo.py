@@ -47,7 +47,7 @@ def run_demo(
     holds
         The virtual trainee holds at the top instead of doing reps.
     """
-    home = Home(folder or Home.default().folder / "demo")
+    home = Home(folder) if folder else Home.demo()
     clock = SystemClock(speed)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         today = day_of(clock.utc_us())

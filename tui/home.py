@@ -27,6 +27,11 @@ class Home:
         """Return the user's own data folder of this system."""
         return cls(user_data_path("rungwise", appauthor=False))
 
+    @classmethod
+    def demo(cls) -> Home:
+        """Return the demonstration's own folder, so that neither disturbs the other."""
+        return cls(cls.default().folder / "demo")
+
     @property
     def logbook(self) -> Path:
         """The progression log."""

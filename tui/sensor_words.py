@@ -31,7 +31,7 @@ def learnt_lines(seen: Seen, applied: Correction, known: Known | None) -> tuple[
         return ()
     off = f"off 1 g by {_off_1g(seen.readings, applied)} mg"
     if known is None:
-        return (f"sensor {off}, unlike before: do rungwise calibrate",)
+        return (f"sensor {off}, unlike before: do rungwise sensor --calibrate",)
     now = _off_1g(seen.readings, known.belief.correction)
     return (f"sensor learnt: {off} today, {now} mg from now on ({len(seen)} postures)",)
 

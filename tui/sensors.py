@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
 from tempfile import NamedTemporaryFile
@@ -22,6 +22,8 @@ from sensor.postures import Seen
 from tui.home import HomeError
 
 FORMAT = "rungwise.sensors/1"
+MET_KEPT = 24
+"""Sensors remembered, those met last; a name or a calibration keeps one for good."""
 _LARGEST_GAIN = 2.0
 
 
@@ -62,13 +64,43 @@ class Known:
         return Calibration(force=self.belief.correction)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Met:
+    """A sensor that was met, as it is called and set.
+
+    Attributes
+    ----------
+    seen_utc_us
+        When last, µs since 1970-01-01 UTC.
+    advertised
+        The name that it gives itself.
+    name
+        The one that it was given here; None: none.
+    rate_hz, force_g, turn_deg_s
+        What it is set to at each connection; None: as it comes.
+    """
+
+    seen_utc_us: int
+    advertised: str = ""
+    name: str | None = None
+    rate_hz: float | None = None
+    force_g: int | None = None
+    turn_deg_s: int | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class _Document:
     format: str
     sensors: dict[str, Known]
+    met: dict[str, Met] = field(default_factory=dict)
 
 
 _converter = make_converter()
+
+
+def address_of(met: Mapping[str, Met], wanted: str) -> str:
+    """Return the address of the sensor that was given this name here; `wanted` itself where none was."""
+    return next((sensor_id for sensor_id, one in met.items() if one.name == wanted), wanted)
 
 
 def calibration_of(known: Mapping[str, Known], sensor_id: str) -> Calibration:
@@ -96,20 +128,11 @@ class SensorFile:
         SensorsError
             When the file cannot be read, or is not what `keep` wrote. It is left as it is.
         """
-        try:
-            document = self._document(json.loads(self.path.read_text(encoding="utf-8")))
-        except SensorsError:
-            raise
-        except FileNotFoundError:
-            return {}
-        except OSError as error:
-            raise SensorsError(f"{self.path}: cannot be read ({error.strerror}); check its rights") from error
-        except (ClassValidationError, ValueError, KeyError, TypeError, AttributeError) as error:
-            raise self._broken("it is not what was written") from error
-        for sensor_id, known in document.sensors.items():
-            if not _sound(known.belief):
-                raise self._broken(f"the figures of {sensor_id} cannot be right")
-        return document.sensors
+        return self._read().sensors
+
+    def met(self) -> dict[str, Met]:
+        """Return the sensors met, the latest last; raises as `read`."""
+        return dict(sorted(self._read().met.items(), key=lambda one: one[1].seen_utc_us))
 
     def keep(self, sensor_id: str, known: Known) -> None:
         """Replace what is known of one sensor; the others stay as the file has them now.
@@ -122,7 +145,33 @@ class SensorFile:
         SensorsError
             When the file as it is cannot be read (then it is left alone), or the new one cannot be written.
         """
-        document = _Document(FORMAT, {**self.read(), sensor_id: known})
+        document = self._read()
+        self._write(replace(document, sensors={**document.sensors, sensor_id: known}))
+
+    def keep_met(self, met: Mapping[str, Met]) -> None:
+        """Replace what is remembered of some sensors; of the others the latest stay; raises as `keep`."""
+        document = self._read()
+        latest = sorted({**document.met, **met}.items(), key=lambda one: -one[1].seen_utc_us)
+        kept = dict(one for n, one in enumerate(latest) if n < MET_KEPT or one[1].name or one[0] in document.sensors)
+        self._write(replace(document, met=kept))
+
+    def _read(self) -> _Document:
+        try:
+            document = self._document(json.loads(self.path.read_text(encoding="utf-8")))
+        except SensorsError:
+            raise
+        except FileNotFoundError:
+            return _Document(FORMAT, {})
+        except OSError as error:
+            raise SensorsError(f"{self.path}: cannot be read ({error.strerror}); check its rights") from error
+        except (ClassValidationError, ValueError, KeyError, TypeError, AttributeError) as error:
+            raise self._broken("it is not what was written") from error
+        for sensor_id, known in document.sensors.items():
+            if not _sound(known.belief):
+                raise self._broken(f"the figures of {sensor_id} cannot be right")
+        return document
+
+    def _write(self, document: _Document) -> None:
         text = _converter.dumps(document, indent=1, ensure_ascii=False) + "\n"
         try:
             _write_whole(self.path, text)
@@ -139,7 +188,7 @@ class SensorFile:
     def _broken(self, why: str) -> SensorsError:
         return SensorsError(
             f"{self.path}: {why}. Put a copy of it back, or move it elsewhere: "
-            "then nothing is known of any sensor until `rungwise calibrate` or the next session"
+            "then nothing is known of any sensor until `rungwise sensor --calibrate` or the next session"
         )
 
 

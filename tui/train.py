@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount, Place
-from sensor.radio import RadioSettings, RadioSource
+from sensor.radio import RadioSource
 from sensor.source import SystemClock
+from tui.choosing import radio_settings
 from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
@@ -19,9 +19,6 @@ from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
 from tui.show import log_rows
 from tui.trouble import clear_errors
-
-FIND_S = 30.0
-"""How long the first search goes on before it says that there is no sensor."""
 
 
 def run_train(
@@ -66,9 +63,10 @@ def run_train(
             plan = todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
             return in_turn_with(superset, with_hangs(hang_s, plan))
 
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=SensorFile(home.sensors))
+        sensors = SensorFile(home.sensors)
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=sensors)
         run = LiveRun(
-            open_source=lambda: RadioSource(clock, radio_settings(sensor)),
+            open_source=lambda: RadioSource(clock, radio_settings(sensors, sensor)),
             clock=clock,
             open_session=opening.open_session,
             trainee=name,
@@ -84,11 +82,3 @@ def run_train(
                 log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
             )
             click.echo("\n".join(run.closing))
-
-
-def radio_settings(sensor: str | None) -> RadioSettings:
-    """Return how to look for a sensor: by its name or address, or the first one found."""
-    settings = RadioSettings(find_s=FIND_S)
-    if sensor is None:
-        return settings
-    return replace(settings, address=sensor) if ":" in sensor or len(sensor) == 36 else replace(settings, name=sensor)

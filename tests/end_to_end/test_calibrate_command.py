@@ -1,4 +1,4 @@
-"""`rungwise calibrate`: the virtual sensor is turned over, and what it errs by is found and kept."""
+"""`rungwise sensor --calibrate`: the virtual sensor is turned over, and what it errs by is found and kept."""
 
 from __future__ import annotations
 
@@ -88,7 +88,10 @@ async def test_a_session_after_it_reads_1g(gym: Gym) -> None:
     forces: list[float] = []
 
     class Scales:
-        def push(self, samples):  # type: ignore[no-untyped-def]
+        def push_live(self, samples):  # type: ignore[no-untyped-def]
+            return []
+
+        def settle(self, samples):  # type: ignore[no-untyped-def]
             forces.extend(np.linalg.norm(samples.force_m_s2, axis=1))
             return []
 
@@ -118,17 +121,17 @@ async def test_postures_that_no_bias_explains_change_nothing(tmp_path: Path) -> 
 
 def test_without_bluetooth_it_says_what_is_missing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", f"unix:path={tmp_path}/no-bus")
-    result = CliRunner().invoke(main, ["--home", str(tmp_path), "calibrate"])
+    result = CliRunner().invoke(main, ["--home", str(tmp_path), "sensor", "--calibrate"])
     assert result.exit_code == 2
     assert "Traceback" not in result.output
     assert len(result.stderr.splitlines()) == 1
 
 
-async def test_show_prints_what_is_known(tmp_path: Path) -> None:
-    empty = CliRunner().invoke(main, ["--home", str(tmp_path), "calibrate", "--show"])
+async def test_known_prints_what_is_known(tmp_path: Path) -> None:
+    empty = CliRunner().invoke(main, ["--home", str(tmp_path), "sensor", "--known"])
     assert empty.exit_code == 0
-    assert "rungwise calibrate" in empty.stderr
+    assert "rungwise sensor --calibrate" in empty.stderr
     await turn(tmp_path, turned_table(tmp_path / "sides.csv", ORDER))
-    shown = CliRunner().invoke(main, ["--home", str(tmp_path), "calibrate", "--show"])
+    shown = CliRunner().invoke(main, ["--home", str(tmp_path), "sensor", "--known"])
     assert f"{SENSOR}: from six sides, 6 postures" in shown.stdout
     assert "+60." in shown.stdout.splitlines()[1] or "+59." in shown.stdout.splitlines()[1]

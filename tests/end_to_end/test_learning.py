@@ -120,7 +120,9 @@ def test_a_file_that_breaks_during_a_session_leaves_the_log_complete(gym: Gym, t
     assert gym.home.sensors.read_text() == "{"
 
 
-@pytest.mark.parametrize("command", [("train", "Jonas Reiter"), ("demo", "--headless"), ("calibrate", "--show")])
+@pytest.mark.parametrize(
+    "command", [("train", "Jonas Reiter"), ("demo", "--headless"), ("sensor", "--known"), ("scan",), ("sensor",)]
+)
 def test_a_broken_file_is_told_in_one_line_before_anything_begins(tmp_path: Path, command: tuple[str, ...]) -> None:
     Home(tmp_path).sensors.write_text("{")
     result = CliRunner().invoke(main, ["--home", str(tmp_path), *command])

@@ -42,7 +42,10 @@ class Clock:
 class Silence:
     """A motion core that says nothing."""
 
-    def push(self, samples: Samples) -> list[Event]:
+    def push_live(self, samples: Samples) -> list[Event]:
+        return []
+
+    def settle(self, samples: Samples) -> list[Event]:
         return []
 
     def finish(self) -> list[Event]:

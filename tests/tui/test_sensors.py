@@ -126,7 +126,7 @@ def test_a_sensor_that_reads_otherwise_than_known_is_told_and_nothing_is_lost(fi
     assert file.read() == {"F2:52": known(axes)}
     (line,) = learnt_lines(fallen, known(axes).belief.correction, None)
     assert "unlike before" in line
-    assert "rungwise calibrate" in line
+    assert "rungwise sensor --calibrate" in line
 
 
 def test_bias_and_gain_are_shown_with_their_sigma() -> None:

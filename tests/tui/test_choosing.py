@@ -1,0 +1,69 @@
+"""A sensor is found by the name given to it, and set to what is kept, no more often than needed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from sensor.protocol import STANDARD_GRAVITY_M_S2, Info, SetRange, SetRate
+from tui.choosing import commands, radio_settings, ranges
+from tui.home import Home
+from tui.sensors import MET_KEPT, Met, SensorFile
+
+INFO = Info(boot_id=1, rate_hz=104.03, axes=6, force_g_per_count=8 / 32768, turn_deg_s_per_count=1000 / 32768)
+MET = Met(seen_utc_us=5)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> SensorFile:
+    return SensorFile(Home(tmp_path).sensors)
+
+
+def test_ranges_are_those_of_sixteen_bits() -> None:
+    assert INFO.force_m_s2_per_count == pytest.approx(8 * STANDARD_GRAVITY_M_S2 / 32768)
+    assert ranges(INFO) == pytest.approx((8.0, 1000.0))
+
+
+@pytest.mark.parametrize(
+    ("met", "wanted"),
+    [
+        (MET, []),
+        (replace(MET, rate_hz=104.0, force_g=8, turn_deg_s=1000), []),
+        (replace(MET, rate_hz=200.0), [SetRate(200.0)]),
+        (replace(MET, force_g=4), [SetRange(4, 0)]),
+        (replace(MET, turn_deg_s=500), [SetRange(8, 500)]),
+        (replace(MET, rate_hz=50.0, force_g=16, turn_deg_s=2000), [SetRate(50.0), SetRange(16, 2000)]),
+    ],
+)
+def test_a_sensor_is_set_only_where_it_is_not_so(met: Met, wanted: list[object]) -> None:
+    assert list(commands(met, INFO)) == wanted
+
+
+def test_a_sensor_without_a_gyro_is_not_asked_to_turn() -> None:
+    plain = replace(INFO, axes=3, turn_deg_s_per_count=0.0)
+    assert not commands(replace(MET, turn_deg_s=500), plain)
+
+
+def test_a_name_given_here_finds_the_address(file: SensorFile) -> None:
+    file.keep_met({"F2:52:57:00:00:01": replace(MET, name="belt", rate_hz=200.0)})
+    by_name = radio_settings(file, "belt")
+    assert (by_name.address, by_name.name) == ("F2:52:57:00:00:01", None)
+    assert list(by_name.set_to("F2:52:57:00:00:01", INFO)) == [SetRate(200.0)]
+    assert list(by_name.set_to("F2:52:57:00:00:02", INFO)) == []
+    own = radio_settings(file, "RW-2")
+    assert (own.address, own.name) == (None, "RW-2")
+    mac = radio_settings(file, "6B5E0001-B708-40F3-AD48-2B28EBDE7BBF")
+    assert (mac.address, mac.name) == ("6B5E0001-B708-40F3-AD48-2B28EBDE7BBF", None)
+
+
+def test_the_latest_are_remembered_and_those_with_a_name_for_good(file: SensorFile) -> None:
+    file.keep_met({"old": Met(seen_utc_us=0, name="bar")})
+    for k in range(1, MET_KEPT + 10):
+        file.keep_met({f"s{k}": Met(seen_utc_us=k)})
+    met = file.met()
+    assert len(met) == MET_KEPT + 1
+    assert next(iter(met)) == "old"
+    assert list(met)[-1] == f"s{MET_KEPT + 9}"
+    assert file.read() == {}

@@ -1,0 +1,60 @@
+"""Which sensor is wanted, and how each is set when it is met."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, SetRange, SetRate
+from sensor.radio_search import RadioSettings
+from tui.sensors import Met, SensorFile, address_of
+
+FIND_S = 30.0
+"""How long the first search goes on before it says that there is no sensor."""
+_SAME_RATE = 0.02
+_SAME_SCALE = 0.01
+
+
+def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
+    """Return how to look for a sensor, and how to set it to what is kept for it.
+
+    Parameters
+    ----------
+    file
+        What is known of the sensors.
+    sensor
+        The name it was given here or gives itself, or its address; None: the first one found.
+    """
+    met = file.met()
+
+    def set_to(address: str, info: Info) -> Sequence[Command]:
+        return commands(met[address], info) if address in met else ()
+
+    wanted = None if sensor is None else address_of(met, sensor)
+    is_address = wanted is not None and (":" in wanted or len(wanted) == 36)
+    return RadioSettings(
+        find_s=FIND_S,
+        address=wanted if is_address else None,
+        name=None if is_address else wanted,
+        set_to=set_to,
+    )
+
+
+def commands(met: Met, info: Info) -> Sequence[Command]:
+    """Return what sets a sensor as it is to be; nothing where it is so, since each change begins a new boot id."""
+    made: list[Command] = []
+    if met.rate_hz is not None and abs(info.rate_hz / met.rate_hz - 1) > _SAME_RATE:
+        made.append(SetRate(met.rate_hz))
+    force_g, turn_deg_s = ranges(info)
+    force = met.force_g is not None and abs(force_g / met.force_g - 1) > _SAME_SCALE
+    turn = met.turn_deg_s is not None and info.axes == 6 and abs(turn_deg_s / met.turn_deg_s - 1) > _SAME_SCALE
+    if force or turn:
+        made.append(SetRange(met.force_g or round(force_g), met.turn_deg_s or 0))
+    return made
+
+
+def ranges(info: Info) -> tuple[float, float]:
+    """Return the largest force, g, and the largest turning, degrees a second (0 without a gyro)."""
+    return (
+        info.force_m_s2_per_count * 32768 / STANDARD_GRAVITY_M_S2,
+        info.turn_deg_s_per_count * 32768,
+    )

@@ -1,0 +1,170 @@
+"""`rungwise scan`: the sensors in range, what each says of itself, and those met before."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator, Iterator, Sequence
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from sensor.protocol import Info, InfoFlags
+from sensor.radio_search import Backends, Sighting, scan
+from sensor.source import HostClock, SystemClock
+from sensor.visit import Card, visit
+from tui.choosing import ranges
+from tui.home import Home
+from tui.running import INTERRUPTED
+from tui.sensors import Known, Met, SensorFile
+from tui.trouble import Trouble, clear_errors
+
+FORMAT = "rungwise.sensor/1"
+_COLUMNS = ("name", "address", "signal", "battery", "firmware", "calibration")
+
+
+def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool) -> None:
+    """List the sensors in range, and remember them.
+
+    Parameters
+    ----------
+    folder
+        Home.
+    seconds
+        How long to listen.
+    as_json
+        One JSON document a line (`rungwise.sensor/1`).
+    virtual
+        Look for the virtual sensor of the demonstration instead.
+    """
+    clock = SystemClock()
+    file = SensorFile(Home(folder).sensors)
+    try:
+        with clear_errors():
+            before = file.met()
+            seen = asyncio.run(_look(clock, seconds, virtual))
+            file.keep_met({one.address: met_now(before.get(one.address), one, clock.utc_us()) for one, _ in seen})
+            known = file.read()
+    except KeyboardInterrupt:
+        raise SystemExit(INTERRUPTED) from None
+    away = {address: one for address, one in before.items() if address not in {one.address for one, _ in seen}}
+    if as_json:
+        for one, card in seen:
+            click.echo(json.dumps(document(one, card, before.get(one.address), known.get(one.address))))
+        return
+    rows = [_row(one, card, before.get(one.address), known.get(one.address)) for one, card in seen]
+    click.echo("\n".join([*table(rows), *_away_lines(away, known)]))
+    if not rows:
+        raise Trouble("No sensor in range. Wake one, bring it within a few metres, then look again.")
+
+
+@asynccontextmanager
+async def radio(virtual: bool) -> AsyncIterator[Backends | None]:
+    """Give what bleak is to use: the system's own Bluetooth, or a virtual sensor."""
+    if not virtual:
+        yield None
+        return
+    from sensor.virtual.link import link_available
+
+    if not link_available():
+        raise Trouble("the virtual link is not installed; install it: pip install 'rungwise[demo]'")
+    from sensor.virtual.adapter import virtual_adapter
+    from sensor.virtual.backend import backends
+    from sensor.virtual.process_setup import Setup
+    from sensor.virtual.spawn import virtual_sensor
+
+    async with virtual_sensor(Setup()) as port, virtual_adapter(port) as adapter:
+        yield backends(adapter)
+
+
+async def _look(clock: HostClock, seconds: float, virtual: bool) -> list[tuple[Sighting, Card]]:
+    async with radio(virtual) as backends:
+        sightings = await scan(clock, seconds, backends)
+        # One after the other: many adapters make one connection at a time.
+        return [(one, await visit(one.device, backends)) for one in sightings]
+
+
+def met_now(before: Met | None, sighting: Sighting, utc_us: int) -> Met:
+    """Return what is remembered of a sensor that is seen now."""
+    return replace(before or Met(seen_utc_us=utc_us), seen_utc_us=utc_us, advertised=sighting.name)
+
+
+def document(sighting: Sighting, card: Card, met: Met | None, known: Known | None) -> dict[str, Any]:
+    """Return what is known of a sensor in range, as `--json` prints it."""
+    return {
+        "format": FORMAT,
+        "address": sighting.address,
+        "name": (met and met.name) or sighting.name,
+        "advertised": sighting.name,
+        "rssi_dbm": sighting.rssi_dbm,
+        **card_fields(card.info, card.battery, card.firmware),
+        "calibration": calibration_fields(known),
+    }
+
+
+def card_fields(info: Info | None, battery: int | None, firmware: str | None) -> dict[str, Any]:
+    """Return what a sensor says of itself, in the units of `analyse`'s tables."""
+    return {
+        "battery_percent": battery,
+        "firmware": firmware,
+        "rate_hz": info and info.rate_hz,
+        "axes": info and info.axes,
+        "range_g": info and round(ranges(info)[0], 6),
+        "range_dps": info and round(ranges(info)[1], 6),
+        "ring_s": info and round(info.ring_samples / info.rate_hz, 3),
+        "resends": info and InfoFlags.CAN_RESEND in info.flags,
+    }
+
+
+def calibration_fields(known: Known | None) -> dict[str, Any] | None:
+    """Return where a sensor's calibration is from; None without one."""
+    if known is None:
+        return None
+    return {"how": known.how.value, "postures": known.postures, "learnt_utc_us": known.learnt_utc_us}
+
+
+def calibration_words(known: Known | None, info: Info | None = None) -> str:
+    """Say where a sensor's calibration is from."""
+    if known is not None:
+        return f"{known.how.value}, {day(known.learnt_utc_us)}"
+    return "its maker's" if info and InfoFlags.CALIBRATED in info.flags else "none yet"
+
+
+def day(utc_us: int) -> str:
+    """Return the calendar day, here, of a moment."""
+    return f"{datetime.fromtimestamp(utc_us / 1e6, UTC).astimezone():%Y-%m-%d}"
+
+
+def _row(sighting: Sighting, card: Card, met: Met | None, known: Known | None) -> tuple[str, ...]:
+    battery = "?" if card.battery is None else f"{card.battery} %"
+    name = (met and met.name) or sighting.name or "?"
+    return (
+        name,
+        sighting.address,
+        f"{sighting.rssi_dbm} dBm",
+        battery,
+        card.firmware or "?",
+        calibration_words(known, card.info),
+    )
+
+
+def table(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
+    """Yield rows under their headings, in columns; nothing without rows."""
+    if not rows:
+        return
+    lines = [_COLUMNS, *rows]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(_COLUMNS))]
+    for line in lines:
+        yield "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
+
+
+def _away_lines(away: dict[str, Met], known: dict[str, Known]) -> Iterator[str]:
+    if away:
+        yield "met before, not in range now:"
+    for address, one in reversed(away.items()):
+        calibration = calibration_words(known.get(address))
+        yield f"  {one.name or one.advertised or '?'}  {address}  {day(one.seen_utc_us)}  calibration: {calibration}"

@@ -1,0 +1,224 @@
+"""`rungwise sensor`: one sensor in detail, its settings and its name."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import click
+
+from sensor.assembly import Assembler
+from sensor.health import SPAN_S, Checkup, Health, Rest
+from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, InfoFlags
+from sensor.radio import RadioSettings, RadioSource
+from sensor.radio_search import Backends
+from sensor.source import Arrival, Channel, HostClock, SystemClock
+from tui.choosing import commands, radio_settings, ranges
+from tui.home import Home
+from tui.running import INTERRUPTED
+from tui.scan import FORMAT, calibration_fields, calibration_words, card_fields, radio
+from tui.sensors import Known, Met, SensorFile
+from tui.trouble import Trouble, clear_errors
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """What a sensor is to be set to; None: as it is."""
+
+    rate_hz: float | None = None
+    force_g: int | None = None
+    turn_deg_s: int | None = None
+    name: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """One sensor, looked at for a while."""
+
+    address: str
+    info: Info
+    battery: int | None
+    health: Health
+
+
+def run_sensor(
+    folder: Path, *, sensor: str | None, seconds: float, settings: Settings, as_json: bool, virtual: bool
+) -> None:
+    """Look at one sensor, after setting what is to be set.
+
+    Parameters
+    ----------
+    folder
+        Home.
+    sensor
+        Name or address; None: the first one found.
+    seconds
+        How long to look.
+    settings
+        What to change.
+    as_json
+        Print one JSON document (`rungwise.sensor/1`).
+    virtual
+        Look at the virtual sensor of the demonstration instead.
+    """
+    clock, file = SystemClock(), SensorFile(Home(folder).sensors)
+    try:
+        with clear_errors():
+            found = asyncio.run(_look(clock, file, sensor, seconds, settings, virtual))
+            met, known = file.met().get(found.address), file.read().get(found.address)
+    except KeyboardInterrupt:
+        raise SystemExit(INTERRUPTED) from None
+    click.echo(json.dumps(document(found, met, known)) if as_json else "\n".join(lines(found, met, known)))
+
+
+async def _look(
+    clock: HostClock, file: SensorFile, sensor: str | None, seconds: float, settings: Settings, virtual: bool
+) -> Look:
+    kept = file.met()
+    wanted = radio_settings(file, sensor)
+    wishes: dict[str, Met] = {}
+    async with radio(virtual) as backends:
+
+        def set_to(address: str, info: Info) -> Sequence[Command]:
+            wishes[address] = wished(kept.get(address), settings, clock.utc_us())
+            return commands(wishes[address], info)
+
+        looked = await look(clock, seconds, replace(wanted, set_to=set_to), backends)
+        _check_set(looked.info, wishes[looked.address], settings)
+    file.keep_met({looked.address: wishes[looked.address]})
+    return looked
+
+
+def wished(before: Met | None, settings: Settings, utc_us: int) -> Met:
+    """Return what is to be kept of a sensor from now on."""
+    met = before or Met(seen_utc_us=utc_us)
+    return replace(
+        met,
+        seen_utc_us=utc_us,
+        name=settings.name or met.name,
+        rate_hz=settings.rate_hz or met.rate_hz,
+        force_g=settings.force_g or met.force_g,
+        turn_deg_s=settings.turn_deg_s or met.turn_deg_s,
+    )
+
+
+async def look(clock: HostClock, seconds: float, settings: RadioSettings, backends: Backends | None) -> Look:
+    """Listen to a sensor for a while.
+
+    Raises
+    ------
+    RadioError
+        When Bluetooth cannot be used, or no sensor is there.
+    Trouble
+        When the sensor went away before it had said anything.
+    """
+    checkup, battery, until_s = Checkup(), None, None
+    assembler: Assembler | None = None
+    async with RadioSource(clock, settings, backends) as source:
+        async for arrival in source:
+            if arrival.channel is Channel.BATTERY and arrival.payload:
+                battery = arrival.payload[0]
+            assembler = assembler or _begun(arrival)
+            if assembler is None or arrival.sensor_id != assembler.sensor_id:
+                continue
+            checkup.push(assembler.push(arrival))
+            if arrival.channel is Channel.DATA:
+                until_s = until_s or arrival.at_s + seconds
+                _show_progress(until_s - arrival.at_s)
+                if arrival.at_s >= until_s:
+                    break
+    checkup.push(assembler.finish() if assembler else [])
+    _show_progress(None)
+    if assembler is None or assembler.info is None:
+        raise Trouble("the sensor went away before it said anything. Bring it near, then look once more")
+    return Look(address=assembler.sensor_id, info=assembler.info, battery=battery, health=checkup.health())
+
+
+def _begun(arrival: Arrival) -> Assembler | None:
+    return Assembler(arrival.sensor_id) if arrival.channel is Channel.INFO else None
+
+
+def _show_progress(left_s: float | None) -> None:
+    if sys.stderr.isatty():
+        click.echo("\r\033[K" if left_s is None else f"\rlooking, {left_s:3.0f} s to go", nl=False, err=True)
+
+
+def _check_set(info: Info, met: Met, settings: Settings) -> None:
+    """Say so where the sensor refused what was asked for now; nothing is kept then."""
+    asked = settings.rate_hz or settings.force_g or settings.turn_deg_s
+    if asked and commands(met, info):
+        ranges = ", ".join(_ranges(info))
+        raise Trouble(f"the sensor did not take it and stays at {info.rate_hz:g} Hz, {ranges}. Nothing was kept")
+
+
+def document(found: Look, met: Met | None, known: Known | None) -> dict[str, Any]:
+    """Return a look as `--json` prints it."""
+    health, rest = found.health, found.health.rest
+    return {
+        "format": FORMAT,
+        "address": found.address,
+        "name": met and met.name,
+        **card_fields(found.info, found.battery, ".".join(map(str, found.info.firmware))),
+        "calibration": calibration_fields(known),
+        "measured_rate_hz": health.rate_hz,
+        "clock_ppm": health.clock_ppm,
+        "clock_sd_ppm": health.clock_sd_ppm,
+        "loss": health.loss,
+        "looked_s": health.span_s,
+        "noise_mg": rest and [_mg(one) for one in rest.noise_m_s2],
+        "off_1g_mg": rest and _mg(rest.size_m_s2 - STANDARD_GRAVITY_M_S2),
+        "turn_bias_dps": rest and rest.turn_bias_rad_s and [_deg(one) for one in rest.turn_bias_rad_s],
+        "turn_noise_dps": rest and rest.turn_noise_rad_s and [_deg(one) for one in rest.turn_noise_rad_s],
+    }
+
+
+def lines(found: Look, met: Met | None, known: Known | None) -> Iterator[str]:
+    """Yield a look in words."""
+    info, health = found.info, found.health
+    battery = "" if found.battery is None else f" · battery {found.battery} %"
+    keeps = InfoFlags.CAN_RESEND in info.flags
+    ring = f" · sends again what the last {info.ring_samples / info.rate_hz:.0f} s held" if keeps else ""
+    yield f"{met.name} ({found.address})" if met and met.name else found.address
+    yield f"  says        firmware {'.'.join(map(str, info.firmware))}{battery}{ring}"
+    measured = "" if health.rate_hz is None else f", {health.rate_hz:.2f} Hz by this computer's clock"
+    yield f"  rate        {info.rate_hz:g} Hz{measured}"
+    yield f"  range       {' · '.join(_ranges(info))}"
+    yield f"  clock       {health.clock_ppm:+.0f} ± {health.clock_sd_ppm:.0f} ppm (slow is +)"
+    yield f"  loss        {health.loss:.1%} of the last {min(health.span_s, SPAN_S):.0f} s"
+    yield from _rest_lines(health.rest)
+    yield f"  calibration {calibration_words(known, info)}" + ("" if known else ": rungwise sensor --calibrate")
+
+
+def _rest_lines(rest: Rest | None) -> Iterator[str]:
+    if rest is None:
+        yield "  at rest     it was never still: lay it down, then look once more"
+        return
+    off = _mg(rest.size_m_s2 - STANDARD_GRAVITY_M_S2)
+    yield f"  at rest     noise {_three(_mg(v) for v in rest.noise_m_s2)} mg · off 1 g by {off:+.1f} mg, not corrected"
+    if rest.turn_bias_rad_s is not None and rest.turn_noise_rad_s is not None:
+        bias, noise = (_three(_deg(v) for v in one) for one in (rest.turn_bias_rad_s, rest.turn_noise_rad_s))
+        yield f"              turning: bias {bias} °/s · noise {noise} °/s"
+
+
+def _ranges(info: Info) -> Iterator[str]:
+    force_g, turn_deg_s = ranges(info)
+    yield f"±{force_g:g} g"
+    if info.axes == 6:
+        yield f"±{turn_deg_s:g} °/s"
+
+
+def _three(values: Iterator[float]) -> str:
+    return " ".join(f"{value:.2f}" for value in values)
+
+
+def _mg(acceleration_m_s2: float) -> float:
+    return 1000 * acceleration_m_s2 / STANDARD_GRAVITY_M_S2
+
+
+def _deg(rate_rad_s: float) -> float:
+    return rate_rad_s * 57.29577951308232
