@@ -109,7 +109,13 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 @headless_option
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " Default: what the exercise asks for.")
 @place_option
-@click.option("--sensor", help="Name or address of the sensor; default: the first one found.")
+@click.option(
+    "--sensor",
+    "sensors",
+    multiple=True,
+    metavar="NAME",
+    help="Name or address of the sensor; default: the first one found. Once more: another, recorded with it.",
+)
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.pass_obj
@@ -119,7 +125,7 @@ def train(
     headless: bool,
     mount: str | None,
     place: str | None,
-    sensor: str | None,
+    sensors: tuple[str, ...],
     superset: str | None,
     hang: int | None,
 ) -> None:
@@ -133,6 +139,8 @@ def train(
     _check_place(place, mount or "body")
     if superset is not None and not superset.strip():
         raise click.UsageError("--superset needs the other exercise's name, for example --superset press-up")
+    if len(set(sensors)) < len(sensors):
+        raise click.UsageError("--sensor names the same sensor twice: name two, or one")
     folder = home or Home.default().folder
     run_train(
         folder,
@@ -140,7 +148,7 @@ def train(
         headless=headless,
         mount=mount,
         place=place,
-        sensor=sensor,
+        sensors=sensors,
         superset=superset,
         hang_s=hang,
     )

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import AbstractAsyncContextManager
 from pathlib import Path
 
 import click
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount, Place
-from sensor.radio import RadioSource
-from sensor.source import SystemClock
+from sensor.radio import RadioSettings, RadioSource
+from sensor.source import HostClock, Source, SystemClock
+from sensor.together import Together
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
 from tui.live import LiveRun
@@ -21,6 +24,11 @@ from tui.show import log_rows
 from tui.trouble import clear_errors
 
 
+def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
+    sources = [RadioSource(clock, settings) for settings in wanted]
+    return sources[0] if len(sources) == 1 else Together(sources)
+
+
 def run_train(
     folder: Path,
     *,
@@ -28,7 +36,7 @@ def run_train(
     headless: bool,
     mount: str | None,
     place: str | None,
-    sensor: str | None,
+    sensors: Sequence[str] = (),
     superset: str | None = None,
     hang_s: float | None = None,
 ) -> None:
@@ -46,8 +54,8 @@ def run_train(
         Where the sensor sits, if not where the exercise asks for it.
     place
         Where on the body, if not where it sat last time.
-    sensor
-        Name or address of the sensor; None: the first one found.
+    sensors
+        Names or addresses of the sensors: the first counts, the others are recorded with it; none: the first one found.
     superset
         Name of the exercise done in turn with the prescribed one; None: straight sets.
     hang_s
@@ -63,10 +71,10 @@ def run_train(
             plan = todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
             return in_turn_with(superset, with_hangs(hang_s, plan))
 
-        sensors = SensorFile(home.sensors)
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=sensors)
+        file = SensorFile(home.sensors)
+        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)
         run = LiveRun(
-            open_source=lambda: RadioSource(clock, radio_settings(sensors, sensor)),
+            open_source=lambda: _source(clock, [radio_settings(file, one) for one in (sensors or (None,))]),
             clock=clock,
             open_session=opening.open_session,
             trainee=name,

@@ -116,6 +116,7 @@ class VirtualSensor:
         self._link = None
         self._core.pause()
         if not self._leaving:
+            await self._clock.sleep(self._faults.away_s)
             await self._advertise()
 
     def _on_control(self, link: Connection, value: bytes) -> None:

@@ -17,8 +17,11 @@ class Faults:
         After these packets the sensor says nothing more until the host connects anew.
     skip
         These packets are lost in the air.
+    away_s
+        After a lost link the sensor cannot be found for so long (seconds of its clock).
     """
 
     lose_link_after: tuple[int, ...] = ()
     stall_after: tuple[int, ...] = ()
     skip: tuple[int, ...] = ()
+    away_s: float = 0.0

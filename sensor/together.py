@@ -1,0 +1,70 @@
+"""Several sensors in one session, on one clock: the first is the one that counts, the others are recorded with it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Sequence
+from contextlib import AbstractAsyncContextManager, AsyncExitStack
+from types import TracebackType
+from typing import Self
+
+from sensor.inbox import Inbox
+from sensor.source import Arrival, Channel, Source
+
+QUEUE_SIZE = 4096
+
+
+class Together:
+    """Arrivals of several sources as one source; it ends with the first of them.
+
+    Nothing of the others is given before the first has said what it is: whoever reads takes the sensor that says so
+    first for the one that counts. Their arrivals wait in their own queues until then, with the times at which they
+    came. That another cannot be found, or breaks down, does not end the session.
+
+    Parameters
+    ----------
+    sources
+        The one that counts first.
+    """
+
+    def __init__(self, sources: Sequence[AbstractAsyncContextManager[Source]]) -> None:
+        self._sources = sources
+        self._inbox = Inbox(QUEUE_SIZE)
+        self._is_met = asyncio.Event()
+        self._tasks: list[asyncio.Task[None]] = []
+        self._opened = AsyncExitStack()
+
+    async def __aenter__(self) -> Self:
+        await self._opened.__aenter__()
+        first, *others = [await self._opened.enter_async_context(source) for source in self._sources]
+        self._tasks = [asyncio.create_task(self._pump_first(first))]
+        self._tasks += [asyncio.create_task(self._pump(source)) for source in others]
+        return self
+
+    async def __aexit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for task in self._tasks:
+            task.cancel()
+        await asyncio.gather(*self._tasks, return_exceptions=True)
+        self._inbox.close()
+        await self._opened.__aexit__(kind, error, trace)
+
+    def __aiter__(self) -> AsyncIterator[Arrival]:
+        return self._inbox
+
+    async def _pump_first(self, source: Source) -> None:
+        try:
+            async for arrival in source:
+                self._inbox.put(arrival)
+                if arrival.channel is Channel.INFO:
+                    self._is_met.set()
+        except Exception as error:
+            self._inbox.close(error)
+        else:
+            self._inbox.close()
+
+    async def _pump(self, source: Source) -> None:
+        await self._is_met.wait()
+        async for arrival in source:
+            self._inbox.put(arrival)
