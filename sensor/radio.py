@@ -21,6 +21,7 @@ from bleak import BleakClient
 from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.device import BLEDevice
 
+from sensor.allowance import Allowance
 from sensor.backfill import RETRY_S, BackFill
 from sensor.inbox import Inbox
 from sensor.protocol import (
@@ -71,6 +72,8 @@ class RadioSource:
         self._backends = backends or Backends()
         self._inbox = Inbox(self._settings.queue_size)
         self._back_fill = BackFill()
+        self._allowance = Allowance()
+        self._refused = 0
         self._client: BleakClient | None = None
         self._sensor_id = self._settings.address or ""
         self._packets = 0
@@ -94,8 +97,8 @@ class RadioSource:
 
     @property
     def dropped(self) -> int:
-        """Packets dropped because the reader was too slow."""
-        return self._inbox.dropped
+        """Packets dropped because the reader was too slow, or the sensor sent more than any sensor needs."""
+        return self._inbox.dropped + self._refused
 
     async def send(self, command: Command) -> None:
         """Write a command to the sensor; a change of rate or range is followed by a new INFO arrival.
@@ -248,5 +251,8 @@ class RadioSource:
 
     def _enqueue(self, channel: Channel, payload: bytes) -> None:
         now_s = self._clock.now_s()
+        if channel is Channel.DATA and not self._allowance.take(len(payload), now_s):
+            self._refused += 1
+            return
         if self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
             self._back_fill.heard(channel, payload, now_s)

@@ -51,7 +51,7 @@ def main(away_s: float = 30.0) -> None:
     """Print a line for each ATT MTU."""
     for att_mtu in MTUS:
         samples, took_s = asyncio.run(back_fill(away_s, att_mtu))
-        print(f"ATT MTU {att_mtu:3d}: {samples} samples of six axes sent again in {took_s:.2f} s")
+        print(f"ATT MTU {att_mtu:3d}: {samples} samples of six axes sent again in {took_s:.2f} s")  # noqa: T201
 
 
 if __name__ == "__main__":
