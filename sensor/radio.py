@@ -35,7 +35,7 @@ from sensor.protocol import (
     Start,
     encode_command,
 )
-from sensor.radio_errors import FAILURES, RadioError, explain
+from sensor.radio_errors import FAILURES, NOT_PAIRED, RadioError, explain, wants_pairing
 from sensor.radio_search import Backends, RadioSettings, Sighting, find, scan, within
 from sensor.source import Arrival, Channel, HostClock, LinkState
 
@@ -187,13 +187,27 @@ class RadioSource:
             await client.connect()
         self._client, self._met = client, True
         self._note(LinkState.CONNECTED)
-        await self._read(client, INFO_UUID, Channel.INFO)
+        await self._introduce(client)
         await self._set_up(client)
         with suppress(*FAILURES):  # a sensor without a battery service is a sensor all the same
             await self._read(client, BATTERY_LEVEL_UUID, Channel.BATTERY)
         async with asyncio.timeout(self._settings.io_s):
             await client.start_notify(DATA_UUID, self._on_data)
         await self._write(client, Start())  # only now: the first packets after subscribing may be missed
+
+    async def _introduce(self, client: BleakClient) -> None:
+        """Read what the sensor is; pair with one that speaks over an encrypted link only."""
+        try:
+            await self._read(client, INFO_UUID, Channel.INFO)
+        except FAILURES as refused:
+            if not wants_pairing(refused):
+                raise
+            try:
+                async with asyncio.timeout(self._settings.io_s):
+                    await client.pair()
+            except (*FAILURES, NotImplementedError) as error:
+                raise RadioError(NOT_PAIRED) from error
+            await self._read(client, INFO_UUID, Channel.INFO)
 
     async def _set_up(self, client: BleakClient) -> None:
         """Set what is to be set; a sensor that refuses goes on as it is."""

@@ -40,8 +40,22 @@ _NO_DBUS = (
 )
 
 
+NOT_PAIRED = (
+    "This sensor speaks only to computers that it is paired with. Pair it in the system's Bluetooth settings "
+    "(Linux: `bluetoothctl pair ADDRESS`), then try again."
+)
+_WANTS_PAIRING = ("encryption", "authentication", "authorization", "notpermitted", "notauthorized")
+"""Of an ATT error (Bluetooth Core Specification, Vol 3, Part F, 3.4.1.1: 0x05, 0x08, 0x0F), as the systems tell it."""
+
+
 class RadioError(Exception):
     """Bluetooth cannot be used, or no sensor is there; the message says what is missing and what to do next."""
+
+
+def wants_pairing(error: BaseException) -> bool:
+    """Return whether a sensor refused because the link is not encrypted."""
+    said = "".join(filter(str.isalpha, f"{type(error).__name__} {error}".lower()))
+    return any(word in said for word in _WANTS_PAIRING)
 
 
 def explain(error: Exception) -> RadioError:

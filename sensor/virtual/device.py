@@ -27,6 +27,10 @@ from sensor.virtual.packets import BATTERY_PERCENT, LARGEST_ATT_MTU
 NAME = "RW-demo"
 """At most 8 characters: flags and one 128-bit UUID leave 10 of an advertisement's 31 bytes, 2 of them for a header."""
 ADVERTISING_INTERVAL_MS = 50.0
+_OPEN = Characteristic.Permissions.READABLE | Characteristic.Permissions.WRITEABLE
+_PRIVATE = (
+    _OPEN | Characteristic.Permissions.READ_REQUIRES_ENCRYPTION | Characteristic.Permissions.WRITE_REQUIRES_ENCRYPTION
+)
 
 
 class VirtualSensor:
@@ -46,6 +50,8 @@ class VirtualSensor:
         What shall go wrong.
     max_att_mtu
         Largest ATT MTU that the sensor agrees to.
+    private
+        Motion, control and information need an encrypted link: the host must pair.
 
     Attributes
     ----------
@@ -62,6 +68,7 @@ class VirtualSensor:
         *,
         faults: Faults | None = None,
         max_att_mtu: int = LARGEST_ATT_MTU,
+        private: bool = False,
     ) -> None:
         self._device = device
         self._core = core
@@ -74,7 +81,8 @@ class VirtualSensor:
         self._link: Connection | None = None
         self._streaming: asyncio.Task[None] | None = None
         self.gone = asyncio.Event()
-        self._data = _characteristic(DATA_UUID, Characteristic.Properties.NOTIFY, CharacteristicValue())
+        self._permissions = _PRIVATE if private else _OPEN
+        self._data = self._characteristic(DATA_UUID, Characteristic.Properties.NOTIFY, CharacteristicValue())
         device.gatt_server.max_mtu = max_att_mtu
         device.add_services(self._services())
         device.on(device.EVENT_CONNECTION, self._on_connection)
@@ -92,14 +100,19 @@ class VirtualSensor:
             SERVICE_UUID,
             [
                 self._data,
-                _characteristic(CONTROL_UUID, prop.READ | prop.WRITE, control),
-                _characteristic(INFO_UUID, prop.READ, info),
+                self._characteristic(CONTROL_UUID, prop.READ | prop.WRITE, control),
+                self._characteristic(INFO_UUID, prop.READ, info),
             ],
         )
         about = DeviceInformationService(
             manufacturer_name="Rungwise", model_number="virtual", firmware_revision=".".join(map(str, FIRMWARE))
         )
         return [motion, BatteryService(lambda _: BATTERY_PERCENT), about]
+
+    def _characteristic(
+        self, uuid: str, properties: Characteristic.Properties, value: CharacteristicValue[bytes]
+    ) -> Characteristic[bytes]:
+        return Characteristic(uuid, properties, self._permissions, value)
 
     async def _advertise(self) -> None:
         await self._device.start_advertising(
@@ -167,10 +180,3 @@ def advertisement(name: str) -> bytes:
     if len(data) > 31:
         raise ValueError(f"{name!r} does not fit an advertisement: use at most 8 bytes")
     return data
-
-
-def _characteristic(
-    uuid: str, properties: Characteristic.Properties, value: CharacteristicValue[bytes]
-) -> Characteristic[bytes]:
-    permissions = Characteristic.Permissions.READABLE | Characteristic.Permissions.WRITEABLE
-    return Characteristic(uuid, properties, permissions, value)

@@ -91,7 +91,15 @@ async def _run(setup: Setup, core: SensorCore) -> None:
     server = await asyncio.start_server(port.serve, LOOPBACK, 0)
     async with server, asyncio.TaskGroup() as tasks:
         clock = SystemClock(setup.speed)
-        sensor = VirtualSensor(_device(link), core, clock, tasks, faults=setup.faults, max_att_mtu=setup.max_att_mtu)
+        sensor = VirtualSensor(
+            _device(link),
+            core,
+            clock,
+            tasks,
+            faults=setup.faults,
+            max_att_mtu=setup.max_att_mtu,
+            private=setup.private,
+        )
         await sensor.switch_on()
         _tell(f"ready {server.sockets[0].getsockname()[1]}")
         await _first_of(sensor.gone, port.over)

@@ -33,6 +33,8 @@ class Setup:
         What shall go wrong.
     max_att_mtu
         Largest ATT MTU that it agrees to.
+    private
+        It speaks over an encrypted link only.
     """
 
     feed: FeedSpec = field(default_factory=TraineeFeed)
@@ -40,6 +42,7 @@ class Setup:
     boot_id: int = 1
     faults: Faults = field(default_factory=Faults)
     max_att_mtu: int = LARGEST_ATT_MTU
+    private: bool = False
 
     def to_json(self) -> str:
         """Write as one line."""

@@ -39,6 +39,8 @@ class Connection:
     hanging: frozenset[str] = frozenset()
     failing: frozenset[str] = frozenset()
     disconnect_hangs: bool = False
+    unpaired: bool = False
+    pairing_fails: bool = False
     on_start: Callable[[FakeClient], None] = lambda client: None
 
 
@@ -137,12 +139,18 @@ class FakeClient(BaseBleakClient):
     async def _operation(self, kind: str, characteristic: BleakGATTCharacteristic) -> None:
         what = f"{kind} {characteristic.uuid[4:8]}"
         self.radio.log.append(what)
+        if self.going.unpaired:
+            raise BleakError("Encryption is insufficient.")
         if what in self.going.failing:
             raise BleakError(f"{what} failed")
         if what in self.going.hanging:
             await asyncio.Event().wait()
 
-    async def pair(self, *_: Any, **__: Any) -> None: ...
+    async def pair(self, *_: Any, **__: Any) -> None:
+        if self.going.pairing_fails:
+            raise BleakError("pairing failed")
+        self.going.unpaired = False
+
     async def unpair(self) -> None: ...
     async def read_gatt_descriptor(self, *_: Any, **__: Any) -> bytearray:
         raise NotImplementedError
