@@ -17,10 +17,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sensor.boot import Boot
 from sensor.calibration import Calibration
-from sensor.protocol import Info, InfoFlags, Packet, PacketFlags, ProtocolError, decode, unwrap
+from sensor.clock import Timekeeping
+from sensor.interpreter import Interpreter
+from sensor.own.decoder import Heard
+from sensor.protocol import Info, InfoFlags, Packet, PacketFlags, ProtocolError
 from sensor.reorder import Hole, Patience, Placed, Reorder, Tally
-from sensor.source import Arrival, Channel
+from sensor.source import Arrival
 
 FloatArray = NDArray[np.float64]
 
@@ -98,32 +102,6 @@ Item = Block | Lost | Restart
 
 
 @dataclass(slots=True)
-class _Boot:
-    """The boot id in progress.
-
-    `base_us` and `base_index` are the last packet's, to extend the next one's time from; `modulus_us` is the shortest
-    wrap seen; `offset_s` takes this boot's device time to the stream's, None before the first packet.
-    """
-
-    info: Info
-    reorder: Reorder
-    base_us: int = 0
-    base_index: int = 0
-    modulus_us: int = 1 << 32
-    offset_s: float | None = None
-
-    def device_s(self, placed: Placed) -> float:
-        """Device time of the packet's first sample, unbounded."""
-        packet = placed.packet
-        if self.offset_s is None:
-            self.base_us, self.base_index = packet.device_us, placed.first
-        self.modulus_us = min(self.modulus_us, packet.wrap_us)
-        expected_us = self.base_us + round((placed.first - self.base_index) * 1e6 / self.info.rate_hz)
-        self.base_us, self.base_index = unwrap(packet.device_us, self.modulus_us, expected_us), placed.first
-        return self.base_us / 1e6
-
-
-@dataclass(slots=True)
 class _End:
     """Where the stream stands: time of its last sample, and when that arrived."""
 
@@ -159,7 +137,8 @@ class Assembler:
         self.tally = Tally()
         self.rejected = 0
         self._calibration = calibration or Calibration()
-        self._boot: _Boot | None = None
+        self._interpreter = Interpreter()
+        self._boot: Boot | None = None
         self._end: _End | None = None
         self._past_tags: set[int] = set()
         self._unexplained: deque[tuple[Packet, float]] = deque()
@@ -168,6 +147,11 @@ class Assembler:
     def info(self) -> Info | None:
         """What the present boot id's packets mean."""
         return self._boot.info if self._boot else None
+
+    @property
+    def keeping(self) -> Timekeeping:
+        """What is thought of the sensor's clock before it is measured."""
+        return self._interpreter.keeping
 
     @property
     def loss(self) -> float:
@@ -190,20 +174,24 @@ class Assembler:
         if arrival.sensor_id != self.sensor_id:
             raise ValueError(f"arrival of {arrival.sensor_id!r} given to the assembler of {self.sensor_id!r}")
         try:
-            match arrival.channel:
-                case Channel.INFO:
-                    return self._take_info(Info.from_bytes(arrival.payload))
-                case Channel.DATA:
-                    return self._take_packet(decode(arrival.payload), arrival.at_s)
+            heard = self._interpreter.read(arrival)
         except ProtocolError:
             self.rejected += 1
-        return []
+            return []
+        return self._take(heard)
 
     def finish(self) -> list[Item]:
         """Give what still waits, holes named: the stream has ended."""
+        items = self._take(self._interpreter.finish())
         self.rejected += len(self._unexplained)
         self._unexplained.clear()
-        return self._flush()
+        return items + self._flush()
+
+    def _take(self, heard: Iterable[Heard]) -> list[Item]:
+        items: list[Item] = []
+        for what, at_s in heard:
+            items += self._take_info(what) if isinstance(what, Info) else self._take_packet(what, at_s)
+        return items
 
     def _take_info(self, info: Info) -> list[Item]:
         if self.info is not None and self.info.boot_id == info.boot_id:
@@ -211,7 +199,7 @@ class Assembler:
         items = self._flush()
         if self.info is not None:
             self._past_tags.add(self.info.boot_tag)
-        self._boot = _Boot(info, Reorder(self._patience(info), self.tally))
+        self._boot = Boot(info, Reorder(self._patience(info), self.tally))
         waited, self._unexplained = self._unexplained, deque()
         for packet, arrival_s in waited:
             items += self._take_packet(packet, arrival_s)
@@ -245,7 +233,7 @@ class Assembler:
     def _flush(self) -> list[Item]:
         return self._items(self._boot, self._boot.reorder.flush()) if self._boot else []
 
-    def _items(self, boot: _Boot, placed: Iterable[Placed | Hole]) -> list[Item]:
+    def _items(self, boot: Boot, placed: Iterable[Placed | Hole]) -> list[Item]:
         items: list[Item] = []
         for one in placed:
             if isinstance(one, Hole):
@@ -265,7 +253,7 @@ class Assembler:
         first_index, t_s = block.first_index, float(block.t_s[0])
         return Restart(sensor_id=self.sensor_id, boot_id=block.boot_id, first_index=first_index, t_s=t_s)
 
-    def _block(self, boot: _Boot, placed: Placed) -> Block:
+    def _block(self, boot: Boot, placed: Placed) -> Block:
         counts = placed.packet.counts[placed.skip :]
         t_s = self._times(boot, placed)
         self._end = _End(float(t_s[-1]), placed.arrival_s)
@@ -281,7 +269,7 @@ class Assembler:
             arrival_s=placed.arrival_s,
         )
 
-    def _times(self, boot: _Boot, placed: Placed) -> FloatArray:
+    def _times(self, boot: Boot, placed: Placed) -> FloatArray:
         start_s, n = boot.device_s(placed), len(placed.packet)
         if boot.offset_s is None:
             boot.offset_s = self._offset_s(start_s, n, 1 / boot.info.rate_hz, placed.arrival_s)

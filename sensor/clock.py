@@ -19,15 +19,41 @@ from numpy.typing import NDArray
 
 FloatArray = NDArray[np.float64]
 
-PLAUSIBLE = 0.03
-"""Largest error of a device clock that is believed: twice the ±1.5 % of on-chip oscillators."""
-PRIOR_SD_PPM = 10_000.0
-"""What is thought of a device clock before it is measured: on-chip oscillators err by about ±1.5 %. No source."""
 _STRETCHES_MAX = 64
 _STRETCHES_MIN = 8
 _FIRST_STRETCH_S = 0.25
 _LEAST_JITTER_S = 1e-5
 _SLOPES = np.linspace(-1.0, 1.0, 801)
+
+
+@dataclass(frozen=True, slots=True)
+class Timekeeping:
+    """What is thought of a device's clock before it is measured.
+
+    Attributes
+    ----------
+    largest_error
+        A share; on-chip oscillators err by about ±1.5 % (no source). Twice as much is not believed, and is three sigma.
+    moment_sd_s
+        One sigma of a single packet's time where the device tells none and only counting its packets does; else 0.
+    """
+
+    largest_error: float = 0.015
+    moment_sd_s: float = 0.0
+
+    @property
+    def plausible(self) -> float:
+        """Largest error that is believed, a share."""
+        return 2.0 * self.largest_error
+
+    @property
+    def prior_sd(self) -> float:
+        """One sigma of the error, a share."""
+        return self.plausible / 3.0
+
+
+PRIOR_SD_PPM = 1e6 * Timekeeping().prior_sd
+"""What is thought of a device clock before it is measured, parts per million."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +71,15 @@ class ClockEstimate:
         packet comes fast.
     span_s
         Device time over which it was measured.
+    moment_sd_s
+        One sigma of a single moment of the device's time, seconds; 0 where the device itself tells the time.
     """
 
     ratio: float
     offset_s: float
     sd_ppm: float
     span_s: float
+    moment_sd_s: float = 0.0
 
     def to_host(self, device_s: float) -> float:
         """Host time of a device time."""
@@ -58,9 +87,16 @@ class ClockEstimate:
 
 
 class DeviceClock:
-    """Learns one boot id's clock from pairs of device time and arrival time. After a restart, make a new one."""
+    """Learns one boot id's clock from pairs of device time and arrival time. After a restart, make a new one.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    keeping
+        What is thought of it before.
+    """
+
+    def __init__(self, keeping: Timekeeping | None = None) -> None:
+        self._keeping = keeping or Timekeeping()
         self._origin: tuple[float, float] | None = None
         self._width_s = _FIRST_STRETCH_S
         self._fastest: dict[int, tuple[float, float]] = {}
@@ -81,16 +117,21 @@ class DeviceClock:
 
     def estimate(self) -> ClockEstimate:
         """Return what is known so far; before any pair, ratio 1 and offset 0."""
+        prior_ppm, moment_sd_s = 1e6 * self._keeping.prior_sd, self._keeping.moment_sd_s
         if self._origin is None:
-            return ClockEstimate(1.0, 0.0, PRIOR_SD_PPM, 0.0)
+            return ClockEstimate(1.0, 0.0, prior_ppm, 0.0, moment_sd_s)
         ratio, sd = self._fit()
         x, y = self._points()
-        if abs(ratio - 1.0) > PLAUSIBLE:
+        if abs(ratio - 1.0) > self._keeping.plausible:
             # No clock is so wrong: the host has fallen behind. Nothing is known of the ratio; the last pair is now.
             offset_s = self._origin[1] + float(y[-1]) - (self._origin[0] + float(x[-1]))
-            return ClockEstimate(1.0, offset_s, PRIOR_SD_PPM, 0.0)
-        offset_s = self._origin[1] + float(np.min(y - ratio * x)) - ratio * self._origin[0]
-        return ClockEstimate(ratio, offset_s, sd * 1e6, float(x[-1] - x[0]))
+            return ClockEstimate(1.0, offset_s, prior_ppm, 0.0, moment_sd_s)
+        late_s = y - ratio * x
+        least_s = float(np.min(late_s))
+        if moment_sd_s:  # what was lost unseen, or came late for long, stands out from the line
+            moment_sd_s = float(np.hypot(moment_sd_s, np.mean(late_s) - least_s))
+        offset_s = self._origin[1] + least_s - ratio * self._origin[0]
+        return ClockEstimate(ratio, offset_s, sd * 1e6, float(x[-1] - x[0]), moment_sd_s)
 
     def to_host(self, device_s: float) -> float:
         """Host time of a device time, as known so far."""
@@ -114,7 +155,7 @@ class DeviceClock:
 
     def _fit(self) -> tuple[float, float]:
         """Ratio and its sd: that of the points, and the prior, weighted by their precision."""
-        prior_sd = PRIOR_SD_PPM * 1e-6
+        prior_sd = self._keeping.prior_sd
         if len(self._fastest) < _STRETCHES_MIN:
             return 1.0, prior_sd
         slope, sd = _slope_below(*self._points())

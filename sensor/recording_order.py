@@ -1,4 +1,7 @@
-"""The order of a recording's motion by boot id and sample index, whatever order it arrived in."""
+"""The order of a recording's motion by boot id and sample index, whatever order it arrived in.
+
+A described sensor sends nothing again, and its notifications come in their order: they stay as they came.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import NamedTuple
 
+from sensor.own.description import is_description
 from sensor.protocol import Info, ProtocolError, decode, unwrap
 from sensor.source import Arrival, Channel
 
@@ -36,11 +40,18 @@ class InOrder:
         self._boots: dict[tuple[str, int], _Boot] = {}
         self._seen = 0
         self._keys: list[_Key] = []
+        self._described: dict[str, _Boot] = {}
 
     def add(self, number: int, arrival: Arrival) -> None:
         """Take in one arrival; what is neither information nor a packet is left out."""
         try:
             match arrival.channel:
+                case Channel.INFO if is_description(arrival.payload):
+                    if arrival.sensor_id not in self._described:
+                        self._described[arrival.sensor_id] = self._another()
+                    self._add_described(number, arrival.sensor_id)
+                case Channel.DATA if arrival.sensor_id in self._described:
+                    self._add_described(number, arrival.sensor_id)
                 case Channel.INFO:
                     self._add_info(number, arrival.sensor_id, Info.from_bytes(arrival.payload))
                 case Channel.DATA:
@@ -55,6 +66,9 @@ class InOrder:
         for _, run in groupby(enumerate(numbers), lambda place: place[1] - place[0]):
             whole = [number for _, number in run]
             yield whole[0], whole[-1]
+
+    def _add_described(self, number: int, sensor_id: str) -> None:
+        self._keys.append(_Key(sensor_id, self._described[sensor_id].ordinal, number, number))
 
     def _add_info(self, number: int, sensor_id: str, info: Info) -> None:
         boot = self._boot(sensor_id, info.boot_tag)
@@ -73,6 +87,9 @@ class InOrder:
         return self._boots.get((sensor_id, tag)) or self._new_boot(sensor_id, tag)
 
     def _new_boot(self, sensor_id: str, tag: int) -> _Boot:
-        boot = self._boots[sensor_id, tag] = _Boot(self._seen)
-        self._seen += 1
+        boot = self._boots[sensor_id, tag] = self._another()
         return boot
+
+    def _another(self) -> _Boot:
+        self._seen += 1
+        return _Boot(self._seen)

@@ -61,14 +61,14 @@ class Track:
         self._calibration = Calibration()
         self._timely: Assembler | None = None
         self._whole: Assembler | None = None
-        self._device_clock = DeviceClock()
+        self._device_clock: DeviceClock | None = None
         self.link = Link(state=LinkState.SEARCHING)
         self.postures = postures or Postures()
 
     @property
     def clock(self) -> ClockEstimate:
         """The sensor's clock against the host's, as known so far."""
-        return self._device_clock.estimate()
+        return (self._device_clock or self._new_clock()).estimate()
 
     @property
     def seen(self) -> Seen:
@@ -119,13 +119,17 @@ class Track:
         for item in items:
             match item:
                 case Restart():
-                    self._device_clock = DeviceClock()  # between two starts only the arrivals tell how long it took
+                    self._device_clock = None  # between two starts only the arrivals tell how long it took
                 case Block():
+                    self._device_clock = self._device_clock or self._new_clock()
                     self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
                     events += self._motion.push_live(_samples(item))
                 case Lost():
                     pass  # shows as a hole in time
         return events
+
+    def _new_clock(self) -> DeviceClock:
+        return DeviceClock(self._timely.keeping if self._timely else None)
 
     def _settle(self, items: Sequence[Item]) -> list[Event]:
         events: list[Event] = []
