@@ -24,15 +24,13 @@ from bleak.backends.device import BLEDevice
 from sensor.allowance import Allowance
 from sensor.backfill import RETRY_S, BackFill
 from sensor.inbox import Inbox
+from sensor.own.description import Write
 from sensor.protocol import (
-    BATTERY_LEVEL_UUID,
     CONTROL_UUID,
-    DATA_UUID,
     INFO_UUID,
     Command,
     SetRange,
     SetRate,
-    Start,
     encode_command,
 )
 from sensor.radio_errors import FAILURES, NOT_PAIRED, RadioError, explain, wants_pairing
@@ -69,6 +67,7 @@ class RadioSource:
     ) -> None:
         self._clock = clock
         self._settings = settings or RadioSettings()
+        self._sort = self._settings.sort
         self._backends = backends or Backends()
         self._inbox = Inbox(self._settings.queue_size)
         self._back_fill = BackFill()
@@ -108,6 +107,8 @@ class RadioSource:
         RadioError
             When no sensor is connected, or it refuses.
         """
+        if self._sort.description is not None:
+            raise RadioError(f"The {self._sort.name} is used as described and takes no commands. Use it as it is.")
         if self._client is None:
             raise RadioError("No sensor is connected. Wait until it is, then try again.")
         try:
@@ -187,15 +188,24 @@ class RadioSource:
             await client.connect()
         self._client, self._met = client, True
         self._note(LinkState.CONNECTED)
+        self._sort.check(client.services)
         await self._introduce(client)
-        await self._set_up(client)
         with suppress(*FAILURES):  # a sensor without a battery service is a sensor all the same
-            await self._read(client, BATTERY_LEVEL_UUID, Channel.BATTERY)
+            await self._read(client, self._sort.battery, Channel.BATTERY)
         async with asyncio.timeout(self._settings.io_s):
-            await client.start_notify(DATA_UUID, self._on_data)
-        await self._write(client, Start())  # only now: the first packets after subscribing may be missed
+            await client.start_notify(self._sort.data, self._on_data)
+        for one in self._sort.start:  # only now: the first packets after subscribing may be missed
+            await self._write(client, one)
 
     async def _introduce(self, client: BleakClient) -> None:
+        """Pass on what the data mean: as the sensor was described, or as it says."""
+        if self._sort.description is not None:
+            self._enqueue(Channel.INFO, self._sort.description)
+            return
+        await self._ask(client)
+        await self._set_up(client)
+
+    async def _ask(self, client: BleakClient) -> None:
         """Read what the sensor is; pair with one that speaks over an encrypted link only."""
         try:
             await self._read(client, INFO_UUID, Channel.INFO)
@@ -236,7 +246,7 @@ class RadioSource:
             request = self._back_fill.ask(self._clock.now_s())
             if request is not None:
                 with suppress(*FAILURES):  # refused, or the link is going: asked again, or found lost
-                    await self._write(client, request)
+                    await self._write(client, _written(request))
 
     async def _drop(self, client: BleakClient) -> None:
         with suppress(*FAILURES):
@@ -248,13 +258,13 @@ class RadioSource:
             self._enqueue(channel, bytes(await client.read_gatt_char(uuid)))
 
     async def _command(self, client: BleakClient, command: Command) -> None:
-        await self._write(client, command)
+        await self._write(client, _written(command))
         if isinstance(command, SetRate | SetRange):
             await self._read(client, INFO_UUID, Channel.INFO)
 
-    async def _write(self, client: BleakClient, command: Command) -> None:
+    async def _write(self, client: BleakClient, one: Write) -> None:
         async with asyncio.timeout(self._settings.io_s):
-            await client.write_gatt_char(CONTROL_UUID, encode_command(command), response=True)
+            await client.write_gatt_char(one.characteristic, one.octets, response=one.response)
 
     def _on_data(self, _characteristic: BleakGATTCharacteristic, payload: bytearray) -> None:
         self._packets += 1
@@ -270,3 +280,7 @@ class RadioSource:
             return
         if self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
             self._back_fill.heard(channel, payload, now_s)
+
+
+def _written(command: Command) -> Write:
+    return Write(CONTROL_UUID, encode_command(command), response=True)

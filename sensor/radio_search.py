@@ -14,6 +14,7 @@ from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 
 from sensor.protocol import SERVICE_UUID, Command, Info
 from sensor.radio_errors import FAILURES, explain
+from sensor.radio_sort import Sort
 from sensor.source import HostClock
 
 
@@ -58,6 +59,8 @@ class RadioSettings:
         Most arrivals that may wait for the reader.
     set_to
         Gives what to set a sensor to before it starts, by its address and what it says of itself.
+    sort
+        What sort of sensor it is.
     """
 
     address: str | None = None
@@ -70,6 +73,7 @@ class RadioSettings:
     io_s: float = 10.0
     queue_size: int = 4096
     set_to: Callable[[str, Info], Sequence[Command]] = lambda _address, _info: ()
+    sort: Sort = field(default_factory=Sort)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,7 @@ async def find(
         if not found.done() and is_wanted(settings, device, data):
             found.set_result(device)
 
-    async with BleakScanner(note, [SERVICE_UUID], backend=backends.scanner):
+    async with BleakScanner(note, settings.sort.advertised, backend=backends.scanner):
         await within(clock, limit_s, found, backends.adapter_gone)
     return found.result() if found.done() else None
 

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
+from sensor.own.loading import read_description
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, SetRange, SetRate
 from sensor.radio_search import RadioSettings
+from sensor.radio_sort import sort_of
 from tui.sensors import Met, SensorFile, address_of
 
+DESCRIBED = ".toml"
+"""How the name of a file ends that describes a sensor."""
 FIND_S = 30.0
 """How long the first search goes on before it says that there is no sensor."""
 _SAME_RATE = 0.02
@@ -15,15 +20,24 @@ _SAME_SCALE = 0.01
 
 
 def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
-    """Return how to look for a sensor, and how to set it to what is kept for it.
+    """Return how to look for a sensor, and how to set it to what is kept for it, or use it as it is described.
 
     Parameters
     ----------
     file
         What is known of the sensors.
     sensor
-        The name it was given here or gives itself, or its address; None: the first one found.
+        The name it was given here or gives itself, its address, or a file (`.toml`) that describes a sensor of another
+        maker; None: the first one found.
+
+    Raises
+    ------
+    DescriptionError
+        When the file cannot be used.
     """
+    if sensor is not None and sensor.endswith(DESCRIBED):
+        description = read_description(Path(sensor))
+        return RadioSettings(find_s=FIND_S, name=description.advertised, sort=sort_of(description))
     met = file.met()
 
     def set_to(address: str, info: Info) -> Sequence[Command]:

@@ -89,8 +89,9 @@ async def _look(
             return commands(wishes[address], info)
 
         looked = await look(clock, seconds, replace(wanted, set_to=set_to), backends)
-        _check_set(looked.info, wishes[looked.address], settings)
-    file.keep_met({looked.address: wishes[looked.address]})
+        wish = wishes.get(looked.address) or wished(kept.get(looked.address), settings, clock.utc_us())
+        _check_set(looked.info, wish, settings)
+    file.keep_met({looked.address: wish})
     return looked
 
 

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 import click
 
 from analysis.logbook.errors import LogbookError
+from sensor.own.loading import DescriptionError
 from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
 from sensor.table import TableError
@@ -15,7 +16,16 @@ from sensor.virtual.spawn import VirtualSensorError
 from tui.home import HomeError
 from tui.stored import StoredEventError
 
-EXPECTED = (HomeError, LogbookError, RadioError, RecordingError, StoredEventError, TableError, VirtualSensorError)
+EXPECTED = (
+    DescriptionError,
+    HomeError,
+    LogbookError,
+    RadioError,
+    RecordingError,
+    StoredEventError,
+    TableError,
+    VirtualSensorError,
+)
 """What can go wrong outside the program; the message of each says what to do next."""
 
 

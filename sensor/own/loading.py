@@ -13,7 +13,7 @@ from sensor.own.toml_lines import TomlError, line_of, read_toml
 from sensor.protocol import ATT_VALUE_MAX, BATTERY_LEVEL_UUID
 from sensor.wire import ProtocolError
 
-FORMAT = "rungwise.sensor/1"
+FORMAT = "rungwise.own-sensor/1"
 MOST_BYTES = 16384
 FORCE_UNITS = {"g": 1.0, "mg": 1e-3, "m/s2": 1 / STANDARD_GRAVITY_M_S2}
 TURN_UNITS = {"deg/s": 1.0, "mdeg/s": 1e-3, "rad/s": degrees(1.0)}
