@@ -33,7 +33,7 @@ from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
 from tui.doing import Doing, phase_target_s
-from tui.done import Done
+from tui.done import Done, true_time
 from tui.hills import set_hills, target_hill
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
@@ -103,7 +103,7 @@ class Board:
                 self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
                 if self._open:
-                    yield from (self._moment(now_s, "rep", text) for text in self._open.fold(event, clock.ratio))
+                    yield from (self._moment(now_s, "rep", text) for text in self._open.fold(event, true_time(clock)))
             case BoutClosed():
                 yield from self._on_closed(event.bout, now_s)
             case BoutRefined():
@@ -128,14 +128,14 @@ class Board:
         if not self.all_sets or self._open or self.all_sets[-1].kind is SetKind.PARTNER:
             return None
         last = self.sets[-1]
-        self._done.drop(last, self.clock.ratio)
+        self._done.drop(last, self.clock)
         return last
 
     def relabel_last_set(self) -> SetRecord | None:
         """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
         if not self.all_sets or self._open or self.prescription.partner is None:
             return None
-        return self._done.relabel(self.all_sets[-1], self.clock.ratio)
+        return self._done.relabel(self.all_sets[-1], self.clock)
 
     def relabelled_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
         """Tell whose set it is now."""
@@ -237,7 +237,7 @@ class Board:
     def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
         self._open = None
         self._rests_told = 0
-        self._done.closed(bout, self.clock.ratio)
+        self._done.closed(bout, self.clock)
         if not bout.count and not bout.holds and not self.prescription.hold_s:
             yield self._moment(now_s, "set", "no set")
         yield from (self._moment(now_s, "set", words.hold_line(hold, self.clock.ratio)) for hold in bout.holds)
@@ -250,7 +250,7 @@ class Board:
         """Replace the live answer; tell what the whole set, seen in both directions, changes."""
         before = self._done.superseded(event.supersedes)
         told = {words.without_figures(line) for one in before for line in self._lines_of(one)}
-        self._done.refined(event.bout, before, self.clock.ratio)
+        self._done.refined(event.bout, before, self.clock)
         live = sum(one.count for one in before)
         if live != event.bout.count and before:
             text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"

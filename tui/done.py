@@ -7,8 +7,15 @@ from dataclasses import dataclass
 from analysis.motion.results import Bout
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
+from analysis.training.scale import TrueTime
 from analysis.training.sets import Said, group_bouts, judged
 from analysis.training.superset import SetKind
+from sensor.clock import ClockEstimate
+
+
+def true_time(clock: ClockEstimate) -> TrueTime:
+    """Return how a sensor's clock goes, as judging takes it."""
+    return TrueTime(ratio=clock.ratio, ratio_sd=clock.sd_ppm * 1e-6, moment_sd_s=clock.moment_sd_s)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,40 +51,40 @@ class Done:
         """Return the set that a bout stands as; None where it is none."""
         return next((one for one in self.sets if one.start_s == bout.start_s), None)
 
-    def closed(self, bout: Bout, ratio: float) -> None:
-        """Take a live answer; `ratio` is true seconds in one of the sensor's."""
+    def closed(self, bout: Bout, clock: ClockEstimate) -> None:
+        """Take a live answer; `clock` is the sensor's, as known now."""
         known = any(one.refined and _overlap(one.bout, bout) for one in self._answers)
         if bout.reps or not known:  # of a hold the whole answer may come first
             self._answers = (*self._answers, _Answer(bout, refined=False))
-        self._judge(ratio)
+        self._judge(clock)
 
     def superseded(self, numbers: tuple[int, ...]) -> tuple[Bout, ...]:
         """Return the live answers of these numbers that no refinement has replaced yet."""
         return tuple(one.bout for one in self._answers if not one.refined and one.bout.number in numbers)
 
-    def refined(self, bout: Bout, before: tuple[Bout, ...], ratio: float) -> None:
+    def refined(self, bout: Bout, before: tuple[Bout, ...], clock: ClockEstimate) -> None:
         """Replace live answers by what the whole bout shows."""
         kept = [one for one in self._answers if one.refined or one.bout not in before]
         self._answers = (*kept, _Answer(bout, refined=True))
-        self._judge(ratio)
+        self._judge(clock)
 
-    def drop(self, record: SetRecord, ratio: float) -> None:
+    def drop(self, record: SetRecord, clock: ClockEstimate) -> None:
         """Leave a set out."""
         self._dropped = (*self._dropped, record)
-        self._judge(ratio)
+        self._judge(clock)
 
-    def relabel(self, record: SetRecord, ratio: float) -> SetRecord | None:
+    def relabel(self, record: SetRecord, clock: ClockEstimate) -> SetRecord | None:
         """Take a set for the other exercise's; return it as it is then."""
         other = SetKind.PARTNER if record.kind is SetKind.EXERCISE else SetKind.EXERCISE
         self._said = (*self._said, Said(record.start_s, record.end_s, other))
-        self._judge(ratio)
+        self._judge(clock)
         return next((one for one in self.sets if one.start_s == record.start_s), None)
 
-    def _judge(self, ratio: float) -> None:
+    def _judge(self, clock: ClockEstimate) -> None:
         """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
         bouts = [one.bout for one in self._answers if not self._is_dropped(one.bout)]
         groups = group_bouts(bouts, self._prescription, self._said)
-        self.sets = tuple(judged(one, self._prescription, clock_ratio=ratio) for one in groups)
+        self.sets = tuple(judged(one, self._prescription, true_time(clock)) for one in groups)
 
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""

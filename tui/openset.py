@@ -9,7 +9,7 @@ from analysis.motion.events import RepConfirmed, RepProvisional, RepWithdrawn
 from analysis.motion.results import Rep
 from analysis.training.judge import judge_rep
 from analysis.training.prescription import Prescription
-from analysis.training.scale import scaled
+from analysis.training.scale import TrueTime, in_true_time
 from analysis.training.verdict import RepVerdict
 from tui import format as words
 from tui.cues import cue_after
@@ -38,22 +38,22 @@ class OpenSet:
         """The reps so far, as they are drawn."""
         return rep_hills(self._reps, self._verdicts) + ((self._top,) if self._top else ())
 
-    def fold(self, event: RepProvisional | RepConfirmed | RepWithdrawn, clock_ratio: float) -> Iterator[str]:
+    def fold(self, event: RepProvisional | RepConfirmed | RepWithdrawn, clock: TrueTime) -> Iterator[str]:
         """Fold one event; yield what there is to say about it."""
         match event:
             case RepProvisional():
-                self._top = provisional_hill((event.top_s - event.start_s) * clock_ratio)
+                self._top = provisional_hill((event.top_s - event.start_s) * clock.ratio)
             case RepConfirmed():
                 self._top = None
                 self.count = event.count
-                yield self._add(scaled(event.rep, clock_ratio))
+                yield self._add(in_true_time(event.rep, clock), clock.ratio_sd)
             case RepWithdrawn():
                 self._top = None
-                yield from self._take_back(event, clock_ratio)
+                yield from self._take_back(event, clock.ratio)
 
-    def _add(self, rep: Rep) -> str:
+    def _add(self, rep: Rep, clock_sd: float) -> str:
         """Put a rep in its place: one that was overlooked comes late."""
-        verdict = judge_rep(rep, self._prescription)
+        verdict = judge_rep(rep, self._prescription, clock_sd=clock_sd)
         place = bisect_right([one.start_s for one in self._reps], rep.start_s)
         if place == len(self._reps):
             self.cue = cue_after(verdict)

@@ -12,7 +12,9 @@ EDGE_SD_S = 1.8
 square), most of them too short, because taking hold and letting go blur into the hang."""
 
 
-def judge_hold(held_s: float, prescription: Prescription, *, rest_before_s: float | None) -> SetVerdict:
+def judge_hold(
+    held_s: float, prescription: Prescription, *, rest_before_s: float | None, clock_sd: float = 0.0
+) -> SetVerdict:
     """Judge one hold against `Prescription.hold_s`.
 
     Parameters
@@ -24,6 +26,8 @@ def judge_hold(held_s: float, prescription: Prescription, *, rest_before_s: floa
         seldom, and its ends too badly, to be judged.
     rest_before_s
         Since the end of the hold before; None before the first.
+    clock_sd
+        One-sigma of the sensor's clock ratio.
 
     Returns
     -------
@@ -31,7 +35,7 @@ def judge_hold(held_s: float, prescription: Prescription, *, rest_before_s: floa
         Without reps: its time under tension is the time held, its count 1.
     """
     target_s = prescription.hold_s or 0.0
-    held = Duration(held_s, EDGE_SD_S * 2**0.5)
+    held = Duration(held_s, EDGE_SD_S * 2**0.5).by_clock(clock_sd)
     outcome = within(held, target_s - prescription.tolerance.of(target_s))[0]
     latest_s = prescription.rest_s + prescription.tolerance.rest_late_s
     rest = within(Duration(rest_before_s, EDGE_SD_S * 2**0.5), high_s=latest_s)[0]

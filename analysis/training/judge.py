@@ -1,7 +1,7 @@
 """Was it done as asked? Reps, sets and sessions against a prescription.
 
-All functions take times in true seconds: pass what the sensor measured through `analysis.training.scale.scaled` first,
-or use `analysis.training.sets.judged`, which does.
+All functions take times in true seconds: pass what the sensor measured through `analysis.training.scale.in_true_time`
+first, or use `analysis.training.sets.judged`, which does.
 
 - **Reps of a set**: met when at least the prescribed number counts.
 - **Tempo of a set**: at most `Tolerance.reps_off` of its counted reps may be off. It is met when even with every unsure
@@ -35,7 +35,9 @@ from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVe
 from analysis.training.words import listing, sentence
 
 
-def judge_rep(rep: Rep, prescription: Prescription, *, following: Rep | None = None) -> RepVerdict:
+def judge_rep(
+    rep: Rep, prescription: Prescription, *, following: Rep | None = None, clock_sd: float = 0.0
+) -> RepVerdict:
     """Judge one rep.
 
     Parameters
@@ -46,10 +48,12 @@ def judge_rep(rep: Rep, prescription: Prescription, *, following: Rep | None = N
         What was asked.
     following
         The next rep of the same set, where there is one: a prescribed bottom pause needs its one-sigma.
+    clock_sd
+        One-sigma of the sensor's clock ratio: durations are no better known than that share of them.
     """
     if not rep.counts:
         return RepVerdict((), Outcome.MISSED)
-    phases = judge_phases(rep, prescription, following)
+    phases = judge_phases(rep, prescription, following, clock_sd)
     return RepVerdict(phases, worst(phase.outcome for phase in phases))
 
 
@@ -60,6 +64,7 @@ def judge_set(
     rest_before_s: float | None,
     measured: bool = True,
     why: Why | None = None,
+    clock_sd: float = 0.0,
 ) -> SetVerdict:
     """Judge one set.
 
@@ -73,15 +78,17 @@ def judge_set(
         From the last rep's end of the set before to this one's first rep; None before the first.
     measured, why
         False where the motion says its count should not be relied on, and the reason: nothing is judged then.
+    clock_sd
+        As in `judge_rep`.
     """
     verdicts = tuple(
-        judge_rep(rep, prescription, following=following)
+        judge_rep(rep, prescription, following=following, clock_sd=clock_sd)
         for rep, following in zip(reps, [*reps[1:], None], strict=False)
     )
     counted = [verdict for rep, verdict in zip(reps, verdicts, strict=True) if rep.counts]
     count_outcome = Outcome.MET if len(counted) >= prescription.reps else Outcome.MISSED
     tempo_outcome = _tempo(counted, prescription.tolerance.reps_off)
-    tension = _tension(reps)
+    tension = _tension(reps).by_clock(clock_sd)
     target_tut_s = _target_tut(prescription)
     tut_outcome, enough = _judge_tension(tension, target_tut_s, prescription.tolerance.tut_relative)
     rest_outcome = _rest(rest_before_s, prescription)

@@ -24,6 +24,12 @@ class Duration:
     actual_s: float | None
     sd_s: float | None
 
+    def by_clock(self, clock_sd: float) -> Duration:
+        """Return the same as told by a clock whose rate is known to this one-sigma (a share)."""
+        if self.actual_s is None or self.sd_s is None:
+            return self
+        return Duration(self.actual_s, hypot(self.sd_s, clock_sd * self.actual_s))
+
 
 def root_sum(*sds: float | None) -> float | None:
     """Root of the sum of squares of independent one-sigmas; None as soon as one is not known."""
@@ -94,7 +100,9 @@ def _inner_sd(rep: Rep) -> float | None:
     return max(known) if len(known) == 4 else None
 
 
-def judge_phases(rep: Rep, prescription: Prescription, following: Rep | None = None) -> tuple[PhaseVerdict, ...]:
+def judge_phases(
+    rep: Rep, prescription: Prescription, following: Rep | None = None, clock_sd: float = 0.0
+) -> tuple[PhaseVerdict, ...]:
     """Judge the prescribed phases of a counted rep, in the order of a pull-up.
 
     Parameters
@@ -105,6 +113,8 @@ def judge_phases(rep: Rep, prescription: Prescription, following: Rep | None = N
         What was asked.
     following
         The next rep of the set; only its one-sigma is used, for the bottom pause.
+    clock_sd
+        One-sigma of the sensor's clock ratio.
     """
     tempo = prescription.tempo
     asked = [
@@ -115,7 +125,8 @@ def judge_phases(rep: Rep, prescription: Prescription, following: Rep | None = N
     ]
     if rep.bottom_pause_s is not None:
         asked.append(("bottom", bottom_pause(rep, following), tempo.bottom_s, True))
-    return tuple(_judge(name, took, target, both, prescription) for name, took, target, both in asked if target)
+    known = [(name, took.by_clock(clock_sd), target, both) for name, took, target, both in asked]
+    return tuple(_judge(name, took, target, both, prescription) for name, took, target, both in known if target)
 
 
 def _judge(name: str, took: Duration, target_s: float, both_sides: bool, prescription: Prescription) -> PhaseVerdict:

@@ -6,10 +6,30 @@ A sensor's clock may run 1.5 % fast or slow; the link learns by how much. Reps a
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from math import hypot
 from typing import overload
 
 from analysis.motion.results import Bout, Hold, Rep, TimingSd
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrueTime:
+    """How a sensor's clock goes against true seconds.
+
+    Attributes
+    ----------
+    ratio
+        True seconds in one second of the sensor's clock, > 0.
+    ratio_sd
+        One sigma of it.
+    moment_sd_s
+        One sigma of a single moment, beyond what the motion says: of a sensor that does not tell the time. Seconds.
+    """
+
+    ratio: float = 1.0
+    ratio_sd: float = 0.0
+    moment_sd_s: float = 0.0
 
 
 @overload
@@ -45,6 +65,14 @@ def scaled(measured: Rep | Hold | Bout, ratio: float) -> Rep | Hold | Bout:
             return replace(measured, start_s=measured.start_s * ratio, end_s=measured.end_s * ratio)
         case Bout():
             return _bout(measured, ratio)
+
+
+def in_true_time(rep: Rep, clock: TrueTime) -> Rep:
+    """Return a rep in true seconds, its boundaries as unsure as the clock makes them."""
+    sd = rep.timing_sd
+    sds = (sd.start_s, sd.top_s, sd.down_s, sd.end_s)
+    blurred = (None if one is None else hypot(one, clock.moment_sd_s / clock.ratio) for one in sds)
+    return scaled(replace(rep, timing_sd=TimingSd(*blurred)), clock.ratio)
 
 
 def _times(value: float | None, ratio: float) -> float | None:

@@ -16,9 +16,11 @@ from analysis.training.holds import judge_hold
 from analysis.training.judge import judge_set
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
-from analysis.training.scale import scaled
+from analysis.training.scale import TrueTime, in_true_time
 from analysis.training.superset import OWN, SetKind, Told, kinds
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+
+TRUE = TrueTime()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +119,7 @@ def _straight(number: int, bout: Bout, previous_end_s: float | None) -> GroupedS
     )
 
 
-def judged(group: GroupedSet, prescription: Prescription, *, clock_ratio: float = 1.0) -> SetRecord:
+def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE) -> SetRecord:
     """Judge a set in true seconds and return what the log keeps: the reps as measured, and the verdict.
 
     Parameters
@@ -126,10 +128,10 @@ def judged(group: GroupedSet, prescription: Prescription, *, clock_ratio: float 
         One of :func:`group_bouts`.
     prescription
         What was asked.
-    clock_ratio
-        True seconds in one second of the sensor's clock, as far as it is known.
+    clock
+        How the sensor's clock goes, as far as it is known.
     """
-    rest_s = None if group.rest_before_s is None else group.rest_before_s * clock_ratio
+    rest_s = None if group.rest_before_s is None else group.rest_before_s * clock.ratio
     return SetRecord(
         number=group.number,
         bouts=group.bouts,
@@ -139,23 +141,25 @@ def judged(group: GroupedSet, prescription: Prescription, *, clock_ratio: float 
         measured=group.measured,
         why=group.why,
         rest_before_s=rest_s,
-        clock_ratio=clock_ratio,
-        verdict=_verdict(group, prescription, rest_s, clock_ratio),
+        clock_ratio=clock.ratio,
+        verdict=_verdict(group, prescription, rest_s, clock),
         kind=group.told.kind,
     )
 
 
-def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None, clock_ratio: float) -> SetVerdict:
+def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None, clock: TrueTime) -> SetVerdict:
     if group.told.kind is SetKind.PARTNER:
         return _not_judged(group, prescription)
     if prescription.hold_s is not None:
-        return judge_hold((group.end_s - group.start_s) * clock_ratio, prescription, rest_before_s=rest_s)
+        held_s = (group.end_s - group.start_s) * clock.ratio
+        return judge_hold(held_s, prescription, rest_before_s=rest_s, clock_sd=clock.ratio_sd)
     verdict = judge_set(
-        [scaled(rep, clock_ratio) for rep in group.reps],
+        [in_true_time(rep, clock) for rep in group.reps],
         prescription,
         rest_before_s=rest_s,
         measured=group.measured,
         why=group.why,
+        clock_sd=clock.ratio_sd,
     )
     if group.told.unsure and prescription.partner:
         return replace(verdict, remark=f"Counted; it may have been the {prescription.partner.name}.")

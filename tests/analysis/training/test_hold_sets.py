@@ -16,6 +16,7 @@ from analysis.training.ladder import Ladder, Position, top_hold_rung
 from analysis.training.prescription import Exercise, Prescription
 from analysis.training.progression import next_session
 from analysis.training.records import SessionRecord
+from analysis.training.scale import TrueTime
 from analysis.training.sets import group_bouts, judged
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
@@ -32,7 +33,7 @@ def bout(number: int, start_s: float, held_s: float) -> Bout:
 
 def verdict_of(held_s: float, clock_ratio: float = 1.0) -> Outcome:
     (group,) = group_bouts([bout(0, 5.0, held_s)], ASKED)
-    return judged(group, ASKED, clock_ratio=clock_ratio).verdict.outcome
+    return judged(group, ASKED, TrueTime(ratio=clock_ratio)).verdict.outcome
 
 
 @pytest.mark.parametrize(

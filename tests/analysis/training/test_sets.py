@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import fields, replace
+from math import hypot
 
 import pytest
 from hypothesis import given
@@ -10,8 +11,9 @@ from hypothesis import strategies as st
 
 from analysis.motion.results import Hold, Rep, RepKind, TimingSd, Where, Why
 from analysis.training.exercises import FEET_ON_FLOOR
+from analysis.training.judge import judge_rep
 from analysis.training.prescription import Prescription, Tempo
-from analysis.training.scale import scaled
+from analysis.training.scale import TrueTime, in_true_time, scaled
 from analysis.training.sets import group_bouts, judged
 from analysis.training.verdict import Outcome
 from tests.analysis.training.builders import make_bout, make_rep, make_reps
@@ -60,7 +62,7 @@ def test_judging_is_in_true_seconds_and_the_record_as_measured() -> None:
     # A sensor's clock that runs 1.5 % slow makes a rest of 96 true seconds look like 94.6, which would be kept.
     ratio = 1.015
     bouts = bouts_of([5, 5], rest_s=96.0 / ratio)
-    first, second = (judged(one, ASKED, clock_ratio=ratio) for one in group_bouts(bouts, ASKED))
+    first, second = (judged(one, ASKED, TrueTime(ratio=ratio)) for one in group_bouts(bouts, ASKED))
     assert first.reps == bouts[0].reps
     assert first.verdict.tut_s == pytest.approx(10.0 * ratio)
     assert second.rest_before_s == pytest.approx(96.0)
@@ -100,3 +102,35 @@ def test_scaling_keeps_what_is_not_measured_and_refuses_nonsense() -> None:
     assert scaled(empty, 1.01).top_s is None
     with pytest.raises(ValueError, match="above 0"):
         scaled(empty, 0.0)
+
+
+def test_what_is_not_known_of_the_clock_blurs_every_duration() -> None:
+    """σ² = σ₁² + σ₂² + 2 σ_moment² + (T σ_ratio)²: two independent boundaries and a common scale (closed form)."""
+    rep, clock = make_rep(), TrueTime(ratio=1.02, ratio_sd=0.03, moment_sd_s=0.06)
+    known = judge_rep(in_true_time(rep, TrueTime(ratio=1.02)), ASKED)
+    told = judge_rep(in_true_time(rep, clock), ASKED, clock_sd=clock.ratio_sd)
+    assert len(known.phases) == 2
+    for before, after in zip(known.phases, told.phases, strict=True):
+        assert after.actual_s == before.actual_s
+        assert after.sd_s == pytest.approx(hypot(before.sd_s, 0.06 * 2**0.5, 0.03 * after.actual_s))
+
+
+@pytest.mark.parametrize(
+    ("clock", "outcome"),
+    [
+        (TrueTime(), Outcome.MET),
+        (TrueTime(moment_sd_s=0.3), Outcome.UNSURE),
+        (TrueTime(ratio_sd=0.3), Outcome.UNSURE),
+    ],
+)
+def test_a_set_is_met_only_where_the_clock_is_known_well_enough(clock: TrueTime, outcome: Outcome) -> None:
+    """A second asked and done, 0.3 s allowed: two sigma of 0.3 s are more."""
+    (group,) = group_bouts([make_bout(0, make_reps(5))], ASKED)
+    record = judged(group, ASKED, clock)
+    assert (record.verdict.tempo_outcome, record.verdict.outcome) == (outcome, outcome)
+    assert record.verdict.reps_outcome is Outcome.MET
+
+
+def test_what_cannot_be_told_stays_so_whatever_the_clock() -> None:
+    rep = in_true_time(make_rep(sd_s=None), TrueTime(moment_sd_s=0.1))
+    assert rep.timing_sd == TimingSd(None, None, None, None)
