@@ -54,6 +54,9 @@ class FakeRadio:
     log: list[str] = field(default_factory=list)
     clients: list[FakeClient] = field(default_factory=list)
     adapter_gone: asyncio.Future[None] | None = None
+    service: str = SERVICE_UUID
+    characteristics: dict[str, Properties] = field(default_factory=lambda: CHARACTERISTICS)
+    searched: list[list[str] | None] = field(default_factory=list)
 
     def backends(self) -> Backends:
         scanner = type("FakeScanner", (_FakeScanner,), {"radio": self})
@@ -75,8 +78,9 @@ class _FakeScanner(BaseBleakScanner):
         if error is not None:
             raise error
         self.radio.log.append("scan")
+        self.radio.searched.append(self._service_uuids)
         for address, name, rssi in self.radio.sensors:
-            data = AdvertisementData(name, {}, {}, [SERVICE_UUID], None, rssi, ())
+            data = AdvertisementData(name, {}, {}, [self.radio.service], None, rssi, ())
             device = self.create_or_update_device(address, address, name, None, data)
             asyncio.get_running_loop().call_soon(self.call_detection_callbacks, device, data)
 
@@ -93,6 +97,7 @@ class FakeClient(BaseBleakClient):
         self.connected = False
         self.notify: Callable[[bytearray], None] = lambda data: None
         self.written: list[bytes] = []
+        self.answered: list[bool] = []
         self.radio.clients.append(self)
 
     name = property(lambda self: "clip")
@@ -105,7 +110,7 @@ class FakeClient(BaseBleakClient):
             await asyncio.Event().wait()
         if self.going.connect_error is not None:
             raise self.going.connect_error
-        self.services, self.connected = _services(), True
+        self.services, self.connected = _services(self.radio), True
 
     async def disconnect(self) -> None:
         self.radio.log.append("disconnect")
@@ -120,6 +125,7 @@ class FakeClient(BaseBleakClient):
     async def write_gatt_char(self, characteristic: BleakGATTCharacteristic, data: Any, response: bool) -> None:
         await self._operation("write", characteristic)
         self.written.append(bytes(data))
+        self.answered.append(response)
         if bytes(data) == b"\x01":
             self.going.on_start(self)
 
@@ -159,10 +165,10 @@ class FakeClient(BaseBleakClient):
     async def stop_notify(self, *_: Any) -> None: ...
 
 
-def _services() -> BleakGATTServiceCollection:
+def _services(radio: FakeRadio) -> BleakGATTServiceCollection:
     services = BleakGATTServiceCollection()
-    service = BleakGATTService(None, 1, SERVICE_UUID)
+    service = BleakGATTService(None, 1, radio.service)
     services.add_service(service)
-    for handle, (uuid, properties) in enumerate(CHARACTERISTICS.items(), 2):
+    for handle, (uuid, properties) in enumerate(radio.characteristics.items(), 2):
         services.add_characteristic(BleakGATTCharacteristic(None, handle, uuid, properties, lambda: 244, service))
     return services
