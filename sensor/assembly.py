@@ -149,6 +149,11 @@ class Assembler:
         return self._boot.info if self._boot else None
 
     @property
+    def described(self) -> bool:
+        """Whether the sensor is another maker's, read by a description."""
+        return self._interpreter.described
+
+    @property
     def keeping(self) -> Timekeeping:
         """What is thought of the sensor's clock before it is measured."""
         return self._interpreter.keeping

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sensor.assembly import Block, Item, Lost, Restart
-from sensor.clock import DeviceClock
+from sensor.clock import DeviceClock, Timekeeping
 
 FloatArray = NDArray[np.float64]
 
@@ -83,14 +83,16 @@ class Checkup:
         """Device time of the sample before, and how many were lost."""
         self._clock = DeviceClock()
 
-    def push(self, items: Iterable[Item]) -> None:
-        """Take in what came next."""
+    def push(self, items: Iterable[Item], keeping: Timekeeping | None = None) -> None:
+        """Take in what came next; `keeping` is what is thought of the sensor's clock."""
+        if not self._blocks:
+            self._clock = DeviceClock(keeping)
         for item in items:
             match item:
                 case Restart():
                     self._blocks.clear()
                     self._losses.clear()
-                    self._clock = DeviceClock()
+                    self._clock = DeviceClock(keeping)
                 case Lost():
                     self._losses.append((self._end_s, item.end_index - item.first_index))
                 case Block():

@@ -19,6 +19,11 @@ class Interpreter:
         self._own: OwnDecoder | None = None
 
     @property
+    def described(self) -> bool:
+        """Whether a description says how to read the sensor."""
+        return self._own is not None
+
+    @property
     def keeping(self) -> Timekeeping:
         """What is thought of the sensor's clock."""
         return self._own.keeping if self._own else Timekeeping()

@@ -14,10 +14,11 @@ import click
 
 from sensor.assembly import Assembler
 from sensor.health import SPAN_S, Checkup, Health, Rest
+from sensor.own.fit import Fit
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, InfoFlags
 from sensor.radio import RadioSettings, RadioSource
 from sensor.radio_search import Backends
-from sensor.source import Arrival, Channel, HostClock, SystemClock
+from sensor.source import Channel, HostClock, SystemClock
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
@@ -118,30 +119,29 @@ async def look(clock: HostClock, seconds: float, settings: RadioSettings, backen
     Trouble
         When the sensor went away before it had said anything.
     """
-    checkup, battery, until_s = Checkup(), None, None
+    checkup, fit, battery, until_s = Checkup(), Fit(), None, None
     assembler: Assembler | None = None
     async with RadioSource(clock, settings, backends) as source:
         async for arrival in source:
             if arrival.channel is Channel.BATTERY and arrival.payload:
                 battery = arrival.payload[0]
-            assembler = assembler or _begun(arrival)
+            if assembler is None and arrival.channel is Channel.INFO:
+                assembler = Assembler(arrival.sensor_id)
             if assembler is None or arrival.sensor_id != assembler.sensor_id:
                 continue
-            checkup.push(assembler.push(arrival))
+            items = assembler.push(arrival)
+            fit.look(assembler, items)
+            checkup.push(items, assembler.keeping)
             if arrival.channel is Channel.DATA:
                 until_s = until_s or arrival.at_s + seconds
                 _show_progress(until_s - arrival.at_s)
                 if arrival.at_s >= until_s:
                     break
-    checkup.push(assembler.finish() if assembler else [])
     _show_progress(None)
     if assembler is None or assembler.info is None:
         raise Trouble("the sensor went away before it said anything. Bring it near, then look once more")
+    checkup.push(assembler.finish(), assembler.keeping)
     return Look(address=assembler.sensor_id, info=assembler.info, battery=battery, health=checkup.health())
-
-
-def _begun(arrival: Arrival) -> Assembler | None:
-    return Assembler(arrival.sensor_id) if arrival.channel is Channel.INFO else None
 
 
 def _show_progress(left_s: float | None) -> None:

@@ -11,6 +11,7 @@ from analysis.motion.samples import Samples
 from sensor.assembly import Assembler, Block, Item, Lost, Restart
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
+from sensor.own.fit import Fit
 from sensor.postures import Postures, Seen
 from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Link
@@ -62,6 +63,7 @@ class Track:
         self._timely: Assembler | None = None
         self._whole: Assembler | None = None
         self._device_clock: DeviceClock | None = None
+        self._fit = Fit()
         self.link = Link(state=LinkState.SEARCHING)
         self.postures = postures or Postures()
 
@@ -77,7 +79,13 @@ class Track:
         return replace(corrected, readings=self._calibration.force.undo(corrected.readings))
 
     def push(self, arrival: Arrival) -> list[Event]:
-        """Take one arrival; return the events it causes. Another sensor's arrivals cause none."""
+        """Take one arrival; return the events it causes. Another sensor's arrivals cause none.
+
+        Raises
+        ------
+        DescriptionError
+            When the sensor is described, and what it sends is something else.
+        """
         if self._timely is None and arrival.channel is Channel.INFO:
             self._meet(arrival.sensor_id)
         if self._timely is None or self._whole is None:
@@ -86,7 +94,9 @@ class Track:
         if arrival.sensor_id != self._timely.sensor_id:
             return []
         self._note(arrival)
-        events = [*self._live(self._timely.push(arrival)), *self._settle(self._whole.push(arrival))]
+        timely = self._timely.push(arrival)
+        self._fit.look(self._timely, timely)
+        events = [*self._live(timely), *self._settle(self._whole.push(arrival))]
         info = self._whole.info
         rate_hz = info.rate_hz if info else None
         self.link = replace(self.link, loss=self._whole.loss, missing_s=self._whole.missing_s, rate_hz=rate_hz)

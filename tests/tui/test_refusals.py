@@ -46,6 +46,15 @@ def test_a_speed_that_is_none(tmp_path: Path, speed: str, command: tuple[str, ..
     assert "--speed" in result.stderr
 
 
+def test_a_description_that_cannot_be_used_is_told_by_file_line_and_key(tmp_path: Path) -> None:
+    file = tmp_path / "tag.toml"
+    file.write_text('format = "rungwise.own-sensor/1"\nname = ""\n')
+    for command in (("train", "Jonas Reiter", "--sensor", file), ("sensor", file), ("sensor", file, "--calibrate")):
+        result = said("--home", tmp_path / "home", *command)
+        assert result.exit_code == 2
+        assert result.stderr == f"rungwise: {file}, line 2, name: '' is not allowed; give some text\n"
+
+
 def test_an_empty_log_says_what_fills_it(tmp_path: Path) -> None:
     result = said("--home", tmp_path, "log")
     assert result.exit_code == 0
