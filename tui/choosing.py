@@ -37,7 +37,9 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
     """
     if sensor is not None and sensor.endswith(DESCRIBED):
         description = read_description(Path(sensor))
-        return RadioSettings(find_s=FIND_S, name=description.advertised, sort=sort_of(description))
+        return RadioSettings(
+            find_s=FIND_S, address=description.address, name=description.advertised, sort=sort_of(description)
+        )
     met = file.met()
 
     def set_to(address: str, info: Info) -> Sequence[Command]:

@@ -114,7 +114,8 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
     "sensors",
     multiple=True,
     metavar="NAME",
-    help="Name or address of the sensor; default: the first one found. Once more: another, recorded with it.",
+    help="Name or address of the sensor, or a file (.toml) that describes another maker's; default: the first one "
+    "found. Once more: another, recorded with it.",
 )
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
@@ -201,9 +202,9 @@ def sensor(
 ) -> None:
     """Look at one sensor: rate, range, clock, loss, noise and bias at rest; set it, name it, calibrate it.
 
-    SENSOR is a name or an address; without it the first one found. Leave it still on a table while it is looked at.
-    To calibrate, lay it on each of its six sides in any order; it says when a side is done. Every session refines
-    what is known by itself, from the moments in which the sensor was still.
+    SENSOR is a name, an address, or a file (.toml) that describes it; without it the first one found. Leave it still
+    on a table while it is looked at. To calibrate, lay it on each of its six sides in any order; it says when a side
+    is done. Every session refines what is known by itself, from the moments in which the sensor was still.
     """
     from tui.calibrate import run_calibrate, show_known
     from tui.sensor import Settings, run_sensor

@@ -65,8 +65,8 @@ class Description:
     ----------
     text
         The description as it was written.
-    service, advertised
-        What to look for: a service's UUID, a name; None: any.
+    service, advertised, address
+        What to look for: a service's UUID, a name, an address; None: any.
     characteristic, battery
         Which notifies motion; which reads percent of battery.
     start
@@ -89,6 +89,7 @@ class Description:
     name: str
     service: str | None
     advertised: str | None
+    address: str | None
     characteristic: str
     battery: str
     start: tuple[Write, ...]

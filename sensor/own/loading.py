@@ -72,7 +72,7 @@ def parse(text: str, file: str = "description") -> Description:
 
 def _description(text: str, document: Keys) -> Description:
     document.choice("format", (FORMAT,))
-    name, (service, advertised) = document.text("name"), _find(document.table("find"))
+    name, (service, advertised, address) = document.text("name"), _find(document.table("find"))
     motion = document.table("motion")
     characteristic, layout = motion.uuid("characteristic"), _layout(motion)
     rate_hz = motion.number("rate_hz", 10, MAX_RATE_HZ)
@@ -84,6 +84,7 @@ def _description(text: str, document: Keys) -> Description:
         name=name,
         service=service,
         advertised=advertised,
+        address=address,
         characteristic=characteristic,
         battery=_battery(document),
         start=tuple(_write(one) for one in document.tables("start", _MOST_WRITES)),
@@ -100,13 +101,14 @@ def _description(text: str, document: Keys) -> Description:
     return description
 
 
-def _find(find: Keys) -> tuple[str | None, str | None]:
+def _find(find: Keys) -> tuple[str | None, str | None, str | None]:
     service = find.uuid("service") if find.has("service") else None
     name = find.text("name") if find.has("name") else None
+    address = find.text("address") if find.has("address") else None
     find.finish()
     if service is None and name is None:
         raise KeyFaultError(find.path, "holds neither; give the service or the name that it advertises")
-    return service, name
+    return service, name, address
 
 
 def _layout(motion: Keys) -> Layout:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Info, SetRange, SetRate
+from tests.end_to_end.invented_sensor import SERVICE, description
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.sensors import MET_KEPT, Met, SensorFile
@@ -56,6 +57,16 @@ def test_a_name_given_here_finds_the_address(file: SensorFile) -> None:
     assert (own.address, own.name) == (None, "RW-2")
     mac = radio_settings(file, "6B5E0001-B708-40F3-AD48-2B28EBDE7BBF")
     assert (mac.address, mac.name) == ("6B5E0001-B708-40F3-AD48-2B28EBDE7BBF", None)
+
+
+def test_a_file_says_what_to_look_for_and_how_to_meet_it(file: SensorFile, tmp_path: Path) -> None:
+    path = tmp_path / "tag.toml"
+    path.write_text(
+        description(sequence=True, time=True).replace("[motion]", 'address = "AA"\nname = "FELLTAG"\n[motion]')
+    )
+    settings = radio_settings(file, str(path))
+    assert (settings.address, settings.name, settings.sort.service) == ("AA", "FELLTAG", SERVICE)
+    assert settings.sort.description == path.read_bytes()
 
 
 def test_the_latest_are_remembered_and_those_with_a_name_for_good(file: SensorFile) -> None:
