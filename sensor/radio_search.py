@@ -12,7 +12,7 @@ from bleak.backends.client import BaseBleakClient
 from bleak.backends.device import BLEDevice
 from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 
-from sensor.protocol import SERVICE_UUID, Command, Info
+from sensor.protocol import Command, Info
 from sensor.radio_errors import FAILURES, explain
 from sensor.radio_sort import Sort
 from sensor.source import HostClock
@@ -86,8 +86,13 @@ class Sighting:
     device: BLEDevice = field(repr=False, compare=False)
 
 
-async def scan(clock: HostClock, duration_s: float = 5.0, backends: Backends | None = None) -> tuple[Sighting, ...]:
-    """Return the Rungwise sensors in range, strongest first.
+async def scan(
+    clock: HostClock,
+    duration_s: float = 5.0,
+    backends: Backends | None = None,
+    wanted: RadioSettings | None = None,
+) -> tuple[Sighting, ...]:
+    """Return the sensors in range that are wanted, by default those that speak the wire format, strongest first.
 
     Raises
     ------
@@ -95,12 +100,14 @@ async def scan(clock: HostClock, duration_s: float = 5.0, backends: Backends | N
         When Bluetooth cannot be used.
     """
     seen: dict[str, Sighting] = {}
+    settings = wanted or RadioSettings()
 
     def note(device: BLEDevice, data: AdvertisementData) -> None:
-        seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi, device)
+        if is_wanted(settings, device, data):
+            seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi, device)
 
     try:
-        async with BleakScanner(note, [SERVICE_UUID], backend=(backends or Backends()).scanner):
+        async with BleakScanner(note, settings.sort.advertised, backend=(backends or Backends()).scanner):
             await clock.sleep(duration_s)
     except FAILURES as error:
         raise explain(error) from error

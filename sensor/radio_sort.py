@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from bleak.backends.service import BleakGATTServiceCollection
 
 from sensor.own.description import Description, Write
-from sensor.protocol import BATTERY_LEVEL_UUID, CONTROL_UUID, DATA_UUID, SERVICE_UUID, Start, encode_command
+from sensor.protocol import BATTERY_LEVEL_UUID, CONTROL_UUID, DATA_UUID, SERVICE_UUID, Info, Start, encode_command
 from sensor.radio_errors import RadioError
 
 
@@ -25,6 +25,8 @@ class Sort:
         Characteristics: notifies motion; reads percent.
     description
         Stands for the information that a sensor of another maker does not have; None: the sensor is asked.
+    info
+        What it means.
     start
         What to write once notifications come.
     """
@@ -34,6 +36,7 @@ class Sort:
     data: str = DATA_UUID
     battery: str = BATTERY_LEVEL_UUID
     description: bytes | None = None
+    info: Info | None = None
     start: tuple[Write, ...] = (Write(CONTROL_UUID, encode_command(Start()), response=True),)
 
     @property
@@ -70,5 +73,6 @@ def sort_of(description: Description) -> Sort:
         data=description.characteristic,
         battery=description.battery,
         description=bytes(description),
+        info=description.info(boot_id=1),
         start=description.start,
     )

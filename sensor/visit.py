@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from bleak import BleakClient
 from bleak.backends.device import BLEDevice
 
-from sensor.protocol import BATTERY_LEVEL_UUID, FIRMWARE_REVISION_UUID, INFO_UUID, Info, ProtocolError
+from sensor.protocol import FIRMWARE_REVISION_UUID, INFO_UUID, Info, ProtocolError
 from sensor.radio_errors import FAILURES
 from sensor.radio_search import Backends
+from sensor.radio_sort import Sort
 
 VISIT_S = 8.0
 """Longest time for one visit, real seconds: connecting takes a second or two where the signal is good."""
@@ -34,7 +35,7 @@ class Card:
     firmware: str | None = None
 
 
-async def visit(device: BLEDevice, backends: Backends | None = None) -> Card:
+async def visit(device: BLEDevice, backends: Backends | None = None, sort: Sort | None = None) -> Card:
     """Return what a sensor says of itself; nothing of it where it cannot be reached."""
     client = BleakClient(device, timeout=VISIT_S, backend=(backends or Backends()).client)
     card = Card()
@@ -42,22 +43,22 @@ async def visit(device: BLEDevice, backends: Backends | None = None) -> Card:
         try:
             async with asyncio.timeout(VISIT_S):
                 await client.connect()
-                card = await _read(client)
+                card = await _read(client, sort or Sort())
         finally:
             await asyncio.wait_for(client.disconnect(), VISIT_S)
     return card
 
 
-async def _read(client: BleakClient) -> Card:
-    info = await _value(client, INFO_UUID)
-    level = await _value(client, BATTERY_LEVEL_UUID)
+async def _read(client: BleakClient, sort: Sort) -> Card:
+    info = b"" if sort.info else await _value(client, INFO_UUID)
+    level = await _value(client, sort.battery)
     revision = await _value(client, FIRMWARE_REVISION_UUID)
     said = None
     with suppress(ProtocolError):
         said = Info.from_bytes(info) if info else None
     firmware = revision.decode("utf-8", "replace").strip("\0 ") if revision else ""
     return Card(
-        info=said,
+        info=sort.info or said,
         battery=level[0] if level else None,
         firmware=firmware or (".".join(map(str, said.firmware)) if said else None),
     )

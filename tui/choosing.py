@@ -36,10 +36,7 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
         When the file cannot be used.
     """
     if sensor is not None and sensor.endswith(DESCRIBED):
-        description = read_description(Path(sensor))
-        return RadioSettings(
-            find_s=FIND_S, address=description.address, name=description.advertised, sort=sort_of(description)
-        )
+        return described_settings(Path(sensor))
     met = file.met()
 
     def set_to(address: str, info: Info) -> Sequence[Command]:
@@ -53,6 +50,18 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
         name=None if is_address else wanted,
         set_to=set_to,
     )
+
+
+def described_settings(path: Path) -> RadioSettings:
+    """Return how to look for a sensor that a file describes.
+
+    Raises
+    ------
+    DescriptionError
+        When the file cannot be used.
+    """
+    about = read_description(path)
+    return RadioSettings(find_s=FIND_S, address=about.address, name=about.advertised, sort=sort_of(about))
 
 
 def commands(met: Met, info: Info) -> Sequence[Command]:

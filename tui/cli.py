@@ -155,19 +155,21 @@ def train(
     )
 
 
-@main.command(epilog="Examples: rungwise scan, rungwise scan --json")
+@main.command(epilog="Examples: rungwise scan, rungwise scan --json, rungwise scan felltag.toml")
+@click.argument("description", required=False, type=click.Path(path_type=Path))
 @click.option("--seconds", type=click.FloatRange(1, 120), default=5.0, show_default=True, help="How long to listen.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.sensor/1).")
 @virtual_option
 @click.pass_obj
-def scan(home: Path | None, seconds: float, as_json: bool, virtual: bool) -> None:
+def scan(home: Path | None, description: Path | None, seconds: float, as_json: bool, virtual: bool) -> None:
     """List the sensors in range, and those met before.
 
-    Each is asked for battery and firmware; a sensor that is connected elsewhere does not show.
+    Each is asked for battery and firmware; a sensor that is connected elsewhere does not show. DESCRIPTION is a file
+    (.toml) that describes sensors of another maker: then those are listed.
     """
     from tui.scan import run_scan
 
-    run_scan(_folder(home, virtual), seconds=seconds, as_json=as_json, virtual=virtual)
+    run_scan(_folder(home, virtual), seconds=seconds, as_json=as_json, virtual=virtual, described=description)
 
 
 @main.command(

@@ -14,10 +14,10 @@ from typing import Any
 import click
 
 from sensor.protocol import Info, InfoFlags
-from sensor.radio_search import Backends, Sighting, scan
+from sensor.radio_search import Backends, RadioSettings, Sighting, scan
 from sensor.source import HostClock, SystemClock
 from sensor.visit import Card, visit
-from tui.choosing import ranges
+from tui.choosing import described_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
 from tui.sensors import Known, Met, SensorFile
@@ -27,8 +27,8 @@ FORMAT = "rungwise.sensor/1"
 _COLUMNS = ("name", "address", "signal", "battery", "firmware", "calibration")
 
 
-def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool) -> None:
-    """List the sensors in range, and remember them.
+def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool, described: Path | None = None) -> None:
+    """List the sensors in range, and remember those that can be called by a name later.
 
     Parameters
     ----------
@@ -40,18 +40,23 @@ def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool) -> N
         One JSON document a line (`rungwise.sensor/1`).
     virtual
         Look for the virtual sensor of the demonstration instead.
+    described
+        Look for sensors that this file describes instead.
     """
     clock = SystemClock()
     file = SensorFile(Home(folder).sensors)
     try:
         with clear_errors():
             before = file.met()
-            seen = asyncio.run(_look(clock, seconds, virtual))
-            file.keep_met({one.address: met_now(before.get(one.address), one, clock.utc_us()) for one, _ in seen})
+            wanted = described_settings(described) if described else RadioSettings()
+            seen = asyncio.run(_look(clock, seconds, virtual, wanted))
+            if not described:
+                file.keep_met({one.address: met_now(before.get(one.address), one, clock.utc_us()) for one, _ in seen})
             known = file.read()
     except KeyboardInterrupt:
         raise SystemExit(INTERRUPTED) from None
-    away = {address: one for address, one in before.items() if address not in {one.address for one, _ in seen}}
+    here = {one.address for one, _ in seen}
+    away = {} if described else {address: one for address, one in before.items() if address not in here}
     if as_json:
         for one, card in seen:
             click.echo(json.dumps(document(one, card, before.get(one.address), known.get(one.address))))
@@ -81,11 +86,11 @@ async def radio(virtual: bool) -> AsyncIterator[Backends | None]:
         yield backends(adapter)
 
 
-async def _look(clock: HostClock, seconds: float, virtual: bool) -> list[tuple[Sighting, Card]]:
+async def _look(clock: HostClock, seconds: float, virtual: bool, wanted: RadioSettings) -> list[tuple[Sighting, Card]]:
     async with radio(virtual) as backends:
-        sightings = await scan(clock, seconds, backends)
+        sightings = await scan(clock, seconds, backends, wanted)
         # One after the other: many adapters make one connection at a time.
-        return [(one, await visit(one.device, backends)) for one in sightings]
+        return [(one, await visit(one.device, backends, wanted.sort)) for one in sightings]
 
 
 def met_now(before: Met | None, sighting: Sighting, utc_us: int) -> Met:

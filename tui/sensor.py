@@ -82,6 +82,9 @@ async def _look(
 ) -> Look:
     kept = file.met()
     wanted = radio_settings(file, sensor)
+    described = wanted.sort.description is not None
+    if described and settings.name:
+        raise Trouble(f"{sensor} is what this sensor is called by. Leave --name out")
     wishes: dict[str, Met] = {}
     async with radio(virtual) as backends:
 
@@ -92,7 +95,8 @@ async def _look(
         looked = await look(clock, seconds, replace(wanted, set_to=set_to), backends)
         wish = wishes.get(looked.address) or wished(kept.get(looked.address), settings, clock.utc_us())
         _check_set(looked.info, wish, settings)
-    file.keep_met({looked.address: wish})
+    if not described:
+        file.keep_met({looked.address: wish})
     return looked
 
 

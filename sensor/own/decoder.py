@@ -112,15 +112,7 @@ class OwnDecoder:
         return Counting(self.description.rate_hz, self.description.rate_error)
 
     def _information(self, at_s: float) -> Heard:
-        about = self.description
-        info = Info(
-            boot_id=self.boot_id,
-            rate_hz=about.rate_hz,
-            force_g_per_count=about.force.step,
-            turn_deg_s_per_count=about.turn.step if about.turn else 0.0,
-            axes=about.layout.axes,
-        )
-        return Heard(info, at_s)
+        return Heard(self.description.info(self.boot_id), at_s)
 
     def _give_all(self, counted: Iterator[Counted]) -> Iterator[Heard]:
         for one in counted:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sensor.info import Info
 from sensor.own.layout import FloatArray, Layout
 
 COUNTS = 32768
@@ -104,6 +105,16 @@ class Description:
 
     def __bytes__(self) -> bytes:
         return self.text.encode()
+
+    def info(self, boot_id: int) -> Info:
+        """Return what packets made of its notifications mean."""
+        return Info(
+            boot_id=boot_id,
+            rate_hz=self.rate_hz,
+            force_g_per_count=self.force.step,
+            turn_deg_s_per_count=self.turn.step if self.turn else 0.0,
+            axes=self.layout.axes,
+        )
 
 
 def is_description(information: bytes) -> bool:
