@@ -50,7 +50,10 @@ def clock_line(estimate: ClockEstimate) -> str:
     if estimate.span_s <= 0:
         return "sensor clock not known"
     ppm = 1e6 * (estimate.ratio - 1)
-    return f"sensor clock corrected by {ppm:+.0f} ± {estimate.sd_ppm:.0f} ppm, known from {estimate.span_s:.0f} s"
+    counted = f"; it tells no time, so each moment ± {estimate.moment_sd_s:.2f} s" if estimate.moment_sd_s else ""
+    return (
+        f"sensor clock corrected by {ppm:+.0f} ± {estimate.sd_ppm:.0f} ppm, known from {estimate.span_s:.0f} s{counted}"
+    )
 
 
 def asked(prescription: Prescription) -> str:

@@ -118,5 +118,5 @@ class Description:
 
 
 def is_description(information: bytes) -> bool:
-    """Return whether a sensor's information is a description: text, where the wire format has its version, 1."""
-    return information[:1] not in (b"", b"\x01")
+    """Return whether a sensor's information is a description: text, where the wire format has a version below 32."""
+    return information[:1] > b"\x1f" or information[:1] in (b"\t", b"\n", b"\r")

@@ -42,7 +42,7 @@ def read_description(path: Path) -> Description:
     try:
         with path.open("rb") as file:
             content = file.read(MOST_BYTES + 1)
-        return parse(content.decode("utf-8"), str(path))
+        return parse(content.decode("utf-8-sig"), str(path))
     except FileNotFoundError:
         raise DescriptionError(f"{path}: no such file; check the path") from None
     except OSError as error:

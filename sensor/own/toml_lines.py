@@ -48,8 +48,8 @@ def line_of(text: str, path: KeyPath) -> int:
     if not path:
         return 1
     before, prefix = 0, ""
-    for number, line in enumerate(text.splitlines(keepends=True), 1):
-        prefix += line
+    for number, line in enumerate(text.split("\n"), 1):
+        prefix += f"{line}\n"
         document = _begun(prefix)
         if document is None:
             continue
@@ -78,6 +78,6 @@ def _holds(document: Any, path: KeyPath) -> bool:
 
 def _first_written(text: str, before: int) -> int:
     """Return the first line after `before` that says anything."""
-    lines = text.splitlines()
+    lines = text.split("\n")
     said = (i for i in range(before, len(lines)) if lines[i].strip() and not lines[i].lstrip().startswith("#"))
     return next(said, before) + 1

@@ -112,6 +112,7 @@ async def test_a_session_over_the_radio_is_recorded_raw_and_replays_by_itself(gy
     session.end()
     (record,) = gym.records()
     assert [len(one.reps) for one in record.sets] == [5]
+    assert "; it tells no time, so each moment ± 0.06 s" in gym.book.text
     (path,) = gym.recordings()
     with Recording.open(path) as recording:
         kept = list(recording.arrivals())

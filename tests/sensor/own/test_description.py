@@ -125,6 +125,16 @@ def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:
     assert read_description(path).name == "tag"
 
 
+def test_files_of_other_editors_are_read_as_well(tmp_path: Path) -> None:
+    """A byte order mark, line ends of two characters, and characters that only Unicode takes for line ends."""
+    path = tmp_path / "x.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + PLAIN.replace("\n", "\r\n").encode())
+    assert read_description(path).name == "tag"
+    path.write_text(PLAIN.replace('name = "tag"', 'name = "t\u2028g"', 1).replace("scale = 1", "scale = 'x'"))
+    with pytest.raises(DescriptionError, match=f"line {PLAIN[: PLAIN.index('scale')].count(chr(10)) + 1}, force.scale"):
+        read_description(path)
+
+
 @given(st.text(max_size=200))
 def test_any_text_is_a_description_or_is_refused(text: str) -> None:
     with pytest.raises(DescriptionError):
@@ -159,6 +169,8 @@ def test_the_line_of_a_key_is_where_it_is_written(parts: list[str]) -> None:
 def test_the_information_of_the_wire_format_is_no_description() -> None:
     assert not is_description(bytes(Info(boot_id=1, rate_hz=100.0, axes=3, force_g_per_count=0.001)))
     assert not is_description(b"")
+    assert not is_description(b"\x02\x21")  # a later version of the wire format
+    assert is_description(b"\n# a comment\n")
     assert is_description(PLAIN.encode())
 
 
