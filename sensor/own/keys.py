@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from difflib import get_close_matches
 from typing import Any
 from uuid import UUID
 
@@ -144,6 +145,9 @@ class Keys:
         self._known.append(key)
         value = self._table.get(key, default)
         if value is None:
+            instead = get_close_matches(key, [one for one in self._table if one not in self._known], 1)
+            if instead:
+                raise self.fault(instead[0], f"{key} is missing, and this is not it; give {allowed}")
             raise self.fault(key, f"is missing; give {allowed}")
         return value
 

@@ -81,6 +81,7 @@ def test_turning_is_read_in_degrees_and_radians() -> None:
     ("instead_of", "this", "said"),
     [
         ('name = "tag"\n[find]', "[find]", "name: is missing"),
+        ("\nsample = ", "\nsamples = ", "motion.samples: sample is missing, and this is not it"),
         ('[find]\nname = "tag"', "[find]", "find: holds neither"),
         ("'i16 ay', ", "", "motion.sample: holds no ay"),
         ("'i16 ay'", "'i16 ax'", "motion.sample.1: 'ax' is there already"),
