@@ -1,6 +1,7 @@
 """A sensor over Bluetooth Low Energy: find it, connect, listen, and come back after every loss.
 
     SEARCHING ──found, connected──► CONNECTED ──link lost──────────────────────► LOST ──► SEARCHING …
+        │  └─ Bluetooth itself gone ──► BLOCKED ─ back, found ─► CONNECTED
         │                               └─no packet for a while──► STALLED ─────────┘
         └─ (asked to end when the sensor is gone for good) ──► ENDED
 
@@ -14,6 +15,8 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from contextlib import suppress
+from dataclasses import replace
+from functools import partial
 from types import TracebackType
 from typing import Self
 
@@ -23,6 +26,7 @@ from bleak.backends.device import BLEDevice
 
 from sensor.allowance import Allowance
 from sensor.backfill import RETRY_S, BackFill
+from sensor.battery import follow_battery
 from sensor.inbox import Inbox
 from sensor.own.description import Write
 from sensor.protocol import (
@@ -50,7 +54,7 @@ class RadioSource:
     """Arrivals of one sensor over Bluetooth; use it as `async with RadioSource(clock) as source`, then iterate.
 
     Iterating raises `RadioError` when Bluetooth cannot be used at all or the first search finds nothing. Once a
-    sensor has been connected, every loss leads to a new search.
+    sensor has been connected, every loss leads to a new search, for this one and no other.
 
     Parameters
     ----------
@@ -138,6 +142,7 @@ class RadioSource:
     async def _search(self) -> BLEDevice | None:
         """Search until a sensor is found; None when it is gone for good."""
         self._note(LinkState.SEARCHING)
+        blocked = False
         while True:
             try:
                 return await self._look()
@@ -146,6 +151,9 @@ class RadioSource:
                     raise
             if self._settings.until_gone:
                 return None
+            if not blocked:
+                blocked = True
+                self._note(LinkState.BLOCKED)
             await self._clock.sleep(self._settings.retry_s)
 
     async def _look(self) -> BLEDevice | None:
@@ -171,12 +179,14 @@ class RadioSource:
         )
         try:
             await self._open(client)
-            asking = asyncio.create_task(self._ask_for_missing(client))
+            battery = follow_battery(client, self._clock, self._settings, partial(self._enqueue, Channel.BATTERY))
+            meanwhile = [asyncio.create_task(one) for one in (self._ask_for_missing(client), battery)]
             try:
                 await self._watch(lost)
             finally:
-                asking.cancel()
-                await asyncio.gather(asking, return_exceptions=True)
+                for task in meanwhile:
+                    task.cancel()
+                await asyncio.gather(*meanwhile, return_exceptions=True)
         finally:
             if self._client is not None:
                 self._client = None
@@ -187,6 +197,7 @@ class RadioSource:
         async with asyncio.timeout(_CONNECT_OPERATIONS * self._settings.io_s):
             await client.connect()
         self._client, self._met = client, True
+        self._settings = replace(self._settings, address=self._sensor_id)
         self._note(LinkState.CONNECTED)
         self._sort.check(client.services)
         await self._introduce(client)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -13,7 +14,7 @@ from bleak.backends.device import BLEDevice
 from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 
 from sensor.protocol import Command, Info
-from sensor.radio_errors import FAILURES, explain
+from sensor.radio_errors import FAILURES, RadioError, explain
 from sensor.radio_sort import Sort
 from sensor.source import HostClock
 
@@ -61,6 +62,11 @@ class RadioSettings:
         Gives what to set a sensor to before it starts, by its address and what it says of itself.
     sort
         What sort of sensor it is.
+    gather_s
+        How much longer to look around for a second sensor that would do as well, where no address is given (clock
+        seconds): which of them is meant must be said. 0: take the first one.
+    battery_s
+        How often to read the battery of a sensor that does not notify its level (clock seconds).
     """
 
     address: str | None = None
@@ -74,6 +80,8 @@ class RadioSettings:
     queue_size: int = 4096
     set_to: Callable[[str, Info], Sequence[Command]] = lambda _address, _info: ()
     sort: Sort = field(default_factory=Sort)
+    gather_s: float = 1.0
+    battery_s: float = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +115,7 @@ async def scan(
             seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi, device)
 
     try:
-        async with BleakScanner(note, settings.sort.advertised, backend=(backends or Backends()).scanner):
+        async with _scanning(note, settings.sort.advertised, backends or Backends(), settings.io_s):
             await clock.sleep(duration_s)
     except FAILURES as error:
         raise explain(error) from error
@@ -117,16 +125,56 @@ async def scan(
 async def find(
     clock: HostClock, settings: RadioSettings, backends: Backends, limit_s: float | None
 ) -> BLEDevice | None:
-    """Return the first sensor that the settings want; None after `limit_s`, or when the adapter is gone."""
-    found: asyncio.Future[BLEDevice] = asyncio.get_running_loop().create_future()
+    """Return the one sensor that the settings want; None after `limit_s`, or when the adapter is gone.
+
+    Raises
+    ------
+    RadioError
+        When more than one sensor would do.
+    """
+    heard: asyncio.Future[None] = asyncio.get_running_loop().create_future()
+    found: dict[str, BLEDevice] = {}
 
     def note(device: BLEDevice, data: AdvertisementData) -> None:
-        if not found.done() and is_wanted(settings, device, data):
-            found.set_result(device)
+        if is_wanted(settings, device, data):
+            found[device.address] = device
+            if not heard.done():
+                heard.set_result(None)
 
-    async with BleakScanner(note, settings.sort.advertised, backend=backends.scanner):
-        await within(clock, limit_s, found, backends.adapter_gone)
-    return found.result() if found.done() else None
+    async with _scanning(note, settings.sort.advertised, backends, settings.io_s):
+        await within(clock, limit_s, heard, backends.adapter_gone)
+        if found and settings.address is None:
+            await clock.sleep(settings.gather_s)
+    if len(found) > 1 and settings.gather_s > 0:
+        raise RadioError(_which(list(found.values())))
+    return next(iter(found.values()), None)
+
+
+@asynccontextmanager
+async def _scanning(
+    note: Callable[[BLEDevice, AdvertisementData], None],
+    advertised: list[str] | None,
+    backends: Backends,
+    io_s: float,
+) -> AsyncIterator[None]:
+    """Scan for as long as the block lasts; a system that does not answer is not waited for longer than `io_s`."""
+    scanner = BleakScanner(note, advertised, backend=backends.scanner)
+    async with asyncio.timeout(io_s):
+        await scanner.start()
+    try:
+        yield
+    finally:
+        async with asyncio.timeout(io_s):
+            await scanner.stop()
+
+
+def _which(found: list[BLEDevice]) -> str:
+    """Say which sensors are there, and how to choose."""
+    named = ", ".join(sorted(f"{device.name or 'a sensor'} at {device.address}" for device in found))
+    return (
+        f"{len(found)} sensors are in range: {named}. Say which one by its address (`--sensor {found[0].address}`), "
+        "or switch the others off."
+    )
 
 
 def is_wanted(settings: RadioSettings, device: BLEDevice, data: AdvertisementData) -> bool:

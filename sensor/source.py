@@ -34,6 +34,8 @@ class LinkState(StrEnum):
     CONNECTED = "connected"
     STALLED = "stalled"
     LOST = "lost"
+    BLOCKED = "blocked"
+    """The computer's Bluetooth cannot be used at present: off, or its service gone."""
     ENDED = "ended"
 
 

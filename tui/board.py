@@ -35,6 +35,7 @@ from tui import format as words
 from tui.doing import Doing, phase_target_s
 from tui.done import Done, true_time
 from tui.hills import set_hills, target_hill
+from tui.link_news import LinkNews
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
 
@@ -69,6 +70,7 @@ class Board:
         self._met = False
         self._cautions = cautions
         self._link = Link(state=LinkState.SEARCHING)
+        self._news = LinkNews()
         self.clock = UNKNOWN_CLOCK
         self._done = Done(prescription)
         self._open: OpenSet | None = None
@@ -84,12 +86,10 @@ class Board:
 
     def on_link(self, link: Link, now_s: float) -> Iterator[Moment]:
         """Take over the state of the sensor; tell when it changes, and of a new sensor once it said what it is."""
-        told, tells = _told_of(self._link), _told_of(link)
         self._link = link
         if link.state is LinkState.CONNECTED and not self._met:
             self._met, self._began_s = True, now_s
-        if tells is not None and tells != told:
-            yield self._moment(now_s, "link", words.link_line(link))
+        yield from (self._moment(now_s, "link", line) for line in self._news.of(link))
 
     def on_event(self, event: Event, clock: ClockEstimate, now_s: float) -> Iterator[Moment]:
         """Fold one event of the motion core; `clock` is the sensor's clock as known now."""
@@ -289,8 +289,3 @@ class Board:
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:
         return Moment(at_s=now_s - self._began_s, kind=kind, text=text)
-
-
-def _told_of(link: Link) -> LinkState | None:
-    """Return what there is to tell of a link; nothing yet of a sensor that is connected and has not said what it is."""
-    return None if link.state is LinkState.CONNECTED and link.rate_hz is None else link.state

@@ -41,6 +41,7 @@ def link_line(link: Link) -> str:
         LinkState.CONNECTED: f"{name} connected{rate}{battery}",
         LinkState.STALLED: f"{name} is silent; connecting again",
         LinkState.LOST: f"{name} lost; looking for it",
+        LinkState.BLOCKED: f"Bluetooth is off or not running; switch it on, {name} is looked for by itself then",
         LinkState.ENDED: f"{name} has ended",
     }[link.state]
 

@@ -77,6 +77,8 @@ class SensorCore:
         self._att_mtu = 23
         self._mark: Marked | None = None
         self._backlog: deque[bytes] = deque()
+        self._zero_us = 0
+        """Where the device's clock began, in the motion's own time."""
         self.streaming = False
 
     @property
@@ -130,7 +132,7 @@ class SensorCore:
             case Mark(token):
                 at = self._sampled(now_s)
                 device_us = self._origin_us + round(self._elapsed_s(now_s) * 1e6)
-                self._mark = Marked(token, self._index(at), device_us % 2**32)
+                self._mark = Marked(token, self._index(at), (device_us - self._zero_us) % 2**32)
             case SetRate(rate_hz):
                 self._set_rate(rate_hz, now_s)
             case SetRange(force_g, turn_deg_s):
@@ -140,6 +142,12 @@ class SensorCore:
         """Stop sending, by command or because the link is gone; time and index go on."""
         self.streaming = False
         self._backlog.clear()
+
+    def restart(self, now_s: float) -> None:
+        """Lose power for a moment: index and clock begin anew, the ring is empty, the person goes on."""
+        self.pause()
+        self._reboot(self._counts, now_s)
+        self._zero_us = int(self._counts.device_us[self._first])
 
     def due(self, now_s: float) -> list[bytes]:
         """Return the packets to send now: all live ones whose last sample was taken, then a few of the re-sent."""
@@ -214,7 +222,7 @@ class SensorCore:
         packet = Packet(
             boot_tag=self._boot_id & 0xFF,
             first_index=self._index(start) % 2**32,
-            device_us=int(counts.device_us[start]) % 2**32,
+            device_us=(int(counts.device_us[start]) - self._zero_us) % 2**32,
             counts=counts.values[start:end],
             flags=flags,
         )

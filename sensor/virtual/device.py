@@ -83,6 +83,8 @@ class VirtualSensor:
         self.gone = asyncio.Event()
         self._permissions = _PRIVATE if private else _OPEN
         self._data = self._characteristic(DATA_UUID, Characteristic.Properties.NOTIFY, CharacteristicValue())
+        self._battery_percent = BATTERY_PERCENT
+        self._battery = BatteryService(lambda _: self._battery_percent)
         device.gatt_server.max_mtu = max_att_mtu
         device.add_services(self._services())
         device.on(device.EVENT_CONNECTION, self._on_connection)
@@ -91,6 +93,26 @@ class VirtualSensor:
         """Power the radio and advertise until connected."""
         await self._device.power_on()
         await self._advertise()
+
+    async def switch_off(self) -> None:
+        """Say goodbye as a sensor does that powers down, and advertise no more."""
+        self._leaving = True
+        if self._link is not None:
+            await self._link.disconnect(hci.HCI_REMOTE_DEVICE_TERMINATED_CONNECTION_DUE_TO_POWER_OFF_ERROR)
+        else:
+            await self._device.stop_advertising()
+        self.gone.set()
+
+    async def set_battery(self, percent: int) -> None:
+        """Have so much left in the battery, and notify whoever subscribed to its level."""
+        self._battery_percent = percent
+        await self._device.notify_subscribers(self._battery.battery_level_characteristic)
+
+    async def restart(self) -> None:
+        """Lose power for a moment: the link breaks without a word, index and clock begin anew."""
+        self._core.restart(self._clock.now_s())
+        if self._link is not None:
+            await self._link.disconnect(hci.HCI_CONNECTION_TIMEOUT_ERROR)
 
     def _services(self) -> list[Service]:
         prop = Characteristic.Properties
@@ -107,7 +129,7 @@ class VirtualSensor:
         about = DeviceInformationService(
             manufacturer_name="Rungwise", model_number="virtual", firmware_revision=".".join(map(str, FIRMWARE))
         )
-        return [motion, BatteryService(lambda _: BATTERY_PERCENT), about]
+        return [motion, self._battery, about]
 
     def _characteristic(
         self, uuid: str, properties: Characteristic.Properties, value: CharacteristicValue[bytes]
@@ -146,7 +168,7 @@ class VirtualSensor:
             async for _, packet in packets:
                 await self._send(packet)
         if self._core.finished and self._link is not None:
-            await self._switch_off(self._link)
+            await self.switch_off()
 
     async def _send(self, packet: bytes) -> None:
         self._sent += 1
@@ -157,12 +179,6 @@ class VirtualSensor:
         await asyncio.sleep(0)  # let the radio take it: the virtual link has no other back-pressure
         if self._sent in self._faults.lose_link_after and self._link is not None:
             await self._link.disconnect(hci.HCI_CONNECTION_TIMEOUT_ERROR)
-
-    async def _switch_off(self, link: Connection) -> None:
-        """Say goodbye as a sensor does that powers down, and advertise no more."""
-        self._leaving = True
-        await link.disconnect(hci.HCI_REMOTE_DEVICE_TERMINATED_CONNECTION_DUE_TO_POWER_OFF_ERROR)
-        self.gone.set()
 
 
 def advertisement(name: str) -> bytes:

@@ -67,7 +67,7 @@ async def virtual_link(
     """
     told = replace(setup or Setup(), feed=feed, speed=speed, boot_id=boot_id)
     patient_s = PATIENCE_S * max(1.0, speed)
-    chosen = settings or RadioSettings(stall_s=patient_s, gone_after_s=patient_s, until_gone=True)
+    chosen = settings or RadioSettings(stall_s=patient_s, gone_after_s=patient_s, until_gone=True, gather_s=0)
     # The library takes as long to load here as in the sensor's process, so both load at once.
     loading = asyncio.create_task(asyncio.to_thread(import_module, "sensor.virtual.backend"))
     async with virtual_sensor(told) as port:

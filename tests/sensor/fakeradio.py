@@ -51,6 +51,7 @@ class FakeRadio:
     connections: list[Connection] = field(default_factory=lambda: [Connection()])
     sensors: list[tuple[str, str, int]] = field(default_factory=lambda: [("AA", "clip", -50)])
     scan_errors: list[Exception | None] = field(default_factory=list)
+    scan_hangs: list[bool] = field(default_factory=list)
     log: list[str] = field(default_factory=list)
     clients: list[FakeClient] = field(default_factory=list)
     adapter_gone: asyncio.Future[None] | None = None
@@ -77,6 +78,8 @@ class _FakeScanner(BaseBleakScanner):
         error = self.radio.scan_errors.pop(0) if self.radio.scan_errors else None
         if error is not None:
             raise error
+        if self.radio.scan_hangs and self.radio.scan_hangs.pop(0):
+            await asyncio.Event().wait()
         self.radio.log.append("scan")
         self.radio.searched.append(self._service_uuids)
         for address, name, rssi in self.radio.sensors:
@@ -95,7 +98,7 @@ class FakeClient(BaseBleakClient):
         super().__init__(device, timeout=timeout, disconnected_callback=disconnected_callback)
         self.going = self.radio.next_connection()
         self.connected = False
-        self.notify: Callable[[bytearray], None] = lambda data: None
+        self.notify: dict[str, Callable[[bytearray], None]] = {}
         self.written: list[bytes] = []
         self.answered: list[bool] = []
         self.radio.clients.append(self)
@@ -131,11 +134,11 @@ class FakeClient(BaseBleakClient):
 
     async def start_notify(self, characteristic: BleakGATTCharacteristic, callback: Any, **_: Any) -> None:
         await self._operation("subscribe", characteristic)
-        self.notify = callback
+        self.notify[characteristic.uuid] = callback
 
-    def send(self, *payloads: bytes) -> None:
+    def send(self, *payloads: bytes, uuid: str = DATA_UUID) -> None:
         for payload in payloads:
-            self.notify(bytearray(payload))
+            self.notify[uuid](bytearray(payload))
 
     def lose_link(self) -> None:
         self.connected = False

@@ -3,68 +3,24 @@
 from __future__ import annotations
 
 import asyncio
-import sys
 
 import pytest
 from bleak.exc import BleakDeviceNotFoundError, BleakError
 from fakeradio import Connection, FakeRadio
+from radioreader import SETTINGS, STALL_S, Reader, run_for
 from stepclock import StepClock, settle
 
 from sensor.protocol import Resend, SetRate
-from sensor.radio import RadioError, RadioSettings, RadioSource, scan
-from sensor.source import Arrival, Channel, LinkState
+from sensor.radio import RadioError, RadioSettings, RadioSource
+from sensor.source import Channel
 
-STALL_S = 4.0
-SETTINGS = RadioSettings(stall_s=STALL_S, io_s=0.05)
 OPENING = ["read 0004", "read 2a19", "subscribe 0002", "write 0003"]
-
-
-class Reader:
-    """Reads a source in the background, so that a test can look at what has come so far."""
-
-    def __init__(self, source: RadioSource) -> None:
-        self.arrivals: list[Arrival] = []
-        self._task = asyncio.create_task(self._read(source))
-
-    async def _read(self, source: RadioSource) -> None:
-        async for arrival in source:
-            self.arrivals.append(arrival)
-
-    async def ended(self) -> None:
-        await self._task
-
-    def stop(self) -> None:
-        self._task.cancel()
-
-    @property
-    def links(self) -> list[str]:
-        return [a.payload.decode() for a in self.arrivals if a.channel is Channel.LINK]
-
-    @property
-    def data(self) -> list[bytes]:
-        return [a.payload for a in self.arrivals if a.channel is Channel.DATA]
-
-
-async def read_all(source: RadioSource) -> None:
-    async with source:
-        async for _ in source:
-            pass
-
-
-async def run_for(radio: FakeRadio, duration_s: float, settings: RadioSettings = SETTINGS) -> Reader:
-    """Run a source for a while of its clock, then close it."""
-    clock = StepClock()
-    async with RadioSource(clock, settings, radio.backends()) as source:
-        reader = Reader(source)
-        await clock.advance(duration_s)
-    reader.stop()
-    return reader
 
 
 async def test_a_connection_is_announced_then_described_then_started() -> None:
     radio = FakeRadio([Connection(on_start=lambda client: client.send(b"one", b"two"))])
     reader = await run_for(radio, 1.0)
-    assert radio.log == ["scan", "stop scan", "connect", *OPENING, "disconnect"]
+    assert radio.log == ["scan", "stop scan", "connect", *OPENING, "subscribe 2a19", "disconnect"]
     channels = [(a.channel, a.payload) for a in reader.arrivals]
     assert channels == [
         (Channel.LINK, b"searching"),
@@ -117,7 +73,7 @@ async def test_a_link_with_packets_is_not_given_up() -> None:
 async def test_three_failing_connections_are_survived() -> None:
     failing = [Connection(connect_error=error) for error in (BleakError("no"), TimeoutError(), OSError("busy"))]
     radio = FakeRadio([*failing, Connection(on_start=lambda client: client.send(b"x"))])
-    reader = await run_for(radio, 10.0, RadioSettings(stall_s=100.0, io_s=0.05))
+    reader = await run_for(radio, 10.0, RadioSettings(stall_s=100.0, io_s=0.05, gather_s=0))
     assert radio.log.count("connect") == 4
     assert reader.links == ["searching"] * 4 + ["connected"]
     assert reader.data == [b"x"]
@@ -149,10 +105,18 @@ async def test_a_request_that_hangs_leads_to_a_new_connection(operation: str) ->
     assert radio.log.count("connect") == 2
 
 
-async def test_a_sensor_without_battery_level_is_a_sensor() -> None:
-    radio = FakeRadio([Connection(failing=frozenset({"read 2a19"}), on_start=lambda client: client.send(b"x"))])
-    reader = await run_for(radio, 1.0)
-    assert reader.data == [b"x"]
+async def test_a_sensor_that_fails_once_more_when_it_is_back_is_connected_within_three_seconds() -> None:
+    """By the clock of the session, with the settings as they are by default."""
+    away = Connection(connect_error=BleakError("out of range"))
+    radio, clock = FakeRadio([Connection(on_start=lambda client: client.lose_link()), away, Connection()]), StepClock()
+    async with RadioSource(clock, RadioSettings(), radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(RadioSettings().gather_s)
+        assert reader.links.count("lost") == 1
+        await clock.advance(3.0)
+    reader.stop()
+    assert reader.links[-1] == "connected"
+    assert len(radio.clients) == 3
 
 
 async def test_a_disconnect_that_hangs_is_survived() -> None:
@@ -165,63 +129,11 @@ async def test_a_disconnect_that_hangs_is_survived() -> None:
     assert len(radio.clients) == 2
 
 
-async def test_only_the_sensor_asked_for_is_taken() -> None:
-    both = [("AA", "bar", -40), ("BB", "belt", -70)]
-    by_name, by_address = FakeRadio(sensors=list(both)), FakeRadio(sensors=list(both))
-    await run_for(by_name, 1.0, RadioSettings(name="belt"))
-    await run_for(by_address, 1.0, RadioSettings(address="bb"))
-    assert [client.address for client in by_name.clients + by_address.clients] == ["BB", "BB"]
-
-
-async def test_a_search_in_vain_ends_with_what_to_do() -> None:
-    source = RadioSource(StepClock(auto=True), RadioSettings(find_s=30.0), FakeRadio(sensors=[]).backends())
-    with pytest.raises(RadioError, match="Wake it"):
-        await read_all(source)
-
-
-async def test_bluetooth_missing_at_first_is_an_error_with_what_to_do() -> None:
-    radio = FakeRadio(scan_errors=[FileNotFoundError(2, "No such file or directory")])
-    with pytest.raises(RadioError, match=r"D-Bus.*apt install bluez.*rungwise demo"):
-        await read_all(RadioSource(StepClock(), SETTINGS, radio.backends()))
-
-
-async def test_bluetooth_missing_later_is_waited_for() -> None:
-    radio = FakeRadio(
-        [Connection(on_start=lambda client: client.lose_link()), Connection()],
-        scan_errors=[None, BleakError("off"), BleakError("off")],
-    )
-    reader = await run_for(radio, 3.0)
-    assert reader.links == ["searching", "connected", "lost", "searching", "connected"]
-
-
-async def test_asked_to_it_ends_when_the_sensor_is_gone() -> None:
-    radio = FakeRadio([Connection(on_start=lambda client: (radio.sensors.clear(), client.lose_link())[1])])
-    clock = StepClock(auto=True)
-    async with RadioSource(clock, RadioSettings(until_gone=True), radio.backends()) as source:
-        reader = Reader(source)
-        await reader.ended()
-    assert reader.links == ["searching", "connected", "lost", "searching", "ended"]
-
-
-async def test_asked_to_it_ends_at_once_when_the_adapter_is_gone() -> None:
-    gone: asyncio.Future[None] = asyncio.get_running_loop().create_future()
-    radio = FakeRadio([Connection()], adapter_gone=gone)
-    clock = StepClock()
-    async with RadioSource(clock, RadioSettings(until_gone=True), radio.backends()) as source:
-        reader = Reader(source)
-        await clock.advance(1.0)
-        radio.sensors.clear()
-        gone.set_result(None)
-        radio.clients[0].lose_link()
-        await reader.ended()
-    assert reader.links[-1] == LinkState.ENDED
-
-
 async def test_a_slow_reader_costs_data_packets_and_is_told_how_many() -> None:
     flood = Connection(on_start=lambda client: client.send(*[bytes([i]) for i in range(10)]))
     radio = FakeRadio([flood, Connection()])
     clock = StepClock()
-    async with RadioSource(clock, RadioSettings(queue_size=6), radio.backends()) as source:
+    async with RadioSource(clock, RadioSettings(queue_size=6, gather_s=0), radio.backends()) as source:
         await clock.advance(0.5)
         radio.clients[0].lose_link()
         await clock.advance(0.1)
@@ -267,24 +179,3 @@ async def test_closing_leaves_no_task_behind(moment_s: float) -> None:
     await run_for(FakeRadio(sensors=[] if moment_s == 0 else [("AA", "clip", -50)]), moment_s)
     await settle()
     assert asyncio.all_tasks() == before
-
-
-async def test_scan_lists_the_strongest_first() -> None:
-    radio = FakeRadio(sensors=[("AA", "bar", -80), ("BB", "belt", -40)])
-    found = await scan(StepClock(auto=True), backends=radio.backends())
-    assert [(s.address, s.name, s.rssi_dbm) for s in found] == [("BB", "belt", -40), ("AA", "bar", -80)]
-
-
-async def test_scan_without_bluetooth_says_what_to_do() -> None:
-    with pytest.raises(RadioError, match="Switch it off and on again"):
-        await scan(StepClock(auto=True), backends=FakeRadio(scan_errors=[BleakError("?")]).backends())
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="D-Bus is how Linux reaches Bluetooth")
-async def test_a_computer_without_dbus_is_told_what_is_missing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The operating system's own backend of bleak, not a fake: it raises a bare FileNotFoundError here."""
-    monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", "unix:path=/nonexistent/system_bus_socket")
-    with pytest.raises(RadioError, match="D-Bus system bus is missing"):
-        await scan(StepClock(auto=True))
-    with pytest.raises(RadioError, match="D-Bus system bus is missing"):
-        await read_all(RadioSource(StepClock()))

@@ -10,6 +10,7 @@ from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from sensor.source import LinkState
+from tui.link_news import LOW_PERCENT, is_below
 from tui.messages import Link, Snapshot, Stage
 from tui.widgets.phase_band import Progress
 
@@ -49,13 +50,15 @@ def link_words(link: Link) -> str:
             return "sensor silent"
         case LinkState.LOST:
             return "sensor lost, looking again"
+        case LinkState.BLOCKED:
+            return "Bluetooth is off: switch it on"
         case LinkState.ENDED:
             return "sensor closed"
         case LinkState.CONNECTED:
             if link.missing_s >= _SHOWN_GAP_S:
                 return f"sensor: {link.missing_s:.0f} s missing, asked for again"
             lost = f"{link.loss:.0%} lost" if link.loss >= 0.005 else "good"
-            return f"sensor {lost}"
+            return f"sensor {lost}" + (f", battery {link.battery} %: charge it" if is_below(link, LOW_PERCENT) else "")
 
 
 def sensor_words(link: Link) -> tuple[str, ...]:
@@ -166,7 +169,7 @@ def to_go_words(snapshot: Snapshot) -> str:
 def cue_words(snapshot: Snapshot) -> str:
     """Return the one thing to be told now: a missing sensor before anything else."""
     match snapshot.link.state:
-        case LinkState.LOST | LinkState.SEARCHING:
+        case LinkState.LOST | LinkState.SEARCHING | LinkState.BLOCKED:
             return "NO SENSOR"
         case LinkState.STALLED:
             return "SENSOR SILENT"

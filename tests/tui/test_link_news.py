@@ -1,0 +1,55 @@
+"""What is told of the sensor's link: each state when it comes, a low battery once, with what to do."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from sensor.source import LinkState
+from tui.link_news import LinkNews
+from tui.messages import Link
+from tui.widgets import labels
+
+GOOD = Link(state=LinkState.CONNECTED, sensor="AA", rate_hz=100.0, battery=87)
+
+
+def told(*links: Link) -> list[str]:
+    news = LinkNews()
+    return [line for link in links for line in news.of(link)]
+
+
+def falling(*percents: int) -> list[str]:
+    return told(GOOD, *[replace(GOOD, battery=percent) for percent in percents])[1:]
+
+
+def test_a_new_state_is_told_once_and_a_new_sensor_when_it_said_what_it_is() -> None:
+    lines = told(replace(GOOD, rate_hz=None), GOOD, GOOD, replace(GOOD, state=LinkState.LOST), GOOD)
+    assert lines == [
+        "AA connected at 100 Hz, battery 87 %",
+        "AA lost; looking for it",
+        "AA connected at 100 Hz, battery 87 %",
+    ]
+
+
+def test_a_battery_that_runs_low_is_told_at_each_limit_with_what_to_do() -> None:
+    assert falling(16, 15, 14, 15, 16, 15) == ["AA has 15 % of its battery left; charge it after this session"]
+    assert falling(9, 5, 4) == [
+        "AA has 9 % of its battery left; charge it after this session",
+        "AA has 5 % of its battery left; it may stop in mid-set: charge it now",
+    ]
+    assert falling(3) == ["AA has 3 % of its battery left; it may stop in mid-set: charge it now"]
+
+
+def test_a_battery_that_is_not_known_is_not_told() -> None:
+    assert told(replace(GOOD, battery=None)) == ["AA connected at 100 Hz"]
+
+
+def test_bluetooth_that_is_off_is_told_with_what_to_do() -> None:
+    (line,) = told(replace(GOOD, state=LinkState.BLOCKED))
+    assert line == "Bluetooth is off or not running; switch it on, AA is looked for by itself then"
+
+
+@pytest.mark.parametrize(("percent", "words"), [(16, "sensor good"), (15, "sensor good, battery 15 %: charge it")])
+def test_the_heading_keeps_a_low_battery_in_view(percent: int, words: str) -> None:
+    assert labels.link_words(replace(GOOD, battery=percent)) == words
