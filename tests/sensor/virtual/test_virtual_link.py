@@ -115,7 +115,8 @@ async def test_at_the_smallest_mtu_every_sample_comes_in_a_packet_of_its_own(tab
     assert {len(payload) for payload in payloads} == {20}
     packets = [decode(payload) for payload in payloads]
     assert by_index(packets) == await whole_motion(table)
-    assert [p.first_index for p in packets if PacketFlags.RESENT in p.flags] == [6]
+    # Once, or twice where the machine is so busy that the answer takes longer than a retry, 20 ms here.
+    assert {p.first_index for p in packets if PacketFlags.RESENT in p.flags} == {6}
 
 
 async def test_a_lost_link_is_made_anew_and_the_ring_gives_back_what_was_missed() -> None:
