@@ -37,7 +37,7 @@ def test_a_clock_that_stands_still_gives_no_more():
 async def test_a_sensor_that_floods_fills_neither_memory_nor_disk():
     flood = [bytes(512)] * 20_000
     radio = FakeRadio([Connection(on_start=lambda client: client.send(*flood))])
-    async with RadioSource(StepClock(), RadioSettings(queue_size=100_000), radio.backends()) as source:
+    async with RadioSource(StepClock(), RadioSettings(queue_size=100_000, gather_s=0), radio.backends()) as source:
         await settle()
         await settle()
         assert source.dropped == len(flood) - BURST_BYTES // 512
