@@ -123,8 +123,8 @@ class Daemon:
             await device.start_scanning()
 
     def _on_heard(self, radio: Device, heard: Advertisement) -> None:
-        if not self._scanners:
-            return
+        if not self._scanners or not any(radio is device for device, _ in self._air):
+            return  # a room that is closed may still be on its way out
         path = f"{ADAPTER_PATH}/dev_{heard.address.to_string(False).replace(':', '_')}"
         if path in self._devices:
             self._devices[path].heard(heard)
