@@ -18,7 +18,7 @@ from analysis.motion.filters import along, box_mean, length, low_pass, median_of
 from analysis.motion.grid import Stretch
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2, HeightParameters
 from analysis.motion.samples import BoolArray, FloatArray
-from analysis.motion.smoother import Pseudo, Smoothed, smooth_height
+from analysis.motion.smoother import Problem, Pseudo, posed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -130,14 +130,14 @@ def _plumb(force: FloatArray, upward: FloatArray, rate_hz: float, parameters: He
     return np.asarray(upward + share * (low_pass(level, parameters.cutoff_hz, rate_hz) - upward))
 
 
-def solve(
+def problem(
     v: Vertical,
     parameters: HeightParameters,
     *measured: Pseudo,
     loose: BoolArray | None = None,
     pauses: Pseudo | None = None,
-) -> Smoothed:
-    """Smooth height and speed over the whole stretch, with `measured` heights; `loose` where these hold the level.
+) -> Problem:
+    """Pose height and speed over the whole stretch, with `measured` heights; `loose` where these hold the level.
 
     `pauses` says what is known of the speed where the reading says that it pauses.
     """
@@ -153,4 +153,4 @@ def solve(
     if loose is not None:
         height_sd[loose] = parameters.loose_height_m
     free = Pseudo(np.zeros(n), height_sd)
-    return smooth_height(v.acceleration_m_s2, v.step_s, force_sd, walk, speed, (free, *measured))
+    return posed(v.acceleration_m_s2, v.step_s, force_sd, walk, speed, (free, *measured))

@@ -16,7 +16,7 @@ import numpy as np
 
 from analysis.motion.filters import length, low_pass, quick_power, unit
 from analysis.motion.grid import Stretch
-from analysis.motion.height import solve, vertical
+from analysis.motion.height import problem, vertical
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import HoldParameters, Parameters
 from analysis.motion.results import Hold, Where
@@ -132,7 +132,7 @@ def ways(stretch: Stretch, span: slice, mount: Mount, parameters: Parameters) ->
     rate, p = parameters.grid.rate_hz, parameters.holds
     reach = round(p.edge_s * rate)
     start, stop = max(0, span.start - reach), min(len(stretch), span.stop + reach)
-    height = solve(vertical(stretch.cut(start, stop), rate, parameters.height), parameters.height).height_m
+    height = problem(vertical(stretch.cut(start, stop), rate, parameters.height), parameters.height).solved().height_m
     first, last = span.start - start, span.stop - start - 1
     return float(height[first] - height[: first + 1].min()), float(height[last] - height[last:].min())
 

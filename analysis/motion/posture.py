@@ -19,34 +19,56 @@ _FIT_EVERY = 10
 """Grid points per fit: the fit changes slowly."""
 
 
-def height_from_posture(height_m: FloatArray, direction: FloatArray, rate_hz: float, window_s: float) -> Pseudo:
-    """Return the height that the gravity direction tells, with its standard deviation (infinite where it tells none).
+class PostureRuler:
+    """The gravity direction of a stretch, ready to be fitted to heights.
 
     Parameters
     ----------
-    height_m : (n,) array
-        A height that may drift.
     direction : (n, 3) array
         Gravity direction from the sensor.
     window_s
         Standard deviation of the bell of weights.
     """
-    n = len(height_m)
-    quick = direction - smooth(direction, _BAND_S[1] * 1.5, rate_hz)
-    both = np.column_stack([direction, height_m])
-    band = smooth(both, _BAND_S[0], rate_hz) - smooth(both, _BAND_S[1], rate_hz)
-    blocks = -(-n // _FIT_EVERY)
-    padded = np.zeros((blocks * _FIT_EVERY, 4))
-    padded[:n] = band
-    rows = padded.reshape(blocks, _FIT_EVERY, 4)
-    products = (rows.transpose(0, 2, 1) @ rows).reshape(blocks, -1) / _FIT_EVERY
-    sums = smooth(products, window_s, rate_hz / _FIT_EVERY).reshape(blocks, 4, 4)
-    xx, xy, yy = sums[:, :3, :3], sums[:, :3, 3], sums[:, 3, 3]
-    ridge = 2e-5 + 0.01 * (sums[:, 0, 0] + sums[:, 1, 1] + sums[:, 2, 2])
-    gain = np.linalg.solve(xx + ridge[:, None, None] * np.eye(3), xy[:, :, None])[:, :, 0]
-    left = yy + (gain * ((xx @ gain[:, :, None])[:, :, 0] - 2 * xy)).sum(1)
-    at, middle = np.arange(n), np.arange(blocks) * _FIT_EVERY + (_FIT_EVERY - 1) / 2
-    value = along(np.array([np.interp(at, middle, gain[:, i]) for i in range(3)]).T, quick)
-    share = 1 - left / (yy + 1e-9)
-    variance = np.where(share > 0.4, np.maximum(left, 1e-5) + 0.03**2, np.inf)
-    return Pseudo(value, np.sqrt(np.interp(at, middle, np.minimum(variance, 1e6)) * 20))
+
+    def __init__(self, direction: FloatArray, rate_hz: float, window_s: float) -> None:
+        self._rate_hz = rate_hz
+        self._window_s = window_s
+        self._quick = direction - smooth(direction, _BAND_S[1] * 1.5, rate_hz)
+        self._rows = self._blocks(direction)
+        blocks = len(self._rows)
+        self._xx = self._mean(self._rows.transpose(0, 2, 1) @ self._rows)
+        ridge = 2e-5 + 0.01 * np.trace(self._xx, axis1=1, axis2=2)
+        self._ridged = self._xx + ridge[:, None, None] * np.eye(3)
+        self._at, self._middle = np.arange(len(direction)), np.arange(blocks) * _FIT_EVERY + (_FIT_EVERY - 1) / 2
+
+    def read(self, height_m: FloatArray) -> Pseudo:
+        """Return the height that the direction tells, with its standard deviation (infinite where it tells none).
+
+        Parameters
+        ----------
+        height_m : (n,) array
+            A height that may drift.
+        """
+        y = self._blocks(height_m[:, None])
+        sums = self._mean(np.concatenate([self._rows, y], axis=2).transpose(0, 2, 1) @ y)
+        xy, yy = sums[:, :3], sums[:, 3, 0]
+        gain = np.linalg.solve(self._ridged, xy)[:, :, 0]
+        left = yy + (gain * ((self._xx @ gain[:, :, None])[:, :, 0] - 2 * xy[:, :, 0])).sum(1)
+        at, middle = self._at, self._middle
+        value = along(np.array([np.interp(at, middle, gain[:, i]) for i in range(3)]).T, self._quick)
+        share = 1 - left / (yy + 1e-9)
+        variance = np.where(share > 0.4, np.maximum(left, 1e-5) + 0.03**2, np.inf)
+        return Pseudo(value, np.sqrt(np.interp(at, middle, np.minimum(variance, 1e6)) * 20))
+
+    def _blocks(self, x: FloatArray) -> FloatArray:
+        """Band-pass, and cut into the blocks of a fit each."""
+        n, width = x.shape
+        blocks = -(-n // _FIT_EVERY)
+        padded = np.zeros((blocks * _FIT_EVERY, width))
+        np.subtract(smooth(x, _BAND_S[0], self._rate_hz), smooth(x, _BAND_S[1], self._rate_hz), out=padded[:n])
+        return padded.reshape(blocks, _FIT_EVERY, width)
+
+    def _mean(self, products: FloatArray) -> FloatArray:
+        """Bell mean over the blocks."""
+        flat = products.reshape(len(products), -1) / _FIT_EVERY
+        return smooth(flat, self._window_s, self._rate_hz / _FIT_EVERY).reshape(products.shape)

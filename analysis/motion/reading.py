@@ -11,16 +11,16 @@ from analysis.motion.events import Phase
 from analysis.motion.filters import low_pass, unit
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
-from analysis.motion.height import Vertical, solve, vertical
+from analysis.motion.height import Vertical, problem, vertical
 from analysis.motion.life import hands_off
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
-from analysis.motion.posture import height_from_posture
+from analysis.motion.posture import PostureRuler
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
-from analysis.motion.smoother import Pseudo, Smoothed
+from analysis.motion.smoother import Problem, Pseudo, Smoothed
 from analysis.motion.sureness import Ground
 from analysis.motion.template import Example
 from analysis.motion.tilt import tilt_tracks
@@ -72,31 +72,32 @@ class Sight:
         Gravity direction from the sensor.
     least
         Smallest travel of a rep, in the track's unit.
-    felt
-        What the smoother needs to be run again, where the sensor travels.
-    level
-        Where a confirmed rep began or ended, at height 0; None before the first.
+    felt, motion, ruler
+        Where the sensor travels: the acceleration, and what is needed to smooth it again with the posture's help.
     """
 
     window: Stretch
     track: Track
     direction: FloatArray
     least: float
-    felt: Vertical | None
-    level: Pseudo | None = None
+    felt: Vertical | None = None
+    motion: Problem | None = None
+    ruler: PostureRuler | None = None
 
 
 def sight(window: Stretch, mount: Mount, parameters: Parameters, confirmed: Sequence[tuple[float, float]]) -> Sight:
     """Do the first half of the reading of a window; `confirmed` as of `read_now`."""
     rate = parameters.grid.rate_hz
     if mount.shows_travel:
-        v, level = vertical(window, rate, parameters.height), _level(window, confirmed, rate)
-        track = _travel(window, _solved(v, level, parameters), parameters)
-        return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v, level)
+        v = vertical(window, rate, parameters.height)
+        motion = problem(v, parameters.height, *_levels(window, confirmed, rate))
+        track = _travel(window, motion.solved(), parameters)
+        ruler = PostureRuler(v.direction, rate, parameters.height.posture_window_s)
+        return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v, motion, ruler)
     direction = unit(low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate))
     track = next(tilt_tracks(window.t_s, direction, rate, parameters))
     size = float(np.mean(np.abs(track.position - np.mean(track.position))))
-    return Sight(window, track, direction, max(size, parameters.tilt.least_turn_deg), None)
+    return Sight(window, track, direction, max(size, parameters.tilt.least_turn_deg))
 
 
 def _travel(window: Stretch, smoothed: Smoothed, parameters: Parameters) -> Track:
@@ -104,26 +105,20 @@ def _travel(window: Stretch, smoothed: Smoothed, parameters: Parameters) -> Trac
     return Track(window.t_s, smoothed.height_m, smoothed.speed_m_s, parameters.grid.rate_hz, floor)
 
 
-def _level(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: float) -> Pseudo | None:
-    """Return heights of 0 where confirmed reps began and ended: a rep ends where it began."""
+def _levels(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: float) -> list[Pseudo]:
+    """Return heights of 0 where confirmed reps began and ended, if any are: a rep ends where it began."""
     places = np.round((np.ravel(confirmed) - window.t_s[0]) * rate_hz).astype(int)
     places = places[(places >= 0) & (places < len(window))]
     sd = np.full(len(window), np.inf)
     sd[places] = _LEVEL_M
-    return Pseudo(np.zeros(len(window)), sd) if len(places) else None
-
-
-def _solved(v: Vertical, level: Pseudo | None, parameters: Parameters, *measured: Pseudo) -> Smoothed:
-    return solve(v, parameters.height, *measured, *([] if level is None else [level]))
+    return [Pseudo(np.zeros(len(window)), sd)] if len(places) else []
 
 
 def _ruled(seen: Sight, parameters: Parameters) -> Track:
     """Track with the posture's help."""
-    if seen.felt is None:
+    if seen.motion is None or seen.ruler is None:
         return seen.track
-    window_s = parameters.height.posture_window_s
-    ruler = height_from_posture(seen.track.position, seen.direction, parameters.grid.rate_hz, window_s)
-    return _travel(seen.window, _solved(seen.felt, seen.level, parameters, ruler), parameters)
+    return _travel(seen.window, seen.motion.solved(seen.ruler.read(seen.track.position)), parameters)
 
 
 def read_now(
@@ -184,9 +179,13 @@ def read_now(
 def _measured(
     sure: Sequence[Word], words: Sequence[Word], on: Ground, typical: float, parameters: Parameters
 ) -> tuple[Rep, ...]:
-    """Measure `sure` among all `words`: a rep reaches no further than its neighbours."""
-    reps = measure_all(words, on, typical, parameters, wanted=sure) if sure else ()
-    return tuple(reps[words.index(word)] for word in sure)
+    """Measure `sure` among the `words` beside them: a rep reaches no further than its neighbours."""
+    if not sure:
+        return ()
+    places = [words.index(word) for word in sure]
+    first = max(0, min(places) - 1)
+    reps = measure_all(words[first : max(places) + 2], on, typical, parameters, wanted=sure)
+    return tuple(reps[place - first] for place in places)
 
 
 def _ground(seen: Sight, track: Track) -> Ground:

@@ -19,7 +19,7 @@ from analysis.motion.found import Found, best_of, doubt, is_sideways, may_go_sid
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.gripped import gripped_sets
-from analysis.motion.height import Vertical, solve, vertical
+from analysis.motion.height import Vertical, problem, vertical
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
@@ -27,7 +27,7 @@ from analysis.motion.odds import log_odds
 from analysis.motion.on_mount import in_grip, on_body, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
-from analysis.motion.posture import height_from_posture
+from analysis.motion.posture import PostureRuler
 from analysis.motion.results import Bout, Why
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import BoolArray, FloatArray
@@ -116,10 +116,11 @@ def _either(
 def _smoothed(v: Vertical, parameters: Parameters) -> Smoothed:
     """Smooth a stretch with the posture's help."""
     p = parameters.height
-    smoothed = solve(v, p)
+    motion = problem(v, p)
+    ruler = PostureRuler(v.direction, parameters.grid.rate_hz, p.posture_window_s)
+    smoothed = motion.solved()
     for _ in range(2):
-        ruler = height_from_posture(smoothed.height_m, v.direction, parameters.grid.rate_hz, p.posture_window_s)
-        smoothed = solve(v, p, ruler)
+        smoothed = motion.solved(ruler.read(smoothed.height_m))
     return smoothed
 
 
@@ -178,8 +179,9 @@ def _closed(
     group = _risen(group, _track(stretch.t_s, smoothed, sign, parameters), parameters)
     shift, height_m = start, smoothed.height_m[start:stop]
     counts = [group.count]
+    ruler = PostureRuler(part.direction, rate, parameters.height.posture_window_s)
     for _ in range(2):
-        free, ruled = _level(part, height_m, group, shift, sign, parameters)
+        free, ruled = _level(part, ruler, height_m, group, shift, sign, parameters)
         height_m = ruled.height_m
         track = _track(stretch.t_s[start:stop], ruled, sign, parameters)
         scene = Scene(_lobes(track, group.size, parameters), part.direction, part.hole, walks=steps)
@@ -207,7 +209,13 @@ def _risen(group: Group, track: Track, parameters: Parameters) -> Group:
 
 
 def _level(
-    part: Vertical, height_m: FloatArray, group: Group, shift: int, sign: int, parameters: Parameters
+    part: Vertical,
+    ruler: PostureRuler,
+    height_m: FloatArray,
+    group: Group,
+    shift: int,
+    sign: int,
+    parameters: Parameters,
 ) -> tuple[Smoothed, Smoothed]:
     """Smooth with every bottom of the group at height 0: by acceleration alone, and with the posture as a ruler.
 
@@ -222,10 +230,9 @@ def _level(
     pauses = pauses_of(group, height_m, part.calm, shift, sign, parameters)
     loose = np.zeros(n, np.bool_)
     loose[max(0, int(group.start) - shift) : int(group.stop) - shift] = True
-    free = solve(part, parameters.height, closing, loose=loose, pauses=pauses)
-    window_s = parameters.height.posture_window_s
-    ruler = height_from_posture(free.height_m, part.direction, parameters.grid.rate_hz, window_s)
-    return free, solve(part, parameters.height, closing, ruler, loose=loose, pauses=pauses)
+    motion = problem(part, parameters.height, closing, loose=loose, pauses=pauses)
+    free = motion.solved()
+    return free, motion.solved(ruler.read(free.height_m))
 
 
 def _bout(one: Found, mount: Mount, stretch: Stretch, walks: BoolArray | None, parameters: Parameters) -> Bout:

@@ -36,15 +36,42 @@ class Smoothed:
     bias_m_s2: FloatArray
 
 
-def smooth_height(
+@dataclass(frozen=True, slots=True, eq=False)
+class Problem:
+    """Normal equations of a smoothing problem: they are solved as they are, or with more heights known.
+
+    Attributes
+    ----------
+    band : (n, 3, 6) array
+        `band[k, i, d]` belongs to the unknown i (h, v, b) of point k and the one d places after it.
+    right : (n, 3) array
+    """
+
+    band: FloatArray
+    right: FloatArray
+
+    def solved(self, *heights: Pseudo) -> Smoothed:
+        """Solve for height, speed and bias, with `heights` measured besides."""
+        band, right = self.band.copy(), self.right.copy()
+        for height in heights:
+            _measure(band, right, 0, height)
+        # The rows of `band` are the columns of LAPACK's lower band form.
+        _, x, info = dpbsv(band.reshape(-1, 6).T, right.reshape(-1), lower=1, overwrite_ab=1, overwrite_b=1)
+        if info:
+            raise np.linalg.LinAlgError(f"the motion problem is not positive definite (LAPACK's dpbsv: {info})")
+        state = np.asarray(x).reshape(-1, 3)
+        return Smoothed(*np.ascontiguousarray(state.T))
+
+
+def posed(
     acceleration_m_s2: FloatArray,
     step_s: float,
     force_sd_m_s2: FloatArray,
     bias_walk_m_s2: FloatArray,
     speed: Pseudo,
-    height: tuple[Pseudo, ...],
-) -> Smoothed:
-    """Solve for height, speed and bias.
+    heights: tuple[Pseudo, ...],
+) -> Problem:
+    """Pose the problem of height, speed and bias.
 
     Parameters
     ----------
@@ -56,34 +83,28 @@ def smooth_height(
         How far the acceleration may be off, per sample; inflate it across holes.
     bias_walk_m_s2 : (n,) array
         Walk of the bias, m/s² per √s.
-    speed, height
+    speed, heights
         Pseudo-measurements.
     """
     band, right = _motion(acceleration_m_s2, step_s, force_sd_m_s2, bias_walk_m_s2)
-    for i, pseudo in ((1, speed), *((0, h) for h in height)):
-        weight = 1.0 / (pseudo.sd * pseudo.sd)
-        band[:, i, 0] += weight
-        right[:, i] += weight * pseudo.value
+    _measure(band, right, 1, speed)
+    for height in heights:
+        _measure(band, right, 0, height)
     band[:, 2, 0] += 1.0 / 1.0**2 / len(acceleration_m_s2)
-    # The rows of `band` are the columns of LAPACK's lower band form.
-    _, x, info = dpbsv(band.reshape(-1, 6).T, right.reshape(-1), lower=1, overwrite_ab=1, overwrite_b=1)
-    if info:
-        raise np.linalg.LinAlgError(f"the motion problem is not positive definite (LAPACK's dpbsv: {info})")
-    state = np.asarray(x).reshape(-1, 3)
-    return Smoothed(*np.ascontiguousarray(state.T))
+    return Problem(band, right)
+
+
+def _measure(band: FloatArray, right: FloatArray, unknown: int, pseudo: Pseudo) -> None:
+    weight = 1.0 / (pseudo.sd * pseudo.sd)
+    band[:, unknown, 0] += weight
+    right[:, unknown] += weight * pseudo.value
 
 
 def _motion(a: FloatArray, step_s: float, force_sd: FloatArray, walk: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return the normal equations of the motion model alone.
+    """Return the normal equations of the motion model alone, as of `Problem`.
 
     Rows between k and k+1, with mean acceleration A of the two:
     h' − h − step (v + v')/2 = 0;  v' − v + step (b + b')/2 = step A;  b' − b = 0.
-
-    Returns
-    -------
-    band : (n, 3, 6) array
-        `band[k, i, d]` belongs to the unknown i (h, v, b) of point k and the one d places after it.
-    right : (n, 3) array
     """
     n = len(a)
     half = step_s / 2

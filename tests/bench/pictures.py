@@ -20,12 +20,12 @@ from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Gridder, Stretch, joined
 from analysis.motion.gripped import gripped_sets
 from analysis.motion.grips import grips, shake_of
-from analysis.motion.height import solve, vertical
+from analysis.motion.height import problem, vertical
 from analysis.motion.lobes import Track, lobes
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS
-from analysis.motion.posture import height_from_posture
+from analysis.motion.posture import PostureRuler
 from analysis.motion.refine import refine
 from analysis.motion.samples import Samples
 from sensor.table import Table, read_table
@@ -79,9 +79,10 @@ def _travelling(samples: Samples) -> None:
     axes.plot(stretch.t_s, v.acceleration_m_s2, lw=0.8, label="upward acceleration, m/s²")
     axes.fill_between(stretch.t_s, -1, 1, where=v.still, alpha=0.2, label="still")
     _save(figure, axes, "2-vertical")
-    first = solve(v, DEFAULTS.height)
-    ruler = height_from_posture(first.height_m, v.direction, RATE_HZ, DEFAULTS.height.posture_window_s)
-    both = solve(v, DEFAULTS.height, ruler)
+    motion = problem(v, DEFAULTS.height)
+    first = motion.solved()
+    ruler = PostureRuler(v.direction, RATE_HZ, DEFAULTS.height.posture_window_s).read(first.height_m)
+    both = motion.solved(ruler)
     figure, axes = _figure("3-smooth", "Smooth: acceleration in, height out; the posture serves as a ruler")
     axes.plot(stretch.t_s, first.height_m, lw=0.8, label="height by acceleration alone, m")
     axes.plot(stretch.t_s, ruler.value, lw=0.8, label="height that the posture tells, m")

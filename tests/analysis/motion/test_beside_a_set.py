@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.motion.height import Vertical, solve
+from analysis.motion.height import Vertical, problem
 from analysis.motion.parameters import DEFAULTS, STANDARD_GRAVITY_M_S2
 from analysis.motion.smoother import Pseudo
 
@@ -25,8 +25,8 @@ def test_what_lies_beside_a_closed_set_does_not_drift_away() -> None:
     sd[0 : n - BESIDE + 1 : 75] = 0.03
     closing = Pseudo(np.zeros(n), sd)
     inside = np.arange(n) < n - BESIDE
-    everywhere = solve(v, DEFAULTS.height, closing, loose=~none)
-    within = solve(v, DEFAULTS.height, closing, loose=inside)
+    everywhere = problem(v, DEFAULTS.height, closing, loose=~none).solved()
+    within = problem(v, DEFAULTS.height, closing, loose=inside).solved()
     assert 0.5 * BIAS_M_S2 * (BESIDE / RATE_HZ) ** 2 > 3.1
     assert np.abs(everywhere.height_m).max() > 2.5
     assert np.abs(within.height_m).max() < 0.25 * np.abs(everywhere.height_m).max()

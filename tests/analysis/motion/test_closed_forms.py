@@ -11,7 +11,7 @@ from analysis.motion.analysis import analyse
 from analysis.motion.filters import TWO_PASS_CORRECTION, box_mean, low_pass, smooth
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import STANDARD_GRAVITY_M_S2
-from analysis.motion.smoother import Pseudo, smooth_height
+from analysis.motion.smoother import Pseudo, posed
 
 
 def test_standard_gravity() -> None:
@@ -113,9 +113,8 @@ def test_smoother_recovers_a_stroke_through_a_constant_bias() -> None:
     n = len(t)
     sd = np.where((t < 4.8) | (t > 7.2), 0.02, np.inf)
     free = Pseudo(np.zeros(n), np.full(n, 100.0))
-    found = smooth_height(
-        acceleration + 0.3, 0.04, np.full(n, 0.05), np.full(n, 0.003), Pseudo(np.zeros(n), sd), (free,)
-    )
+    still = Pseudo(np.zeros(n), sd)
+    found = posed(acceleration + 0.3, 0.04, np.full(n, 0.05), np.full(n, 0.003), still, (free,)).solved()
     assert found.height_m[-1] - found.height_m[0] == pytest.approx(0.5, abs=0.01)
     assert np.abs(found.speed_m_s - speed).max() < 0.01
     assert np.abs(found.height_m - found.height_m[0] - height).max() < 0.012

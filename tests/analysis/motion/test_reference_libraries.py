@@ -18,7 +18,7 @@ from analysis.motion.grid import Gridder, joined
 from analysis.motion.height import vertical
 from analysis.motion.parameters import GridParameters, HeightParameters
 from analysis.motion.samples import Samples
-from analysis.motion.smoother import _TIE_M, Pseudo, smooth_height
+from analysis.motion.smoother import _TIE_M, Pseudo, posed
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.trainee import perform
 
@@ -84,7 +84,7 @@ def test_smoother_is_the_rauch_tung_striebel_smoother() -> None:
     walk = np.full(n, 0.015)
     speed = Pseudo(0.01 * rng.standard_normal(n), np.where((t < 3.8) | (t > 5.7), 0.16, 20.0))
     height = Pseudo(0.02 * rng.standard_normal(n), np.where(t < 1.0, 0.03, 3.0))
-    found = smooth_height(acceleration, STEP_S, force_sd, walk, speed, (height,))
+    found = posed(acceleration, STEP_S, force_sd, walk, speed, (height,)).solved()
     expected = by_filtering(acceleration, force_sd, walk, speed, height)
     for mine, theirs in zip((found.height_m, found.speed_m_s, found.bias_m_s2), expected.T, strict=True):
         assert np.abs(mine - theirs).max() < 1e-6
