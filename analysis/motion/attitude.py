@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from analysis.motion.filters import length, smooth, unit
+from analysis.motion.filters import length, middle, smooth, unit
 from analysis.motion.samples import BoolArray, FloatArray
 
 
@@ -29,7 +29,7 @@ def gravity_direction(
     window_s
         Standard deviation of the bell mean.
     """
-    rate = rate_rad_s - (np.median(rate_rad_s[still], axis=0) if still.any() else 0.0)
+    rate = rate_rad_s - (middle(rate_rad_s[still]) if still.any() else 0.0)
     out = np.empty_like(force_m_s2)
     cuts = [0, *(np.flatnonzero(hole[1:] != hole[:-1]) + 1).tolist(), len(hole)]
     for a, b in pairwise(cuts):

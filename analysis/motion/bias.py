@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from analysis.motion.filters import middle
 from analysis.motion.parameters import HeightParameters
 from analysis.motion.samples import BoolArray, FloatArray
 
@@ -31,9 +32,9 @@ def rest_force(
         Where the sensor is surely at rest.
     """
     if not still.any():
-        return np.full(len(size_m_s2), float(np.median(size_m_s2)))
-    middle = float(np.median(size_m_s2[still]))
-    u, y = direction[still], size_m_s2[still] - middle
+        return np.full(len(size_m_s2), float(middle(size_m_s2)))
+    usual = float(middle(size_m_s2[still]))
+    u, y = direction[still], size_m_s2[still] - usual
     x = np.column_stack([np.ones(len(u)), u])
     weight = 1.0 / (parameters.still_second_m_s2**2 * rate_hz)
     prior = np.diag([1e-6, *[parameters.bias_m_s2**-2] * 3])
@@ -43,4 +44,4 @@ def rest_force(
         normal, right = weight * (x * robust[:, None]).T @ x + prior, weight * x.T @ (robust * y)
         told = np.asarray(np.linalg.solve(normal, right), dtype=np.float64)
         robust = 1.0 / (1.0 + ((y - x @ told) / parameters.still_second_m_s2) ** 2)
-    return np.asarray(middle + told[0] + direction @ told[1:])
+    return np.asarray(usual + told[0] + direction @ told[1:])

@@ -130,6 +130,15 @@ def unit(x: FloatArray) -> FloatArray:
     return np.asarray(x / np.maximum(length(x), 1e-6)[..., None])
 
 
+def middle(x: FloatArray) -> FloatArray:
+    """Median along the first axis of finite numbers (NumPy's own costs several times as much for short arrays)."""
+    half = len(x) // 2
+    if len(x) % 2:
+        return np.asarray(np.partition(x, half, axis=0)[half])
+    parted = np.partition(x, (half - 1, half), axis=0)
+    return np.asarray(0.5 * (parted[half - 1] + parted[half]))
+
+
 def median_of_five(x: FloatArray) -> FloatArray:
     """Return the moving median over five samples, shape (n,); the ends are mirrored, the end sample repeated.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from analysis.motion.filters import smooth
+from analysis.motion.filters import length, smooth
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import FloatArray
 
@@ -35,13 +35,13 @@ def hands_off(
     tail = round(life.hands_off_s * rate)
     if len(force_m_s2) < tail:
         return False
-    size = np.linalg.norm(force_m_s2[-2 * tail :], axis=1)
+    size = length(force_m_s2[-2 * tail :])
     steps = (size - smooth(size, 0.25, rate))[-tail:]
     quarters = steps[: 4 * (tail // 4)].reshape(4, -1)
     if may_walk and float(np.std(quarters, axis=1).min()) > life.step_m_s2:
         return True
     ends = np.concatenate([bottoms, tops])
-    near = np.linalg.norm(direction[-tail:, None, :] - ends[None], axis=2).min(axis=1)
+    near = length(direction[-tail:, None, :] - ends).min(axis=1)
     return bool(np.degrees(near.min()) > life.other_posture_deg)
 
 

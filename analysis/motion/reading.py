@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.motion.events import Phase
-from analysis.motion.filters import low_pass, unit
+from analysis.motion.filters import low_pass, middle, unit
 from analysis.motion.grammar import Reader, Scene
 from analysis.motion.grid import Stretch
 from analysis.motion.height import Vertical, problem, vertical
@@ -17,7 +17,7 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
-from analysis.motion.posture import PostureRuler
+from analysis.motion.posture import PostureRuler, posture_ruler
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
 from analysis.motion.smoother import Problem, Pseudo, Smoothed
@@ -92,7 +92,7 @@ def sight(window: Stretch, mount: Mount, parameters: Parameters, confirmed: Sequ
         v = vertical(window, rate, parameters.height)
         motion = problem(v, parameters.height, *_levels(window, confirmed, rate))
         track = _travel(window, motion.solved(), parameters)
-        ruler = PostureRuler(v.direction, rate, parameters.height.posture_window_s)
+        ruler = posture_ruler(v.direction, rate, parameters.height.posture_window_s)
         return Sight(window, track, v.direction, parameters.stroke.least_travel_m, v, motion, ruler)
     direction = unit(low_pass(window.force_m_s2, parameters.tilt.cutoff_hz, rate))
     track = next(tilt_tracks(window.t_s, direction, rate, parameters))
@@ -143,7 +143,7 @@ def read_now(
     rate = parameters.grid.rate_hz
     window, direction, least = seen.window, seen.direction, seen.least
     track = _ruled(seen, parameters)
-    typical = float(np.median([e.size for e in memory])) if memory else 2 * least
+    typical = float(middle(np.array([e.size for e in memory]))) if memory else 2 * least
     scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
     reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
     origin = float(window.t_s[0])

@@ -27,7 +27,7 @@ from analysis.motion.odds import log_odds
 from analysis.motion.on_mount import in_grip, on_body, on_inclined_path, on_limb
 from analysis.motion.parameters import Parameters
 from analysis.motion.pauses import pauses_of
-from analysis.motion.posture import PostureRuler
+from analysis.motion.posture import PostureRuler, posture_ruler
 from analysis.motion.results import Bout, Why
 from analysis.motion.rises import with_rises
 from analysis.motion.samples import BoolArray, FloatArray
@@ -117,7 +117,7 @@ def _smoothed(v: Vertical, parameters: Parameters) -> Smoothed:
     """Smooth a stretch with the posture's help."""
     p = parameters.height
     motion = problem(v, p)
-    ruler = PostureRuler(v.direction, parameters.grid.rate_hz, p.posture_window_s)
+    ruler = posture_ruler(v.direction, parameters.grid.rate_hz, p.posture_window_s)
     smoothed = motion.solved()
     for _ in range(2):
         smoothed = motion.solved(ruler.read(smoothed.height_m))
@@ -179,7 +179,7 @@ def _closed(
     group = _risen(group, _track(stretch.t_s, smoothed, sign, parameters), parameters)
     shift, height_m = start, smoothed.height_m[start:stop]
     counts = [group.count]
-    ruler = PostureRuler(part.direction, rate, parameters.height.posture_window_s)
+    ruler = posture_ruler(part.direction, rate, parameters.height.posture_window_s)
     for _ in range(2):
         free, ruled = _level(part, ruler, height_m, group, shift, sign, parameters)
         height_m = ruled.height_m

@@ -70,6 +70,8 @@ def with_rises(words: Sequence[Word], track: Track, shift: int, parameters: Stro
 
 def moved(stroke: Stroke, points: int) -> Stroke:
     """Return the stroke `points` later."""
+    if not points:
+        return stroke
     early = None if stroke.early is None else stroke.early + points
     return replace(stroke, start=stroke.start + points, stop=stroke.stop + points, early=early)
 

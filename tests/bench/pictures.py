@@ -25,7 +25,7 @@ from analysis.motion.lobes import Track, lobes
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import in_grip
 from analysis.motion.parameters import DEFAULTS
-from analysis.motion.posture import PostureRuler
+from analysis.motion.posture import posture_ruler
 from analysis.motion.refine import refine
 from analysis.motion.samples import Samples
 from sensor.table import Table, read_table
@@ -81,7 +81,7 @@ def _travelling(samples: Samples) -> None:
     _save(figure, axes, "2-vertical")
     motion = problem(v, DEFAULTS.height)
     first = motion.solved()
-    ruler = PostureRuler(v.direction, RATE_HZ, DEFAULTS.height.posture_window_s).read(first.height_m)
+    ruler = posture_ruler(v.direction, RATE_HZ, DEFAULTS.height.posture_window_s).read(first.height_m)
     both = motion.solved(ruler)
     figure, axes = _figure("3-smooth", "Smooth: acceleration in, height out; the posture serves as a ruler")
     axes.plot(stretch.t_s, first.height_m, lw=0.8, label="height by acceleration alone, m")

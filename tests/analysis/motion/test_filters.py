@@ -7,7 +7,7 @@ import pytest
 from scipy.ndimage import median_filter, uniform_filter1d
 from scipy.signal import butter, sosfiltfilt
 
-from analysis.motion.filters import TWO_PASS_CORRECTION, box_mean, low_pass, median_of_five, smooth
+from analysis.motion.filters import TWO_PASS_CORRECTION, box_mean, low_pass, median_of_five, middle, smooth
 
 RANDOM = np.random.default_rng(3)
 
@@ -44,3 +44,9 @@ def test_smooth_is_close_to_a_gaussian_and_keeps_a_level() -> None:
 def test_median_of_five_is_scipys(n: int) -> None:
     x = RANDOM.normal(size=n)
     assert np.array_equal(median_of_five(x), median_filter(x, 5))
+
+
+@pytest.mark.parametrize("shape", [(1,), (2,), (7,), (8,), (1, 3), (40, 3), (41, 3)])
+def test_middle_is_numpys_median(shape: tuple[int, ...]) -> None:
+    x = np.random.default_rng(4).normal(size=shape)
+    assert np.array_equal(middle(x), np.median(x, axis=0))
