@@ -1,4 +1,8 @@
-"""Samples onto the even grid, begun anew after every hole too long to carry through."""
+"""Samples onto the even grid, begun anew after every hole too long to carry through.
+
+Where the sensor travels, single readings that stand far out give way first. Where it does not, hands are told by
+their shake, and the shocks of taking hold are no faults.
+"""
 
 from __future__ import annotations
 
@@ -6,19 +10,26 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from analysis.motion.grid import Gridder, Stretch
+from analysis.motion.grid import Gridder, Stretch, joined
+from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
 from analysis.motion.results import Unmeasurable, Why
 from analysis.motion.samples import Samples
+from analysis.motion.spikes import Despiker
 
 
 class Inlet:
     """One stream of samples in; grid points, and the holes that part it, out."""
 
-    def __init__(self, parameters: Parameters) -> None:
+    def __init__(self, mount: Mount, parameters: Parameters) -> None:
+        self._mount = mount
         self._parameters = parameters
         self._last_s: float | None = None
-        self._gridder = Gridder(parameters.grid)
+        self._begin()
+
+    def _begin(self) -> None:
+        self._gridder = Gridder(self._parameters.grid)
+        self._despiker = Despiker() if self._mount.shows_travel else None
 
     def push(self, samples: Samples) -> Iterator[Stretch | Unmeasurable]:
         """Take the next samples; give what is certain now, the last points before a hole among it.
@@ -39,18 +50,22 @@ class Inlet:
         start = 0
         for cut in np.flatnonzero(samples.t_s - before > self._parameters.life.restart_s).tolist():
             if cut > start:
-                yield self._gridder.push(_cut(samples, start, cut))
+                yield self._gridded(_cut(samples, start, cut))
             yield self.finish()
             self._last_s = float(samples.t_s[cut])
             yield Unmeasurable(float(before[cut]), self._last_s, Why.GAP)
-            self._gridder = Gridder(self._parameters.grid)
+            self._begin()
             start = cut
         self._last_s = float(samples.t_s[-1])
-        yield self._gridder.push(_cut(samples, start, len(samples)))
+        yield self._gridded(_cut(samples, start, len(samples)))
 
     def finish(self) -> Stretch:
         """Give the last grid points."""
-        return self._gridder.finish()
+        parts = [self._gridder.push(self._despiker.finish())] if self._despiker else []
+        return joined([*parts, self._gridder.finish()])
+
+    def _gridded(self, samples: Samples) -> Stretch:
+        return self._gridder.push(self._despiker.push(samples) if self._despiker else samples)
 
 
 def _cut(samples: Samples, start: int, stop: int) -> Samples:

@@ -52,8 +52,8 @@ class Pipeline:
         self._mount = mount
         self._parameters = parameters
         self._live = LiveTracker(mount, parameters) if live else None
-        self._timely = Inlet(parameters)
-        self._whole = Inlet(parameters)
+        self._timely = Inlet(mount, parameters)
+        self._whole = Inlet(mount, parameters)
         self._refiner = Refiner(mount, parameters)
         self._closed: list[Bout] = []
         self._held: list[Bout] = []
