@@ -20,7 +20,7 @@ from analysis.motion.mounts import Mount, Place
 _FILES_A_PROCESS = 3
 """Fewer are done sooner here than another process has started."""
 
-Answer = tuple[list[str], str]
+Answer = tuple[list[str], str, bool]
 """As of `tui.answer`."""
 
 
@@ -41,12 +41,12 @@ def analyse_files(
         _each(answer, paths) as answers,
         click.progressbar(answers, label="analysing", length=len(paths), file=sys.stderr, hidden=not shown) as progress,
     ):
-        for lines, error in progress:
+        for lines, told, was_read in progress:
             for line in lines:
                 click.echo(line)
-            if error:
-                click.echo(f"rungwise: {error}", err=True)
-                status = 2
+            if told:
+                click.echo(f"rungwise: {told}", err=True)
+            status = status if was_read else 2
     return status
 
 

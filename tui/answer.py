@@ -7,34 +7,50 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from analysis.motion.analysis import Analysis, analyse
+from analysis.motion.gyro import follows_gravity
 from analysis.motion.mounts import Mount, Place
+from analysis.motion.parameters import DEFAULTS
 from analysis.motion.samples import Samples
 from sensor.table import TableError, read_motion
 from tui.document import analysis_document
 
-Answer = tuple[list[str], str]
-"""The lines to print, and what kept the file from being read (empty: nothing did)."""
+Answer = tuple[list[str], str, bool]
+"""The lines to print, what is to be told on stderr (empty: nothing), and whether the file could be read."""
+
+_NO_GYRO = (
+    "the gyro does not turn gravity as it was seen to turn, or an axis of it stands still, so it was left out; "
+    "give deg/s on all three axes, or the force alone"
+)
 
 
 def answer(path: Path, *, mount: Mount, as_json: bool, as_live: bool, place: Place | None) -> Answer:
     """Read and analyse one table; options as of `analyse_files`."""
     try:
-        result = analyse_file(path, mount, as_live=as_live)
+        samples, told = _samples(path)
     except TableError as error:
-        return [], str(error)
-    return list(_lines(path, mount, place, result, as_json=as_json)), ""
+        return [], str(error), False
+    result = analyse(samples, mount, live=as_live)
+    return list(_lines(path, mount, place, result, as_json=as_json)), told, True
 
 
 def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis:
-    """Read one table and analyse it.
+    """Read one table and analyse it, without its gyro where that does not follow gravity.
 
     Raises
     ------
     sensor.table.TableError
         When the file cannot be read as a table of motion.
     """
+    return analyse(_samples(path)[0], mount, live=as_live)
+
+
+def _samples(path: Path) -> tuple[Samples, str]:
+    """Return what a table holds, and what is to be told of it."""
     table = read_motion(path)
-    return analyse(Samples(table.t_s, table.force_m_s2, table.rate_rad_s), mount, live=as_live)
+    samples = Samples(table.t_s, table.force_m_s2, table.rate_rad_s)
+    if follows_gravity(samples, DEFAULTS):
+        return samples, ""
+    return Samples(table.t_s, table.force_m_s2), f"{path}: {_NO_GYRO}"
 
 
 def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, as_json: bool) -> Iterator[str]:

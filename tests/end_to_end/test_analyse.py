@@ -134,6 +134,20 @@ def test_a_file_that_cannot_be_read_does_not_stop_the_others(table: Path, tmp_pa
     assert "missing.csv" in second
 
 
+def test_a_gyro_with_a_dead_axis_is_told_and_left_out(table: Path, tmp_path: Path) -> None:
+    with gzip.open(table, "rt") as file:
+        header, *rows = file.read().split()
+    turns = np.random.default_rng(1).normal(size=(len(rows), 2))
+    lines = [f"{row},{x:.2f},{y:.2f},0" for row, (x, y) in zip(rows, turns, strict=True)]
+    path = tmp_path / "dead.csv"
+    path.write_text("\n".join([f"{header},gx_dps,gy_dps,gz_dps", *lines]))
+    result = analyse(path, "--mount", "body", "--json")
+    assert result.exit_code == 0
+    assert f"{path}: the gyro" in result.stderr
+    found, without = (json.loads(analyse(one, "--mount", "body", "--json").stdout) for one in (path, table))
+    assert found | {"file": str(table)} == without
+
+
 def test_many_files_on_several_cores_answer_in_their_order_as_one_by_one(
     table: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
