@@ -22,8 +22,6 @@ class GridParameters:
     rate_hz: float = parameter(25.0, unit="Hz", larger="finer in time, slower")
     box_s: float = parameter(0.06, unit="s", larger="smoother, steeper cut above its first zero at 1/box_s")
     hole_s: float = parameter(0.12, unit="s", larger="longer losses are bridged by a straight line")
-    spike_m_s2: float = parameter(5.0, unit="m/s²", larger="single wrong readings of force stay in")
-    spike_deg_s: float = parameter(100.0, unit="°/s", larger="single wrong readings of turning stay in")
 
 
 @dataclass(frozen=True, slots=True)

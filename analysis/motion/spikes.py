@@ -12,9 +12,10 @@ from __future__ import annotations
 import numpy as np
 
 from analysis.motion.filters import median_of_five
-from analysis.motion.parameters import GridParameters
 from analysis.motion.samples import BoolArray, FloatArray, Samples
 
+SPIKE_M_S2, SPIKE_RAD_S = 5.0, float(np.radians(100.0))
+"""Readings that are off by less stay: so much may movement be off its median within two samples (set here)."""
 _REACH = 2
 """Samples on either side that tell what is usual."""
 _NORMAL = 1.4826
@@ -24,8 +25,7 @@ _NORMAL = 1.4826
 class Despiker:
     """Samples in, samples out, two later; however they are cut, the same come out."""
 
-    def __init__(self, parameters: GridParameters) -> None:
-        self._parameters = parameters
+    def __init__(self) -> None:
         self._t = np.empty(0)
         self._x = np.empty((0, 0))
         self._given = 0
@@ -57,8 +57,7 @@ class Despiker:
         return Samples(t, x[:, :3], x[:, 3:] if x.shape[1] > 3 else None)
 
     def _bounds(self) -> FloatArray:
-        p = self._parameters
-        return np.array([p.spike_m_s2] * 3 + [np.radians(p.spike_deg_s)] * (self._x.shape[1] - 3))
+        return np.array([SPIKE_M_S2] * 3 + [SPIKE_RAD_S] * (self._x.shape[1] - 3))
 
 
 def without_spikes(x: FloatArray, least: FloatArray) -> FloatArray:

@@ -9,9 +9,8 @@ from scipy.ndimage import median_filter
 
 from analysis.motion.analysis import analyse
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import DEFAULTS
 from analysis.motion.samples import FloatArray, Samples
-from analysis.motion.spikes import Despiker, without_spikes
+from analysis.motion.spikes import SPIKE_M_S2, Despiker, without_spikes
 
 LEAST = np.array([5.0])
 SET, _ = scene([(0.0, 6.0), *REP * 6, (0.0, 14.0)])
@@ -40,7 +39,7 @@ def test_two_wrong_readings_in_a_row_go_and_a_step_stays() -> None:
 @pytest.mark.parametrize("packet", [1, 2, 3, 7, 100])
 def test_packets_of_any_size_give_the_same(packet: int) -> None:
     samples = _spoilt(SET, 0.01)
-    despiker = Despiker(DEFAULTS.grid)
+    despiker = Despiker()
     parts = [
         despiker.push(Samples(samples.t_s[i : i + packet], samples.force_m_s2[i : i + packet]))
         for i in range(0, 600, packet)
@@ -48,7 +47,7 @@ def test_packets_of_any_size_give_the_same(packet: int) -> None:
     parts.append(despiker.finish())
     force = np.concatenate([part.force_m_s2 for part in parts])
     first = slice(0, packet * -(-600 // packet))
-    whole = without_spikes(samples.force_m_s2[first], np.full(3, DEFAULTS.grid.spike_m_s2))
+    whole = without_spikes(samples.force_m_s2[first], np.full(3, SPIKE_M_S2))
     assert np.array_equal(force, whole)
     assert np.array_equal(np.concatenate([part.t_s for part in parts]), samples.t_s[first])
 
