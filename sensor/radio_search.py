@@ -146,7 +146,7 @@ async def find(
         if found and settings.address is None:
             await clock.sleep(settings.gather_s)
     if len(found) > 1 and settings.gather_s > 0:
-        raise RadioError(_which(list(found.values())))
+        raise RadioError(_which(list(found.values()), settings.sort))
     return next(iter(found.values()), None)
 
 
@@ -168,13 +168,13 @@ async def _scanning(
             await scanner.stop()
 
 
-def _which(found: list[BLEDevice]) -> str:
+def _which(found: list[BLEDevice], sort: Sort) -> str:
     """Say which sensors are there, and how to choose."""
     named = ", ".join(sorted(f"{device.name or 'a sensor'} at {device.address}" for device in found))
-    return (
-        f"{len(found)} sensors are in range: {named}. Say which one by its address (`--sensor {found[0].address}`), "
-        "or switch the others off."
-    )
+    how = f"its address (`--sensor {found[0].address}`)"
+    if sort.description is not None:
+        how = f'`address = "{found[0].address}"` under [find] in its description'
+    return f"{len(found)} sensors are in range: {named}. Say which one by {how}, or switch the others off."
 
 
 def is_wanted(settings: RadioSettings, device: BLEDevice, data: AdvertisementData) -> bool:

@@ -87,13 +87,13 @@ async def over_the_air(sensor: Invented) -> list[Arrival]:
     clock, came = StepClock(), []
     characteristics = {DATA: ["notify"], START: ["write"]}
     air = FakeRadio([Connection()], [(ADDRESS, "FELLTAG", -60)], service=SERVICE, characteristics=characteristics)
-    settings = RadioSettings(sort=sort_of(parse(sensor.text)))
+    settings = RadioSettings(gather_s=0.0, sort=sort_of(parse(sensor.text)))
     async with RadioSource(clock, settings, air.backends()) as source:
         await clock.advance(0.1)
         assert air.clients[0].written == [b"\x01\x64"]
         for taken_s, payload in sensor.notifications():
             clock.now = 0.1 + taken_s
-            air.clients[0].send(payload)
+            air.clients[0].send(payload, uuid=DATA)
         last = clock.now
         async for arrival in source:
             came.append(arrival)

@@ -73,7 +73,7 @@ def test_a_description_of_another_sensor_ends_in_one_sentence(tmp_path: Path, ai
 
 def test_notifications_of_another_layout_end_in_one_sentence(tmp_path: Path, air: FakeRadio) -> None:
     def start(client: FakeClient) -> None:
-        client.send(*[b"something else"] * 120)
+        client.send(*[b"something else"] * 120, uuid=DATA)
 
     air.connections = [Connection(on_start=start)]
     text = Path(written(tmp_path))

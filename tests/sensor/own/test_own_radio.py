@@ -38,14 +38,14 @@ def radio(connection: Connection | None = None, **changes: Properties) -> FakeRa
     return FakeRadio([connection or Connection()], service=SERVICE, characteristics={**CHARACTERISTICS, **changes})
 
 
-async def run(air: FakeRadio, text: str = TEXT, duration_s: float = 1.0) -> list[Arrival]:
+async def run(air: FakeRadio, gather_s: float = 0.0) -> list[Arrival]:
     """Listen for a while, let what is connected then notify, and return what came."""
     clock, arrivals = StepClock(), []
-    settings = RadioSettings(io_s=0.05, stall_s=4.0, find_s=2.0, sort=sort_of(parse(text)))
+    settings = RadioSettings(io_s=0.05, stall_s=4.0, find_s=2.0, gather_s=gather_s, sort=sort_of(parse(TEXT)))
     async with RadioSource(clock, settings, air.backends()) as source:
-        await clock.advance(duration_s)
-        for client in air.clients:
-            client.send(b"raw", b"\x00\x01")
+        await clock.advance(2.0)
+        for client in (one for one in air.clients if DATA in one.notify):
+            client.send(b"raw", b"\x00\x01", uuid=DATA)
         async for arrival in source:
             arrivals.append(arrival)
             if arrival.payload == b"\x00\x01":
@@ -73,12 +73,20 @@ async def test_it_is_found_described_started_and_passed_on_raw() -> None:
 async def test_by_its_name_alone_every_sensor_is_looked_at() -> None:
     air = radio()
     air.sensors = [("AA", "clip", -40), ("BB", "tag", -60)]
-    settings = RadioSettings(io_s=0.05, name="tag", sort=sort_of(parse(NAMED)))
+    settings = RadioSettings(io_s=0.05, name="tag", gather_s=0.0, sort=sort_of(parse(NAMED)))
     clock = StepClock()
     async with RadioSource(clock, settings, air.backends()):
         await clock.advance(1.0)
     assert air.searched == [None]
     assert air.log.count("connect") == 1
+
+
+async def test_of_two_alike_the_description_must_say_which() -> None:
+    air = radio()
+    air.sensors = [("AA", "one", -40), ("BB", "two", -60)]
+    with pytest.raises(RadioError, match=r"2 sensors are in range: .*BB.* `address = \"AA\"` under \[find\]"):
+        await run(air, gather_s=1.0)
+    assert air.log.count("connect") == 0
 
 
 async def test_without_a_battery_it_is_a_sensor_all_the_same() -> None:
