@@ -22,6 +22,7 @@ class Host:
     def __init__(self, world, mtu):
         self.world, self.mtu = world, mtu
         self.reads = []
+        self.asked = []
 
     def connect(self):
         ble = self.world.ble
@@ -44,7 +45,8 @@ class Host:
             header = 10 if packet[0] & 0x40 else 8
             (index,) = struct.unpack_from("<I", packet, 2)
             if packet[1] == tag and index > expected:
-                self.world.ble.host_writes(struct.pack("<BIH", 5, expected, index - expected))
+                self.asked.append((self.world.now_us, struct.pack("<BIH", 5, expected, index - expected)))
+                self.world.ble.host_writes(self.asked[-1][1])
                 return
             tag, expected = packet[1], index + (len(packet) - header) // 12
 
@@ -122,6 +124,7 @@ def run(name):
     return {
         "notified": [(at_us, packet.hex()) for at_us, packet in world.ble.notified],
         "reads": host.reads,
+        "asked": [(at_us, payload.hex()) for at_us, payload in host.asked],
         "taken_ns": boots,
         "advertised": world.ble.advertised,
         "advertisement": world.ble.adv_data.hex(),
