@@ -200,14 +200,15 @@ class SensorCore:
             self._next = max(self._next, self._sampled(now_s))
         self.streaming = True
 
-    def _packet_end(self, start: int) -> int:
+    def _packet_end(self, start: int, full: bool = False) -> int:
         """Return the position after the last sample that may share a packet with `start`.
 
-        A packet holds consecutive indices only, and ends where the file's own times would part from an even grid by
-        half a sample.
+        A live packet holds 0.1 s at most, a re-sent one (`full`) as much as the MTU allows. Either holds consecutive
+        indices only, and ends where the file's own times would part from an even grid by half a sample.
         """
         counts = self._counts
-        size = min(max(1, round(PACKET_S * counts.rate_hz)), max_samples(self._att_mtu, counts.values.shape[1]))
+        most = max_samples(self._att_mtu, counts.values.shape[1])
+        size = most if full else min(most, max(1, round(PACKET_S * counts.rate_hz)))
         index = counts.index[start : start + size] - counts.index[start]
         off_us = counts.device_us[start : start + size] - counts.device_us[start] - index * (1e6 / counts.rate_hz)
         broken = (index != np.arange(len(index))) | (np.abs(off_us) > 0.5e6 / counts.rate_hz)
@@ -240,7 +241,7 @@ class SensorCore:
         at = int(np.searchsorted(index, max(first, oldest, int(index[self._first]))))
         stop = min(sampled, int(np.searchsorted(index, first + count)))
         while at < stop:
-            end = min(self._packet_end(at), stop)
+            end = min(self._packet_end(at, full=True), stop)
             yield self._packet(at, end, PacketFlags.RESENT)
             at = end
 

@@ -1,4 +1,4 @@
-"""The program's own link logic with the reference firmware at the other end: what is asked for, and what comes of it."""
+"""The program's own link logic with the reference firmware at the other end: what is asked for, what comes of it."""
 
 import pytest
 from interpreters import BOTH, run

@@ -69,9 +69,11 @@ async def test_resend_is_answered_also_after_the_last_packet() -> None:
         if arrival.channel is Channel.DATA:
             seen.append(decode(arrival.payload))
             if not seen[-1].flags & PacketFlags.RESENT and seen[-1].first_index + len(seen[-1]) == 1500:
-                await source.send(Resend(1480, 20))
-    resent = [p.first_index for p in seen if p.flags & PacketFlags.RESENT]
-    assert resent == [1480, 1490]
+                await source.send(Resend(1410, 90))
+    # Live packets hold 0.1 s; those sent again are as full as the ATT MTU allows, 41 samples at 517 (packet.md).
+    assert max(len(p) for p in seen if not p.flags & PacketFlags.RESENT) == 10
+    resent = [(p.first_index, len(p)) for p in seen if p.flags & PacketFlags.RESENT]
+    assert resent == [(1410, 41), (1451, 41), (1492, 8)]
 
 
 async def test_what_cannot_be_done_is_refused() -> None:
