@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from screen_feed import PRESCRIPTION
 
-from sensor.source import LinkState
+from analysis.motion.mounts import Mount
+from analysis.motion.pipeline import Pipeline
+from sensor.source import Arrival, Channel, LinkState
+from tui.board import Board
 from tui.link_news import LinkNews
 from tui.messages import Link
+from tui.track import Track
 from tui.widgets import labels
 
 GOOD = Link(state=LinkState.CONNECTED, sensor="AA", rate_hz=100.0, battery=87)
@@ -39,6 +44,16 @@ def test_a_battery_that_runs_low_is_told_at_each_limit_with_what_to_do() -> None
         "AA has 5 % of its battery left; it may stop in mid-set: charge it now",
     ]
     assert falling(3) == ["AA has 3 % of its battery left; it may stop in mid-set: charge it now"]
+
+
+def test_the_level_that_a_sensor_notifies_becomes_a_line_of_the_session() -> None:
+    """From the byte of the standard characteristic (0x2A19: percent) to what the screen is told."""
+    track, board = Track(Pipeline(Mount.BODY)), Board(trainee="Mara Lindt", prescription=PRESCRIPTION, began_s=0.0)
+    texts = []
+    for percent in (87, 9):
+        track.push(Arrival("AA", 0.0, Channel.BATTERY, bytes([percent])))
+        texts += [moment.text for moment in board.on_link(track.link, 0.0) if moment.kind == "link"]
+    assert texts == ["the sensor has 9 % of its battery left; charge it after this session"]
 
 
 def test_a_battery_that_is_not_known_is_not_told() -> None:

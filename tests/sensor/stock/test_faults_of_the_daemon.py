@@ -9,8 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from dbus_fast import BusType
-from dbus_fast.aio import MessageBus
 
 from sensor.radio import RadioError, scan
 from sensor.source import SystemClock
@@ -93,6 +91,9 @@ def elsewhere(bus: str, monkeypatch: pytest.MonkeyPatch) -> Iterator[ExitStack]:
 
 async def test_no_permission(elsewhere: ExitStack, tmp_path: Path) -> None:
     """The bus's own policy refuses, as it does for a user who may not talk to the daemon."""
+    from dbus_fast import BusType  # comes with bleak, on Linux only
+    from dbus_fast.aio import MessageBus
+
     elsewhere.enter_context(forbidding_bus(tmp_path))
     daemon = await MessageBus(bus_type=BusType.SYSTEM).connect()
     await daemon.request_name("org.bluez")
