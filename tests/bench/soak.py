@@ -15,32 +15,41 @@ from uuid import UUID
 import numpy as np
 
 from sensor.assembly import Assembler, Block, Lost
-from sensor.protocol import Start
+from sensor.protocol import STANDARD_GRAVITY_M_S2, Start
 from sensor.radio import RadioSettings
 from sensor.recording import Recording
 from sensor.source import Channel, LinkState, SystemClock
 from sensor.virtual.core import PACKET_S, RING_S, SensorCore
 from sensor.virtual.faults import Faults
 from sensor.virtual.link import virtual_link
-from sensor.virtual.motion import TraineeFeed
+from sensor.virtual.motion import FileFeed, TraineeFeed, load_motion
 from sensor.virtual.process_setup import Setup
 from sensor.virtual.script import Beat, regular_script
 
 FAULT_EVERY_S = 5.0
-_SET_S = 60.0
 
 
 def main(minutes: float = 20.0, speed: float = 8.0, seed: int = 1) -> int:
     """Run it, print what happened, and return 1 where a sample is missing or came twice."""
     device_s = minutes * 60 * speed
-    script = regular_script(
-        trainee="T", sets=max(1, round(device_s / _SET_S)), reps=6, beat=Beat(1, 1, 2, 0), rest_s=36
-    )
-    feed = TraineeFeed(script, seed=seed)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "soak.rungwise"
+        feed = _motion(Path(folder) / "motion.csv", device_s, seed)
         asyncio.run(_record(path, feed, _faults(device_s, speed, seed), speed))
         return _told(path, feed)
+
+
+def _motion(path: Path, device_s: float, seed: int) -> FileFeed:
+    """Write a set over and over again until it is as long as wanted."""
+    script = regular_script(trainee="T", sets=1, reps=6, beat=Beat(1, 1, 2, 0), rest_s=36)
+    one = load_motion(TraineeFeed(script, seed=seed))
+    turn = np.zeros_like(one.force_m_s2) if one.rate_rad_s is None else np.degrees(one.rate_rad_s)
+    rows = np.hstack([one.force_m_s2 / STANDARD_GRAVITY_M_S2, turn])
+    rows = np.tile(rows, (round(device_s * TraineeFeed().rate_hz / len(rows)) + 1, 1))
+    t_s = np.arange(len(rows)) / TraineeFeed().rate_hz
+    header = "t_s,ax_g,ay_g,az_g,gx_dps,gy_dps,gz_dps"
+    np.savetxt(path, np.column_stack([t_s, rows]), fmt="%.5f", delimiter=",", header=header, comments="")
+    return FileFeed(path)
 
 
 def _faults(device_s: float, speed: float, seed: int) -> Faults:
@@ -53,7 +62,7 @@ def _faults(device_s: float, speed: float, seed: int) -> Faults:
     return Faults(lose_link_after=lose, stall_after=stall, skip=skip, away_s=speed)
 
 
-async def _record(path: Path, feed: TraineeFeed, faults: Faults, speed: float) -> None:
+async def _record(path: Path, feed: FileFeed, faults: Faults, speed: float) -> None:
     clock = SystemClock(speed)
     # Reconnecting takes real time in which the ring goes on at `speed`, so a stall must be noticed soon.
     settings = RadioSettings(stall_s=1.5 * speed, gone_after_s=30 * speed, until_gone=True)
@@ -64,7 +73,7 @@ async def _record(path: Path, feed: TraineeFeed, faults: Faults, speed: float) -
                 recording.append(arrival)
 
 
-def _told(path: Path, feed: TraineeFeed) -> int:
+def _told(path: Path, feed: FileFeed) -> int:
     core = SensorCore(feed, boot_id=1)
     core.take(Start(), 0.0, 247)
     with Recording.open(path) as recording:
