@@ -210,7 +210,8 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage = self.stage
-        phase, since_s = self._doing.now(in_set=self._open is not None, reps=self._open.count if self._open else 0)
+        known = self._open is not None and not self._link.is_behind
+        phase, since_s = self._doing.now(in_set=known, reps=self._open.count if self._open else 0)
         return Snapshot(
             trainee=self._trainee,
             stage=stage,

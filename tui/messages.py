@@ -56,6 +56,10 @@ class Hill:
     outcome: Outcome | None = None
 
 
+_SHOWN_GAP_S = 0.5
+"""Shorter holes are told by nobody: most are filled before anyone could read of them."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:
     """The sensor, in words.
@@ -76,6 +80,11 @@ class Link:
     rate_hz: float | None = None
     loss: float = 0.0
     missing_s: float = 0.0
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether what the sensor sees now is not known: no link, or so much is missing that the phase is another's."""
+        return self.state is not LinkState.CONNECTED or self.missing_s >= _SHOWN_GAP_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -262,3 +262,18 @@ def test_a_stretch_that_swung_is_told_and_is_no_set(told: Told) -> None:
     swung = Bout(number=0, start_s=20.0, end_s=31.5, reps=(), measured=False, why=Why.SWINGING)
     assert "11.5 s not measurable: the sensor was swinging" in told.refine(swung)
     assert told.board.sets == ()
+
+
+@pytest.mark.parametrize(
+    "link",
+    [Link(state=LinkState.LOST), Link(state=LinkState.STALLED), Link(state=LinkState.CONNECTED, missing_s=4.0)],
+)
+def test_no_phase_is_shown_while_nobody_knows_it(told: Told, link: Link) -> None:
+    told.open(10.0)
+    told.fold(PhaseChanged(id=EventId(0, 0), at_s=11.0, emitted_s=11.2, phase=Phase.DOWN))
+    assert told.shown(12.0).phase is Phase.DOWN
+    told.hear(told.board.on_link(link, 12.0))
+    blind = told.shown(16.0)
+    assert (blind.stage, blind.phase, blind.phase_s, blind.count) == (Stage.SET, Phase.AWAY, 0.0, 0)
+    told.hear(told.board.on_link(Link(state=LinkState.CONNECTED, missing_s=0.1), 16.0))
+    assert told.shown(16.0).phase is Phase.DOWN

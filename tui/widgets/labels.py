@@ -31,7 +31,6 @@ MOUNT_WORDS = {
 }
 SOON_S = 10.0
 """From here on a rest is nearly over."""
-_SHOWN_GAP_S = 0.5
 _PHASE_OFF = {-1: "short", 1: "long", 0: "off"}
 _QUICK = {("up", -1): "fast up", ("up", 1): "slow up", ("down", -1): "fast down", ("down", 1): "slow down"}
 
@@ -55,7 +54,7 @@ def link_words(link: Link) -> str:
         case LinkState.ENDED:
             return "sensor closed"
         case LinkState.CONNECTED:
-            if link.missing_s >= _SHOWN_GAP_S:
+            if link.is_behind:
                 return f"sensor: {link.missing_s:.0f} s missing, asked for again"
             lost = f"{link.loss:.0%} lost" if link.loss >= 0.005 else "good"
             return f"sensor {lost}" + (f", battery {link.battery} %: charge it" if is_below(link, LOW_PERCENT) else "")
@@ -174,7 +173,7 @@ def cue_words(snapshot: Snapshot) -> str:
         case LinkState.STALLED:
             return "SENSOR SILENT"
         case _:
-            return snapshot.cue.upper()
+            return "CATCHING UP" if snapshot.link.is_behind else snapshot.cue.upper()
 
 
 def phase_off(phase: PhaseVerdict) -> str:
