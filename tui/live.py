@@ -11,6 +11,8 @@ from sensor.source import Arrival, Channel, HostClock, Source
 from tui.control import Feed
 from tui.session import Session
 
+CATCH_UP_S = 5.0
+"""How long leaving waits for what a sensor is sending again, session seconds."""
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
 
@@ -54,6 +56,8 @@ class LiveRun:
         tasks = [asyncio.create_task(one) for one in (self._pump(), self._stopping.wait(), self._let_time_pass())]
         try:
             done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
+            if self._stopping.is_set() and self._failure is None:
+                await self._catch_up()
         finally:
             for task in tasks:
                 task.cancel()
@@ -64,6 +68,12 @@ class LiveRun:
             task.result()
         if self._failure:
             raise self._failure
+
+    async def _catch_up(self) -> None:
+        """Let what is on its way still come: the set that was done a moment ago may be in it."""
+        until_s = self._clock.now_s() + CATCH_UP_S
+        while self._session and self._session.is_catching_up and self._clock.now_s() < until_s:
+            await self._clock.sleep(TICK_S)
 
     @property
     def closing(self) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from sensor.postures import Seen
-from sensor.source import Arrival, Channel, HostClock
+from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.messages import Moment
@@ -105,6 +105,12 @@ class Session:
         self._tell(self.board.on_link(self._track.link, now_s))
         self._tell(self.board.tick(now_s))
         self._feed.post_snapshot(self.board.snapshot(now_s))
+
+    @property
+    def is_catching_up(self) -> bool:
+        """Whether the sensor is there and samples are missing that it may still send again."""
+        link = self._track.link
+        return link.state is LinkState.CONNECTED and link.missing_s > 0
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""

@@ -7,16 +7,18 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
 
+import numpy as np
 import pytest
 
 from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.samples import Samples
 from analysis.training.prescription import Exercise, Prescription, Tempo
+from sensor.protocol import Info, InfoFlags, Layout, Packet, encode
 from sensor.source import Arrival, Channel, LinkState, Source
 from tui.board import Board
 from tui.control import Feed
-from tui.live import LiveRun
+from tui.live import CATCH_UP_S, LiveRun
 from tui.messages import Moment, Snapshot, Stage
 from tui.session import Session
 from tui.track import Track
@@ -171,6 +173,44 @@ async def test_a_wish_to_leave_closes_source_and_session(leave: Callable[[LiveRu
     leave(gym.run)  # a second time changes nothing
     await running
     assert gym.source.closed
+    assert gym.keepers[0].ends == 1
+
+
+def told_of_itself() -> Arrival:
+    info = Info(
+        boot_id=7,
+        rate_hz=100.0,
+        axes=3,
+        force_g_per_count=2**-12,
+        turn_deg_s_per_count=0.0,
+        ring_samples=6000,
+        flags=InfoFlags.CAN_RESEND,
+    )
+    return Arrival("clip", 0.0, Channel.INFO, bytes(info))
+
+
+def packet(first: int) -> Arrival:
+    one = Packet(boot_tag=7, first_index=first, device_us=first * 10_000, counts=np.full((10, 3), first, np.int16))
+    return Arrival("clip", 0.0, Channel.DATA, encode(one, Layout.LARGE))
+
+
+@pytest.mark.parametrize("comes", [True, False])
+async def test_leaving_waits_for_what_is_on_its_way_but_not_for_ever(comes: bool) -> None:
+    gym = Gym()
+    running = await gym.connected()
+    for arrival in (told_of_itself(), packet(0), packet(20)):
+        gym.source.waiting.put_nowait(arrival)
+    await gym.until(lambda: gym.feed.shown[-1].link.missing_s > 0)
+    gym.run.end_session()
+    for _ in range(10):
+        await asyncio.sleep(0)
+    assert not running.done()
+    if comes:
+        gym.source.waiting.put_nowait(packet(10))
+    else:
+        gym.clock.at_s += CATCH_UP_S
+    await running
+    assert (packet(10) in gym.keepers[0].arrivals) is comes
     assert gym.keepers[0].ends == 1
 
 
