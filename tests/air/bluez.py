@@ -68,7 +68,9 @@ class Daemon:
     async def take(self, port: int) -> None:
         """Let the sensor whose process serves this port be in the air."""
         adapter = await self._stack.enter_async_context(virtual_adapter(port))
-        await self._hear(adapter.device, Air(adapter.device))
+        there = (adapter.device, Air(adapter.device))
+        adapter.gone.add_done_callback(lambda _: self._air.remove(there) if there in self._air else None)
+        await self._hear(*there)
 
     async def furnish(self, setup: str, sensors: int) -> None:
         """Let the sensors of a room be in the air."""

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack, asynccontextmanager
 
 import pytest
 from bleak import BleakClient, BleakScanner
+from bleak.backends.device import BLEDevice
 from bleak.exc import BleakError
 
 from sensor.protocol import (
@@ -33,7 +35,7 @@ from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS, Setup
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.spawn import virtual_sensor
-from tests.air.listener import listening
+from tests.air.listener import PATIENCE_S, listening
 from tests.air.routes import StockBleak, bus_of_this_loop
 from tests.air.stand_in import StandIn
 from tests.air.streaming import streaming
@@ -69,10 +71,11 @@ async def test_scan_sees_name_and_strength(stock: StockBleak, setup: Setup) -> N
 
 
 @asynccontextmanager
-async def connected(device: object = None) -> AsyncIterator[BleakClient]:
-    """Have bleak's own client on the sensor."""
+async def connected(device: BLEDevice | None = None, gone: asyncio.Event | None = None) -> AsyncIterator[BleakClient]:
+    """Have bleak's own client on the sensor; `gone` is set when the link is."""
     found = device or await BleakScanner.find_device_by_address(SENSOR_ADDRESS, service_uuids=[SERVICE_UUID])
-    async with BleakClient(found) as client:
+    assert found is not None
+    async with BleakClient(found, disconnected_callback=lambda _: gone.set() if gone else None) as client:
         yield client
 
 
@@ -123,9 +126,11 @@ async def test_packets_are_doubled_unless_the_lost_client_is_disconnected(
 
     async with stock.sensors(setup):
         device = await BleakScanner.find_device_by_address(SENSOR_ADDRESS)
-        async with connected(device) as lost, listening_ends(lost):
+        gone = asyncio.Event()
+        async with connected(device, gone) as lost, listening_ends(lost):
             await start(lost)
             await daemon.tell("disturb", fault="lose")
+            await asyncio.wait_for(gone.wait(), PATIENCE_S)
             if disconnects:
                 await lost.disconnect()
             came.clear()
