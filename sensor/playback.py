@@ -5,7 +5,6 @@ Arrivals keep the times they were recorded with, so that a replay computes what 
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import AsyncIterator, Iterator
 
 from sensor.recording import Recording
@@ -29,29 +28,15 @@ class Playback:
         self._recording = recording
         self._clock = clock
         self._from_s = from_s
-        self._moved = asyncio.Event()
-
-    def seek(self, to_s: float) -> None:
-        """Go on at `to_s` seconds after the first arrival, forward or back.
-
-        What comes next is the latest information of each sensor before that moment, then everything from it on; give it
-        to a new assembler.
-        """
-        self._from_s = to_s
-        self._moved.set()
 
     async def __aiter__(self) -> AsyncIterator[Arrival]:
-        """Return the iterator of arrivals."""
-        again = True
-        while again:
-            self._moved.clear()
-            begin_s = self._recording.span_s[0] + self._from_s
-            started_s = self._clock.now_s()
-            for arrival in self._from(begin_s):
-                if not await self._reach(started_s + arrival.at_s - begin_s):
-                    break
-                yield arrival
-            again = self._moved.is_set()
+        """Return the iterator of arrivals: the latest information of each sensor before, then all from there on."""
+        begin_s = self._recording.span_s[0] + self._from_s
+        started_s = self._clock.now_s()
+        for arrival in self._from(begin_s):
+            # Even when everything is due, others may run in between.
+            await self._clock.sleep(max(0.0, started_s + arrival.at_s - begin_s - self._clock.now_s()))
+            yield arrival
 
     def _from(self, begin_s: float) -> Iterator[Arrival]:
         """Latest information of each sensor before `begin_s`, then all arrivals from it on."""
@@ -64,18 +49,3 @@ class Playback:
                 yield from arrivals
             elif arrival.channel is Channel.INFO:
                 latest[arrival.sensor_id] = arrival
-
-    async def _reach(self, at_s: float) -> bool:
-        """Wait until the clock shows `at_s`; False when a seek comes first."""
-        wait_s = at_s - self._clock.now_s()
-        if wait_s <= 0:
-            await self._clock.sleep(0.0)  # others may run in between, even when everything is due
-            return not self._moved.is_set()
-        waits = (self._clock.sleep(wait_s), self._moved.wait())
-        tasks = [asyncio.ensure_future(wait) for wait in waits]
-        try:
-            await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
-        finally:
-            for task in tasks:
-                task.cancel()
-        return not self._moved.is_set()

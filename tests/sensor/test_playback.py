@@ -80,32 +80,6 @@ async def test_beginning_later_gives_the_information_first(recording, arrivals):
     assert player.arrivals == [arrivals[0], *(a for a in arrivals if a.at_s >= 9.0)]
 
 
-@pytest.mark.parametrize("to_s", [1.0, 6.0])
-async def test_a_seek_takes_effect_at_once_even_while_waiting(recording, arrivals, to_s):
-    clock = StepClock()
-    playback = Playback(recording, clock)
-    player = Player(playback, clock)
-    await clock.advance(3.02)
-    before = len(player.got)
-    playback.seek(to_s)
-    await settle()
-    await clock.advance(30.0)
-    assert player.task.done()
-    rest = [a for a in arrivals if a.at_s >= 5.0 + to_s]
-    assert player.arrivals[before:] == [arrivals[0], *rest]
-    assert player.got[-1][0] == pytest.approx(3.02 + 10.5 - to_s)
-
-
-async def test_a_seek_after_the_end_of_an_earlier_stretch_plays_on(recording, arrivals):
-    clock = StepClock(auto=True)
-    playback, got = Playback(recording, clock), []
-    async for arrival in playback:
-        got.append(arrival)
-        if arrival == arrivals[-1] and len(got) == len(arrivals):
-            playback.seek(10.4)
-    assert got == [*arrivals, arrivals[0], arrivals[-1]]
-
-
 async def test_a_replay_computes_what_the_session_computed(recording, arrivals):
     live = run(Assembler(SENSOR), arrivals)
     again = run(Assembler(SENSOR), [a async for a in Playback(recording, StepClock(auto=True))])
