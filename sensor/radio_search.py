@@ -43,7 +43,7 @@ class RadioSettings:
     Attributes
     ----------
     address, name
-        Take only this sensor (address as the system writes it; name as advertised); None: the first one found.
+        Take only this sensor (address as the system writes it; name as advertised); None: the only one in range.
     find_s
         Give up when no sensor was found within this time (clock seconds); None: search on.
     stall_s

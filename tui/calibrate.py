@@ -111,7 +111,7 @@ def run_calibrate(folder: Path, *, sensor: str | None, free: bool) -> None:
     folder
         Home.
     sensor
-        Name or address of the sensor; None: the first one found.
+        Name or address of the sensor; None: the only one in range.
     free
         Any postures; otherwise the six sides.
     """

@@ -28,7 +28,7 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
         What is known of the sensors.
     sensor
         The name it was given here or gives itself, its address, or a file (`.toml`) that describes a sensor of another
-        maker; None: the first one found.
+        maker; None: the only one in range.
 
     Raises
     ------

@@ -204,7 +204,7 @@ def sensor(
 ) -> None:
     """Look at one sensor: rate, range, clock, loss, noise and bias at rest; set it, name it, calibrate it.
 
-    SENSOR is a name, an address, or a file (.toml) that describes it; without it the first one found. Leave it still
+    SENSOR is a name, an address, or a file (.toml) that describes it; without it the only one in range. Leave it still
     on a table while it is looked at. To calibrate, lay it on each of its six sides in any order; it says when a side
     is done. Every session refines what is known by itself, from the moments in which the sensor was still.
     """

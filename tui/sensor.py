@@ -57,7 +57,7 @@ def run_sensor(
     folder
         Home.
     sensor
-        Name or address; None: the first one found.
+        Name or address; None: the only one in range.
     seconds
         How long to look.
     settings
