@@ -114,8 +114,8 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
     "sensors",
     multiple=True,
     metavar="NAME",
-    help="Name or address of the sensor, or a file (.toml) that describes another maker's; default: the first one "
-    "found. Once more: another, recorded with it.",
+    help="Name or address of the sensor, or a file (.toml) that describes another maker's; default: the only one "
+    "in range. Once more: another, recorded with it.",
 )
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")

@@ -55,7 +55,8 @@ def run_train(
     place
         Where on the body, if not where it sat last time.
     sensors
-        Names or addresses of the sensors: the first counts, the others are recorded with it; none: the only one in range.
+        Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
+        in range.
     superset
         Name of the exercise done in turn with the prescribed one; None: straight sets.
     hang_s
