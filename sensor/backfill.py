@@ -1,7 +1,7 @@
 """What to ask a sensor for again: the samples of its present boot id that did not come; sans-I/O.
 
     INFO, DATA ──► heard ──► holes, oldest first ──► ask ──► Resend, one at a time ──► … re-sent packets fill the hole
-                                                      └─ three times in vain: the sensor no longer has them
+                                                      └─ three times in vain: not again over this connection
 
 It sees the same payloads as the recording, so what the recording holds is not asked for.
 """
@@ -47,8 +47,8 @@ class BackFill:
 
     @property
     def missing(self) -> int:
-        """Samples that the sensor may still have."""
-        return sum(hole.end - hole.first for hole in self._holes)
+        """Samples that are still asked for."""
+        return sum(hole.end - hole.first for hole in self._holes if hole.tries < TRIES)
 
     def heard(self, channel: Channel, payload: bytes, now_s: float) -> None:
         """Take note of a payload; what is none of the protocol is passed over."""
@@ -65,8 +65,7 @@ class BackFill:
         """Return what to ask for now; None while an answer is under way, or where nothing is missing."""
         if self._asked is not None and now_s - self._asked_s < RETRY_S:
             return None
-        self._holes = [hole for hole in self._holes if hole.tries < TRIES]
-        self._asked = hole = self._holes[0] if self._holes else None
+        self._asked = hole = next((hole for hole in self._holes if hole.tries < TRIES), None)
         if hole is None:
             return None
         hole.tries, self._asked_s = hole.tries + 1, now_s
@@ -74,8 +73,10 @@ class BackFill:
 
     def _take_info(self, info: Info) -> None:
         if self._info is None or info.boot_id != self._info.boot_id:
-            self._next, self._holes, self._asked = None, [], None
-        self._info = info
+            self._next, self._holes = None, []
+        for hole in self._holes:  # a new connection: what the old one was too bad for may come now
+            hole.tries = 0
+        self._info, self._asked = info, None
 
     def _take_packet(self, packet: Packet, now_s: float) -> None:
         info = self._info

@@ -82,13 +82,16 @@ def _told(path: Path, feed: FileFeed) -> int:
         assembler = Assembler(sensor, patient=True)
         items = [item for arrival in recording.in_order() for item in assembler.push(arrival)] + assembler.finish()
     given = np.concatenate([np.arange(len(b)) + b.first_index for b in items if isinstance(b, Block)])
-    lost = sum(item.end_index - item.first_index for item in items if isinstance(item, Lost))
+    holes = [item for item in items if isinstance(item, Lost)]
+    lost = sum(item.end_index - item.first_index for item in holes)
     hours = len(given) / core.info.rate_hz / 3600
     print(  # noqa: T201
         f"{hours:.2f} h of the sensor's time, {links.count(LinkState.LOST)} links lost, "
         f"{links.count(LinkState.STALLED)} of them silent; {len(given)} samples given once, "
         f"{len(given) - len(np.unique(given))} twice, {lost} missing; the ring holds {RING_S:g} s"
     )
+    for hole in holes:
+        print(f"  missing: {hole.first_index} to {hole.end_index}")  # noqa: T201
     return int(lost > 0 or len(np.unique(given)) < len(given))
 
 

@@ -65,6 +65,8 @@ def test_a_sensor_that_does_not_answer_is_asked_three_times():
     asked = [link.back_fill.ask(k * RETRY_S) for k in range(TRIES + 2)]
     assert asked == [Resend(10, 90)] * TRIES + [None] * 2
     assert link.back_fill.missing == 0
+    link.hear(link.device.says(), 60.0)  # connected anew
+    assert link.back_fill.ask(60.0) == Resend(10, 90)
 
 
 def test_what_the_ring_has_passed_over_is_not_asked_for():
