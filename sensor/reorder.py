@@ -15,7 +15,7 @@ from bisect import bisect_left
 from collections import deque
 from dataclasses import dataclass, replace
 
-from sensor.protocol import Packet, unwrap
+from sensor.protocol import Packet, PacketFlags, unwrap
 
 INDEX_MODULUS = 1 << 32
 
@@ -36,7 +36,7 @@ class Placed:
     skip
         How many of its samples came before, in another packet.
     heard
-        How many samples had come before it, late ones left out.
+        How many samples had come before it, those sent again left out.
     """
 
     first: int
@@ -118,10 +118,8 @@ class Reorder:
         self._tally = tally
         self._next: int | None = None
         self._waiting: list[Placed] = []
-        self._newest = 0
-        """Index after the newest sample that came."""
         self._heard = 0
-        """Samples that came and were the newest then."""
+        """Samples that came, those sent again left out."""
         self._renewed = 0
         """Of these, those that had come when a hole was last filled a little."""
         self._hole_end: int | None = None
@@ -141,8 +139,12 @@ class Reorder:
 
     def push(self, packet: Packet, arrival_s: float) -> list[Placed | Hole]:
         """Take in one packet, give what is now in order."""
+        is_resent = PacketFlags.RESENT in packet.flags
+        if self._next is None and is_resent:  # an answer to whoever asked before this stream began
+            self._tally.late += len(packet)
+            return []
         if self._next is None:
-            self._next = self._newest = packet.first_index
+            self._next = packet.first_index
         placed = Placed(unwrap(packet.first_index, INDEX_MODULUS, self._next), packet, arrival_s, heard=self._heard)
         if placed.end <= self._next:
             self._count_past(placed)
@@ -152,9 +154,8 @@ class Reorder:
             self._tally.duplicate += len(packet)
             return []
         self._waiting.insert(at, placed)
-        if placed.end > self._newest:
-            self._heard += min(len(packet), placed.end - self._newest)
-            self._newest = placed.end
+        # What is sent again does not shorten the wait, and no index that a packet claims may lengthen it.
+        self._heard += 0 if is_resent else len(packet)
         if self._patience.renewed and placed.first <= self._next:
             self._hole_end, self._renewed = None, self._heard
         return self._release(self._next, patient=True)

@@ -6,7 +6,8 @@ import asyncio
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,9 @@ from tui.running import INTERRUPTED
 from tui.scan import FORMAT, calibration_fields, calibration_words, card_fields, radio
 from tui.sensors import Known, Met, SensorFile
 from tui.trouble import Trouble, clear_errors
+
+_PATIENCE_S = 30.0
+"""What connecting, and a loss in between, may take on top, seconds."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,31 +125,50 @@ async def look(clock: HostClock, seconds: float, settings: RadioSettings, backen
     RadioError
         When Bluetooth cannot be used, or no sensor is there.
     Trouble
-        When the sensor went away before it had said anything.
+        When the sensor went away before it had said anything, or sends nothing.
     """
-    checkup, fit, battery, until_s = Checkup(), Fit(), None, None
+    seen = _Seen()
+    with suppress(TimeoutError):
+        async with asyncio.timeout((settings.find_s or 0.0) + seconds + _PATIENCE_S):
+            await _listen(clock, seconds, settings, backends, seen)
+    _show_progress(None)
+    assembler = seen.assembler
+    if assembler is None or assembler.info is None or seen.until_s is None:
+        raise Trouble("the sensor went away, or sent nothing. Bring it near, see that it is awake, then look once more")
+    seen.checkup.push(assembler.finish(), assembler.keeping)
+    return Look(address=assembler.sensor_id, info=assembler.info, battery=seen.battery, health=seen.checkup.health())
+
+
+@dataclass(slots=True)
+class _Seen:
+    """What has come so far; `until_s` is when the look is over, None before the first packet."""
+
+    checkup: Checkup = field(default_factory=Checkup)
+    fit: Fit = field(default_factory=Fit)
     assembler: Assembler | None = None
+    battery: int | None = None
+    until_s: float | None = None
+
+
+async def _listen(
+    clock: HostClock, seconds: float, settings: RadioSettings, backends: Backends | None, seen: _Seen
+) -> None:
     async with RadioSource(clock, settings, backends) as source:
         async for arrival in source:
             if arrival.channel is Channel.BATTERY and arrival.payload:
-                battery = arrival.payload[0]
-            if assembler is None and arrival.channel is Channel.INFO:
-                assembler = Assembler(arrival.sensor_id)
-            if assembler is None or arrival.sensor_id != assembler.sensor_id:
+                seen.battery = arrival.payload[0]
+            if seen.assembler is None and arrival.channel is Channel.INFO:
+                seen.assembler = Assembler(arrival.sensor_id)
+            if seen.assembler is None or arrival.sensor_id != seen.assembler.sensor_id:
                 continue
-            items = assembler.push(arrival)
-            fit.look(assembler, items)
-            checkup.push(items, assembler.keeping)
+            items = seen.assembler.push(arrival)
+            seen.fit.look(seen.assembler, items)
+            seen.checkup.push(items, seen.assembler.keeping)
             if arrival.channel is Channel.DATA:
-                until_s = until_s or arrival.at_s + seconds
-                _show_progress(until_s - arrival.at_s)
-                if arrival.at_s >= until_s:
-                    break
-    _show_progress(None)
-    if assembler is None or assembler.info is None:
-        raise Trouble("the sensor went away before it said anything. Bring it near, then look once more")
-    checkup.push(assembler.finish(), assembler.keeping)
-    return Look(address=assembler.sensor_id, info=assembler.info, battery=battery, health=checkup.health())
+                seen.until_s = seen.until_s or arrival.at_s + seconds
+                _show_progress(seen.until_s - arrival.at_s)
+                if arrival.at_s >= seen.until_s:
+                    return
 
 
 def _show_progress(left_s: float | None) -> None:

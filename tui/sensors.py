@@ -149,9 +149,16 @@ class SensorFile:
         self._write(replace(document, sensors={**document.sensors, sensor_id: known}))
 
     def keep_met(self, met: Mapping[str, Met]) -> None:
-        """Replace what is remembered of some sensors; of the others the latest stay; raises as `keep`."""
+        """Replace what is remembered of some sensors; of the others the latest stay; raises as `keep`.
+
+        A name belongs to the sensor that it was given to last.
+        """
         document = self._read()
-        latest = sorted({**document.met, **met}.items(), key=lambda one: -one[1].seen_utc_us)
+        names = {one.name for one in met.values() if one.name}
+        others = {
+            address: replace(one, name=None) if one.name in names else one for address, one in document.met.items()
+        }
+        latest = sorted({**others, **met}.items(), key=lambda one: -one[1].seen_utc_us)
         kept = dict(one for n, one in enumerate(latest) if n < MET_KEPT or one[1].name or one[0] in document.sensors)
         self._write(replace(document, met=kept))
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import AbstractAsyncContextManager
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -25,7 +26,9 @@ from tui.trouble import clear_errors
 
 
 def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
-    sources = [RadioSource(clock, settings) for settings in wanted]
+    # The first must be there soon; another may be switched on whenever it is.
+    first, *others = wanted
+    sources = [RadioSource(clock, first), *(RadioSource(clock, replace(one, find_s=None)) for one in others)]
     return sources[0] if len(sources) == 1 else Together(sources)
 
 

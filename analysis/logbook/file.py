@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from functools import partial
@@ -23,6 +24,7 @@ from analysis.logbook.schema import APPLICATION_ID, REVISIONS
 _HEADER = b"SQLite format 3\0"
 _WAIT_S = 10
 """How long one writer waits for another."""
+_LOOK_AGAIN_S = 0.02
 
 
 def open_engine(path: Path) -> Engine:
@@ -145,8 +147,23 @@ def _engine(path: Path) -> Engine:
 def _prepare(connection: Any, _record: object) -> None:
     """Durable, and with references checked; transactions begin where SQLAlchemy says, not where sqlite3 guesses."""
     connection.isolation_level = None
-    for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
-        connection.execute(f"PRAGMA {pragma}")
+    connection.execute("PRAGMA foreign_keys = ON")
+    _write_ahead(connection)
+    connection.execute("PRAGMA synchronous = FULL")
+
+
+def _write_ahead(connection: Any) -> None:
+    """Keep a write-ahead log; SQLite itself does not wait for the lock that this takes where several begin at once."""
+    until_s = time.monotonic() + _WAIT_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError:
+            if time.monotonic() > until_s:
+                raise
+            time.sleep(_LOOK_AGAIN_S)
+        else:
+            return
 
 
 def _begin(connection: Connection) -> None:

@@ -135,6 +135,8 @@ def _cells(motion: Keys, key: str, names: tuple[str, ...], seen: list[str]) -> t
             raise KeyFaultError(path, f"{shown(text)} is not allowed; give {CELL_FORMS}") from None
         if cell.kind and cell.name not in names:
             raise KeyFaultError(path, f"{shown(cell.name)} is not allowed here; give {', '.join(names)}")
+        if cell.fixed and key == "sample":
+            raise KeyFaultError(path, f"{shown(text)} is not allowed here; skip it, or give it in the header")
         if cell.kind and cell.name in seen:
             raise KeyFaultError(path, f"{shown(cell.name)} is there already; give each once, and skip the rest")
         if cell.name in (SEQUENCE, TIME) and (cell.kind[0] != "u" or cell.minus):

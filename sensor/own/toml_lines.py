@@ -37,6 +37,8 @@ def read_toml(text: str) -> dict[str, Any]:
         raise TomlError(why, line) from error
     except RecursionError as error:
         raise TomlError("Brackets are nested too deep", 1) from error
+    except ValueError as error:  # a number of thousands of digits
+        raise TomlError("A number is too long", 1) from error
 
 
 def line_of(text: str, path: KeyPath) -> int:

@@ -246,3 +246,24 @@ def test_saturation_shows_in_the_counts(device, assembler, count, saturated):
 def test_blocks_say_when_they_arrived(device, assembler):
     arrivals = [device.says(), device.sends(0, at_s=0.5), device.sends(20, at_s=0.6), device.sends(10, at_s=0.7)]
     assert [b.arrival_s for b in run(assembler, arrivals) if isinstance(b, Block)] == [0.5, 0.7, 0.6]
+
+
+def test_an_answer_to_whoever_asked_before_does_not_begin_the_stream():
+    """The trainee was switched while samples were sent again: they are the one before's."""
+    assembler = Assembler(SENSOR, patient=True)
+    items = run(assembler, [RESENDING.says(), resent(1000), RESENDING.sends(3000), resent(1010), RESENDING.sends(3010)])
+    assert indices(items) == list(range(3000, 3020))
+    assert assembler.tally.late + assembler.tally.duplicate == 20
+
+
+def test_an_index_far_ahead_stops_nothing_and_piles_nothing_up():
+    assembler = Assembler(SENSOR)
+    run_on = [
+        RESENDING.says(),
+        RESENDING.sends(0),
+        RESENDING.sends(10**9),
+        *(RESENDING.sends(k) for k in range(10, 900, 10)),
+    ]
+    assert indices(item for arrival in run_on for item in assembler.push(arrival)) == list(range(900))
+    after_a_loss = [RESENDING.sends(k) for k in range(910, 2000, 10)]
+    assert indices(item for arrival in after_a_loss for item in assembler.push(arrival)) == list(range(910, 2000))

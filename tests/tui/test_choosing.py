@@ -78,3 +78,10 @@ def test_the_latest_are_remembered_and_those_with_a_name_for_good(file: SensorFi
     assert next(iter(met)) == "old"
     assert list(met)[-1] == f"s{MET_KEPT + 9}"
     assert file.read() == {}
+
+
+def test_a_name_belongs_to_the_sensor_that_it_was_given_to_last(file: SensorFile) -> None:
+    file.keep_met({"old": Met(seen_utc_us=1, name="belt")})
+    file.keep_met({"new": Met(seen_utc_us=2, name="belt")})
+    assert radio_settings(file, "belt").name == "new"
+    assert file.met()["old"].name is None
