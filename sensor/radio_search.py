@@ -171,7 +171,7 @@ async def _scanning(
 def _which(found: list[BLEDevice], sort: Sort) -> str:
     """Say which sensors are there, and how to choose."""
     named = ", ".join(sorted(f"{device.name or 'a sensor'} at {device.address}" for device in found))
-    how = f"its address ({found[0].address})"
+    how = f"its address (`--sensor {found[0].address}`)"
     if sort.description is not None:
         how = f'`address = "{found[0].address}"` under [find] in its description'
     return f"{len(found)} sensors are in range: {named}. Say which one by {how}, or switch the others off."
