@@ -38,8 +38,8 @@ from tui.hills import set_hills, target_hill
 from tui.link_news import LinkNews
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
+from tui.rest_news import RestNews
 
-REST_WARNING_S = 10.0
 UNKNOWN_CLOCK = DeviceClock().estimate()
 
 
@@ -75,7 +75,7 @@ class Board:
         self._done = Done(prescription)
         self._open: OpenSet | None = None
         self._doing = Doing()
-        self._rests_told = 0
+        self._rest_news = RestNews()
 
     def opening_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell whose session it is, what is asked, and what to mind."""
@@ -113,15 +113,9 @@ class Board:
 
     def tick(self, now_s: float) -> Iterator[Moment]:
         """Announce what comes by time alone: the last seconds of a rest, and its end."""
-        left_s = self._rest_left_s(now_s)
-        if left_s is None:
-            return
-        if left_s <= 0 and self._rests_told < 2:
-            self._rests_told = 2
-            yield self._moment(now_s, "rest", f"rest over: set {len(self.sets) + 1} of {self.prescription.sets}")
-        elif left_s <= REST_WARNING_S and self._rests_told < 1:
-            self._rests_told = 1
-            yield self._moment(now_s, "rest", f"{left_s:.0f} s of rest left")
+        left_s, next_set = self._rest_left_s(now_s), f"set {len(self.sets) + 1} of {self.prescription.sets}"
+        lines = self._rest_news.of(left_s, len(self.all_sets), next_set)
+        yield from (self._moment(now_s, "rest", line) for line in lines)
 
     def drop_last_set(self) -> SetRecord | None:
         """Leave the last set out of the count; return it, or None where there is none."""
@@ -237,7 +231,6 @@ class Board:
 
     def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
         self._open = None
-        self._rests_told = 0
         self._done.closed(bout, self.clock)
         if not bout.count and not bout.holds and not self.prescription.hold_s:
             yield self._moment(now_s, "set", "no set")

@@ -130,7 +130,8 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
     if not verdict.target_reps:
         yield f"set {number}: {verdict.count} reps"
         return
-    yield f"set {number}: {verdict.count} of {verdict.target_reps} reps, {verdict.reps_outcome.value}"
+    yield f"set {number}: {verdict.count} of {verdict.target_reps} reps"
+    yield f"  number of reps {verdict.reps_outcome.value}"
     yield f"  tempo {verdict.tempo_outcome.value}"
     if verdict.target_tut_s is not None:
         yield (

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from board_told import Told, bout, rep
+from board_told import ASKED, Told, bout, rep
 
 from analysis.motion.events import (
     EventId,
@@ -120,11 +122,10 @@ def test_the_phase_and_its_seconds_against_the_target(told: Told) -> None:
 
 def test_a_set_is_judged_when_it_closes_and_names_the_rest(told: Told) -> None:
     texts = told.do(bout(0, 10.0))
-    assert texts[0] == "set 1: 3 of 3 reps, met"
-    assert "  tempo met" in texts
+    assert texts[:3] == ["set 1: 3 of 3 reps", "  number of reps met", "  tempo met"]
     assert texts[-1] == "rest 60 s, then set 2"
     texts = told.do(bout(1, 90.0, down_s=0.5))
-    assert "  tempo missed" in texts
+    assert texts[:3] == ["set 2: 3 of 3 reps", "  number of reps met", "  tempo missed"]  # each says what was met
     assert any("owering too quick" in text for text in texts)
     assert not any(text.startswith("rest 60 s, then") for text in texts)  # the last set has none after it
 
@@ -193,6 +194,24 @@ def test_a_clock_that_jumps_over_the_warning_tells_the_end_alone(told: Told) -> 
     told.do(done)
     assert told.hear(told.board.tick(done.end_s + 300.0)) == ["rest over: set 2 of 2"]
     assert told.hear(told.board.tick(done.end_s + 301.0)) == []
+
+
+def test_a_rest_that_something_interrupts_ends_once(told: Told) -> None:
+    done = bout(0, 10.0)
+    told.do(done)
+    assert told.hear(told.board.tick(done.end_s + 60.5)) == ["rest over: set 2 of 2"]
+    told.do(bout(1, done.end_s + 61.0, 0))
+    assert told.hear(told.board.tick(done.end_s + 65.0)) == []
+
+
+def test_each_rest_has_an_end_of_its_own() -> None:
+    told = Told(replace(ASKED, sets=3))
+    told.connect()
+    for number, start_s in enumerate((10.0, 90.0)):
+        done = bout(number, start_s)
+        told.do(done)
+        assert told.hear(told.board.tick(done.end_s + 55.0)) == ["5 s of rest left"]
+        assert told.hear(told.board.tick(done.end_s + 61.0)) == [f"rest over: set {number + 2} of 3"]
 
 
 def test_a_dropped_set_frees_its_number_and_stays_dropped_when_refined(told: Told) -> None:
