@@ -26,7 +26,7 @@ class RestNews:
         next_set
             What comes next, in words.
         """
-        if left_s is None or self._over and after == self._after:
+        if left_s is None or (self._over and after == self._after):
             return
         if after != self._after:
             self._after, self._warned, self._over = after, False, False

@@ -147,11 +147,15 @@ class LiveTracker:
         return sets.longest_hold_s if self._say.at_top else sets.longest_pause_s
 
     def _top(self, now: Now, now_s: float) -> list[Event]:
-        if now.top is not None:
+        if now.top is not None and (self._say.is_open or self._is_news(now.top[1], now_s)):
             return self._say.top(*now.top, now_s)
         if self._say.at_top and not now.moving:
             return self._say.no_top(now_s, "the top was none")
         return []
+
+    def _is_news(self, top_s: float, now_s: float) -> bool:
+        """Whether a bout may begin with this top: one that a later look puts into the past is a mount or dismount."""
+        return now_s - top_s <= self._parameters.sets.longest_pause_s
 
     def _confirm(self, rep: Rep, example: Example, now_s: float) -> list[Event]:
         if any(

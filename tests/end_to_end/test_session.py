@@ -62,6 +62,14 @@ def test_every_stage_is_shown_in_its_order(done: Gym) -> None:
     assert real == expected
 
 
+def test_each_set_is_announced_once_and_each_rest_ends_once(done: Gym) -> None:
+    """The dismount before a rest, read anew at its end, is no beginning of a set."""
+    lines = done.book.text.splitlines()
+    assert [line for line in lines if "hands on" in line] == [f"set {number}: hands on" for number in (1, 2, 3)]
+    assert [line for line in lines if line.startswith("rest over")] == [f"rest over: set {n} of 3" for n in (2, 3)]
+    assert "no set" not in lines
+
+
 def test_rest_counts_down_by_itself_from_the_last_rep(done: Gym) -> None:
     lefts = [one.rest_left_s for one in done.book.snapshots if one.rest_left_s is not None]
     assert max(lefts) < 20.0
