@@ -13,15 +13,21 @@ from sensor.own.toml_lines import KeyPath
 _SHORT = re.compile(r"(?:0x)?([0-9a-fA-F]{4})")
 _SIG_BASE = "0000{}-0000-1000-8000-00805f9b34fb"
 """Bluetooth Core Specification, Vol 3, Part B, 2.5.1."""
+_ADDRESS = re.compile(r"[0-9a-fA-F]{2}(?::[0-9a-fA-F]{2}){5}|[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
+"""48 bits (Bluetooth Core Specification, Vol 6, Part B, 1.3); macOS gives a UUID in its place."""
 _SHOWN = 40
 
 
 class KeyFaultError(Exception):
-    """A key with something that is not allowed there; the message says what is."""
+    """A key with something that is not allowed there; the message says what is.
 
-    def __init__(self, path: KeyPath, message: str) -> None:
+    `at_end` where it is missing, and has its place at the end of the document.
+    """
+
+    def __init__(self, path: KeyPath, message: str, *, at_end: bool = False) -> None:
         super().__init__(message)
         self.path = path
+        self.at_end = at_end
 
 
 class Keys:
@@ -33,7 +39,10 @@ class Keys:
     def __init__(self, table: Any, path: KeyPath = ()) -> None:
         self.path = path
         if not isinstance(table, dict):
-            raise KeyFaultError(path, f"{shown(table)} is no table; write its keys under [{'.'.join(map(str, path))}]")
+            head = f"[{'.'.join(map(str, path))}]"
+            if isinstance(table, list) and table and all(isinstance(one, dict) for one in table):
+                raise KeyFaultError(path, f"there is one only; write {head}, not [{head}]")
+            raise KeyFaultError(path, f"{shown(table)} is no table; write its keys under {head}")
         self._table: dict[str, Any] = table
         self._known: list[str] = []
 
@@ -65,11 +74,11 @@ class Keys:
             raise self._wrong(key, value, allowed)
         return float(value)
 
-    def whole(self, key: str, low: int, high: int) -> int | None:
-        """Return a whole number from `low` to `high`; None where the key is missing."""
+    def whole(self, key: str, low: int, high: int, why: str = "") -> int | None:
+        """Return a whole number from `low` to `high`, `why` just these; None where the key is missing."""
         if not self.has(key):
             return None
-        allowed = f"a whole number from {low} to {high}"
+        allowed = f"a whole number from {low} to {high}{why}"
         value = self._take(key, None, allowed)
         if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
             raise self._wrong(key, value, allowed)
@@ -94,6 +103,14 @@ class Keys:
             return str(UUID(value))
         except ValueError:
             raise self._wrong(key, value, allowed) from None
+
+    def address(self, key: str) -> str:
+        """Return the address of a device, as the operating systems write it."""
+        allowed = 'an address as `rungwise scan` shows it, for example "C4:11:22:33:44:55"'
+        value = self._take(key, None, allowed)
+        if not isinstance(value, str) or not _ADDRESS.fullmatch(value):
+            raise self._wrong(key, value, allowed)
+        return value
 
     def octets(self, key: str, most: int) -> bytes:
         """Return bytes, written as pairs of hexadecimal digits."""
@@ -120,11 +137,14 @@ class Keys:
 
     def table(self, key: str) -> Keys:
         """Return a table within this one."""
-        return Keys(self._take(key, None, f"a table [{key}]"), (*self.path, key))
+        head = f"[{'.'.join(map(str, (*self.path, key)))}]"
+        return Keys(self._take(key, None, f"the table {head} below this line", at_end=True), (*self.path, key))
 
     def tables(self, key: str, most: int) -> Iterator[Keys]:
         """Yield the tables of an array of them; none where the key is missing."""
         value = self._take(key, [], f"tables [[{key}]]")
+        if isinstance(value, dict):
+            raise self.fault(key, f"there may be several; write [[{key}]], not [{key}]")
         if not isinstance(value, list) or len(value) > most:
             raise self._wrong(key, value, f"{most} tables [[{key}]] at most")
         for place, one in enumerate(value):
@@ -141,14 +161,15 @@ class Keys:
                 allowed = ", ".join(dict.fromkeys(self._known))
                 raise self.fault(key, f"is not known here; allowed are {allowed}")
 
-    def _take(self, key: str, default: Any, allowed: str) -> Any:
+    def _take(self, key: str, default: Any, allowed: str, *, at_end: bool = False) -> Any:
         self._known.append(key)
         value = self._table.get(key, default)
         if value is None:
             instead = get_close_matches(key, [one for one in self._table if one not in self._known], 1)
             if instead:
                 raise self.fault(instead[0], f"{key} is missing, and this is not it; give {allowed}")
-            raise self.fault(key, f"is missing; give {allowed}")
+            above = "" if self.path or at_end else ", above the first [table]"
+            raise KeyFaultError((*self.path, key), f"is missing; give {allowed}{above}", at_end=at_end)
         return value
 
     def _wrong(self, key: str, value: Any, allowed: str) -> KeyFaultError:

@@ -9,7 +9,7 @@ from sensor.info import MAX_RATE_HZ, STANDARD_GRAVITY_M_S2
 from sensor.own.description import COUNTS, Description, Scaling, Write
 from sensor.own.keys import KeyFaultError, Keys, shown
 from sensor.own.layout import CELL_FORMS, FORCE, SEQUENCE, TIME, TURN, WIDTHS, Cell, CellError, Layout
-from sensor.own.toml_lines import TomlError, line_of, read_toml
+from sensor.own.toml_lines import TomlError, last_line_of, line_of, read_toml
 from sensor.protocol import ATT_VALUE_MAX, BATTERY_LEVEL_UUID
 from sensor.wire import ProtocolError
 
@@ -64,10 +64,11 @@ def parse(text: str, file: str = "description") -> Description:
     try:
         return _description(text, Keys(read_toml(text)))
     except TomlError as error:
-        raise DescriptionError(f"{file}, line {error.line}: {error}; write it as TOML") from error
+        raise DescriptionError(f"{file}, line {error.line}: {error}") from error
     except KeyFaultError as fault:
         named = ".".join(str(key) for key in fault.path)
-        raise DescriptionError(f"{file}, line {line_of(text, fault.path)}, {named}: {fault}") from fault
+        line = last_line_of(text) if fault.at_end else line_of(text, fault.path)
+        raise DescriptionError(f"{file}, line {line}, {named}: {fault}") from fault
 
 
 def _description(text: str, document: Keys) -> Description:
@@ -104,7 +105,7 @@ def _description(text: str, document: Keys) -> Description:
 def _find(find: Keys) -> tuple[str | None, str | None, str | None]:
     service = find.uuid("service") if find.has("service") else None
     name = find.text("name") if find.has("name") else None
-    address = find.text("address") if find.has("address") else None
+    address = find.address("address") if find.has("address") else None
     find.finish()
     if service is None and name is None:
         raise KeyFaultError(find.path, "holds neither; give the service or the name that it advertises")
@@ -119,10 +120,15 @@ def _layout(motion: Keys) -> Layout:
     missing = [name for name in (*FORCE, *(TURN if set(TURN) & set(seen) else ())) if name not in seen]
     if missing:
         raise motion.fault("sample", f"holds no {missing[0]}; give ax, ay, az, and gx, gy, gz or none of these")
-    if sum(cell.width for cell in (*header, *sample, *trailer)) > ATT_VALUE_MAX:
+    most = (ATT_VALUE_MAX - _width(header) - _width(trailer)) // _width(sample)
+    if most < 1:
         raise motion.fault("sample", f"makes a notification longer than {ATT_VALUE_MAX} bytes, which there is none")
-    samples = motion.whole("samples", 1, ATT_VALUE_MAX)
+    samples = motion.whole("samples", 1, most, f": a notification is {ATT_VALUE_MAX} bytes at most")
     return Layout(header, sample, trailer, samples, motion.choice("byte_order", ("little", "big"), "little") == "big")
+
+
+def _width(cells: tuple[Cell, ...]) -> int:
+    return sum(cell.width for cell in cells)
 
 
 def _cells(motion: Keys, key: str, names: tuple[str, ...], seen: list[str]) -> tuple[Cell, ...]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 import struct
 from contextlib import suppress
 from pathlib import Path
+from time import perf_counter
 
 import numpy as np
 import pytest
@@ -100,6 +102,22 @@ def test_turning_is_read_in_degrees_and_radians() -> None:
         ("[force]", "[force.x]\n[force]", "force.x: is not known here"),
         ("[find]", "find = 3\n[other]", "find: 3 is no table"),
         ("rate_hz", "rate_error = true\nrate_hz", "motion.rate_error: True is not allowed"),
+        (
+            "rate_hz",
+            "samples = 300\nrate_hz",
+            "motion.samples: 300 is not allowed; give a whole number from 1 to 85: a",
+        ),
+        (
+            "[motion]",
+            'address = "xx"\n[motion]',
+            "find.address: 'xx' is not allowed; give an address as `rungwise scan`",
+        ),
+        ("[force]", "[[force]]", "force: there is one only; write [force], not [[force]]"),
+        ("[force]", "[start]\nhex = '01'\n[force]", "start: there may be several; write [[start]], not [start]"),
+        ("'mg'", "mg", 'line 11: Invalid value; write a text in quotes: "mg"'),
+        ('"ff01"', "ff01", 'line 6: Invalid value; write a text in quotes: "ff01"'),
+        ("['i16 ax'", "[i16 ax", "write it as TOML with each text in quotes"),
+        ("scale = 1", "scale = True # yes", "line 12: Invalid value; write true, in small letters"),
     ],
 )
 def test_a_wrong_key_is_named_with_what_is_allowed(instead_of: str, this: str, said: str) -> None:
@@ -108,6 +126,47 @@ def test_a_wrong_key_is_named_with_what_is_allowed(instead_of: str, this: str, s
         parse(PLAIN.replace(instead_of, this), "x.toml")
     assert str(told.value).startswith("x.toml, line ")
     assert said in str(told.value)
+
+
+def test_a_missing_table_is_asked_for_by_its_head_where_it_can_be_added() -> None:
+    for head in ("find", "motion", "force"):
+        without = re.sub(rf"(?m)^\[{head}\]\n(?:[^\[\n].*\n?)*", "", PLAIN) + "\n# the end\n\n"
+        last = len(without.rstrip().split("\n"))
+        with pytest.raises(DescriptionError) as told:
+            parse(without, "x.toml")
+        assert str(told.value) == f"x.toml, line {last}, {head}: is missing; give the table [{head}] below this line"
+
+
+def test_a_missing_key_of_the_top_has_its_place_above_the_tables() -> None:
+    with pytest.raises(DescriptionError, match=r"x.toml, line 1, name: .*; give some text, above the first \[table\]"):
+        parse(PLAIN.replace('name = "tag"\n', "", 1), "x.toml")
+
+
+@pytest.mark.parametrize(
+    "filling", ["#\n", "\n", "a{}=1\n", "[t{}]\n", "[[t]]\n", "x{}=[1,\n2]\n", "s{}='''\n'''\n"], ids=repr
+)
+def test_the_line_of_a_key_is_found_in_time_that_grows_with_the_text(filling: str) -> None:
+    """The longest description that is read, with the fault at its end; trying line by line took half a minute."""
+    n = MOST_BYTES // len(filling.format(1000))
+    text = "".join(filling.format(k) for k in range(n)) + "[last]\nkey = 1\n"
+    began = perf_counter()
+    assert line_of(text, ("last", "key")) == text.count("\n")
+    assert perf_counter() - began < 2.0
+
+
+def test_the_line_of_one_of_very_many_elements_is_found_as_soon() -> None:
+    text = "key = [\n" + "'''\n''',\n" * (MOST_BYTES // 10) + "]\n"
+    began = perf_counter()
+    assert line_of(text, ("key", 1000)) == 2002
+    assert perf_counter() - began < 2.0
+
+
+def test_the_line_of_a_key_in_tables_of_an_array() -> None:
+    text = "[[a]]\nx = 1\n[a.b]\ny = 1\n[[a.c]]\nz = 1\n[[a]]\nx = [\n  ['#'],\n  2]\n[[a.c]]\n[[a.c]]\nz.w = 1\n"
+    read_toml(text)
+    lines = {("a",): 1, ("a", 0, "x"): 2, ("a", 0, "b", "y"): 4, ("a", 0, "c", 0, "z"): 6, ("a", 1): 7}
+    lines |= {("a", 1, "x", 0): 9, ("a", 1, "x", 1): 10, ("a", 1, "c", 1): 12, ("a", 1, "c", 1, "z", "w"): 13}
+    assert {path: line_of(text, path) for path in lines} == lines
 
 
 def test_a_file_that_cannot_be_read_says_why(tmp_path: Path) -> None:

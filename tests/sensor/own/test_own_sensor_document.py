@@ -69,7 +69,9 @@ def test_a_mistake_is_answered_by_file_line_key_and_what_is_allowed(row: list[st
 
 def test_the_keys_of_the_table_are_those_that_are_read() -> None:
     read = set(
-        re.findall(r'\.(?:choice|text|uuid|number|octets|truth|texts|whole)\("(\w+)"', inspect.getsource(loading))
+        re.findall(
+            r'\.(?:choice|text|uuid|address|number|octets|truth|texts|whole)\("(\w+)"', inspect.getsource(loading)
+        )
     )
     read |= {"header", "sample", "trailer"}  # asked for by name
     named = {row[0].split(".")[-1] for row in rows("Keys")}
