@@ -12,12 +12,12 @@ from enum import IntFlag
 
 import numpy as np
 
+from sensor.limits import WIRE_RATE_HZ
 from sensor.wire import SIX_AXES, check, pack
 
 PROTOCOL_VERSION = 1
 STANDARD_GRAVITY_M_S2 = 9.80665
 """Standard acceleration of gravity, exact (3rd CGPM, 1901)."""
-MAX_RATE_HZ = 8000.0
 _INFO = struct.Struct("<BBIIffHBB")
 
 
@@ -71,7 +71,8 @@ class Info:
         check(self.version == PROTOCOL_VERSION, "protocol version {}: update Rungwise or the firmware", self.version)
         check(0 <= self.boot_id < 1 << 32, "boot id {}: make it an unsigned 32-bit number", self.boot_id)
         check(self.axes in (3, 6), "{} axes: the device must have 3 or 6", self.axes)
-        check(1 <= self.rate_hz <= MAX_RATE_HZ, "rate {} Hz: set one of 1 to {} Hz", self.rate_hz, MAX_RATE_HZ)
+        slowest, fastest = WIRE_RATE_HZ
+        check(slowest <= self.rate_hz <= fastest, "rate {} Hz: set one of {:g} to {:g} Hz", self.rate_hz, *WIRE_RATE_HZ)
         check(0 < force <= 1, "{} g per count: must be above 0 and at most 1", force)
         turn_ok = 0 < turn <= 1 if self.axes == 6 else turn == 0
         check(turn_ok, "{} deg/s per count: above 0 and at most 1 with 6 axes, 0 with 3", turn)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import click
 
+from tui.cli_sensors import scan, sensor
 from tui.home import Home
+from tui.options import Number
 
 MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
 PLACES = ("belt", "chest", "upper-back")
@@ -19,18 +20,9 @@ mount_help = (
 )
 
 
-class Speed(click.FloatRange):
-    """A range that `nan` is outside of."""
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
-        """Return the speed, or fail."""
-        speed = float(super().convert(value, param, ctx))
-        return speed if speed == speed else self.fail(f"{value} is no speed.", param, ctx)
-
-
 speed_option = click.option(
     "--speed",
-    type=Speed(min=0.01, max=1e6),
+    type=Number(min=0.01, max=1e6),
     default=1.0,
     show_default=True,
     help="Seconds of the session in one real second.",
@@ -45,16 +37,6 @@ place_option = click.option(
 def _check_place(place: str | None, mount: str) -> None:
     if place and mount != "body":
         raise click.UsageError("--place says where on the body: it goes with --mount body only")
-
-
-virtual_option = click.option(
-    "--virtual", is_flag=True, help="Take the virtual sensor of the demonstration: no hardware needed."
-)
-
-
-def _folder(home: Path | None, virtual: bool) -> Path:
-    """Return where to keep things: what is learnt of the virtual sensor stays beside the demonstration's own log."""
-    return home or (Home.demo() if virtual else Home.default()).folder
 
 
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
@@ -155,76 +137,6 @@ def train(
     )
 
 
-@main.command(epilog="Examples: rungwise scan, rungwise scan --json, rungwise scan felltag.toml")
-@click.argument("description", required=False, type=click.Path(path_type=Path))
-@click.option("--seconds", type=click.FloatRange(1, 120), default=5.0, show_default=True, help="How long to listen.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.sensor/1).")
-@virtual_option
-@click.pass_obj
-def scan(home: Path | None, description: Path | None, seconds: float, as_json: bool, virtual: bool) -> None:
-    """List the sensors in range, and those met before.
-
-    Each is asked for battery and firmware; a sensor that is connected elsewhere does not show. DESCRIPTION is a file
-    (.toml) that describes sensors of another maker: then those are listed.
-    """
-    from tui.scan import run_scan
-
-    run_scan(_folder(home, virtual), seconds=seconds, as_json=as_json, virtual=virtual, described=description)
-
-
-@main.command(
-    epilog="\b\nExamples:\n  rungwise sensor\n  rungwise sensor RW-2 --name belt --rate 200\n"
-    "  rungwise sensor belt --calibrate\n  rungwise sensor --known"
-)
-@click.argument("sensor", required=False)
-@click.option("--seconds", type=click.FloatRange(1, 600), default=20.0, show_default=True, help="How long to look.")
-@click.option("--rate", type=click.FloatRange(10, 1000), metavar="HZ", help="Set the samples a second, and keep it so.")
-@click.option("--range", "force_g", type=click.Choice(["2", "4", "8", "16"]), help="Set the largest force, ± g.")
-@click.option("--turn-range", type=click.IntRange(125, 4000), metavar="DPS", help="Set the largest turning, ± °/s.")
-@click.option("--name", help="Call it so from now on, here.")
-@click.option("--calibrate", is_flag=True, help="Find out by how much it errs: two minutes, a table, no tool.")
-@click.option("--free", is_flag=True, help="Calibrate by any postures, for a clip that cannot lie on each side.")
-@click.option("--known", is_flag=True, help="Only print what is known of each sensor.")
-@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.sensor/1).")
-@virtual_option
-@click.pass_obj
-def sensor(
-    home: Path | None,
-    sensor: str | None,
-    seconds: float,
-    rate: float | None,
-    force_g: str | None,
-    turn_range: int | None,
-    name: str | None,
-    calibrate: bool,
-    free: bool,
-    known: bool,
-    as_json: bool,
-    virtual: bool,
-) -> None:
-    """Look at one sensor: rate, range, clock, loss, noise and bias at rest; set it, name it, calibrate it.
-
-    SENSOR is a name, an address, or a file (.toml) that describes it; without it the only one in range. Leave it still
-    on a table while it is looked at. To calibrate, lay it on each of its six sides in any order; it says when a side
-    is done. Every session refines what is known by itself, from the moments in which the sensor was still.
-    """
-    from tui.calibrate import run_calibrate, show_known
-    from tui.sensor import Settings, run_sensor
-
-    folder = _folder(home, virtual)
-    if name is not None and not name.strip():
-        raise click.UsageError("--name needs a name, for example --name belt")
-    settings = Settings(rate_hz=rate, force_g=int(force_g) if force_g else None, turn_deg_s=turn_range, name=name)
-    if known:
-        show_known(folder)
-    elif calibrate or free:
-        if settings != Settings() or as_json or virtual:
-            raise click.UsageError("--calibrate goes by itself: first calibrate, then set or look")
-        run_calibrate(folder, sensor=sensor, free=free)
-    else:
-        run_sensor(folder, sensor=sensor, seconds=seconds, settings=settings, as_json=as_json, virtual=virtual)
-
-
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option("--mount", type=click.Choice(MOUNTS), required=True, help=mount_help)
@@ -285,3 +197,7 @@ def next_command(home: Path | None, trainee: str | None, on: datetime | None, as
     from tui.show import show_next
 
     show_next(home or Home.default().folder, trainee=trainee, on=on, as_json=as_json)
+
+
+main.add_command(scan)
+main.add_command(sensor)

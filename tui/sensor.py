@@ -15,6 +15,7 @@ import click
 
 from sensor.assembly import Assembler
 from sensor.health import SPAN_S, Checkup, Health, Rest
+from sensor.limits import FORCE_RANGES_G, REFERENCE_RATES_HZ, REFERENCE_TURN_RANGES_DEG_S, listed
 from sensor.own.fit import Fit
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, InfoFlags
 from sensor.radio import RadioSettings, RadioSource
@@ -181,7 +182,11 @@ def _check_set(info: Info, met: Met, settings: Settings) -> None:
     asked = settings.rate_hz or settings.force_g or settings.turn_deg_s
     if asked and commands(met, info):
         ranges = ", ".join(_ranges(info))
-        raise Trouble(f"the sensor did not take it and stays at {info.rate_hz:g} Hz, {ranges}. Nothing was kept")
+        raise Trouble(
+            f"the sensor did not take it and stays at {info.rate_hz:g} Hz, {ranges}. Nothing was kept. The reference "
+            f"firmware takes {listed(REFERENCE_RATES_HZ)} Hz, ±{listed(FORCE_RANGES_G)} g and "
+            f"±{listed(REFERENCE_TURN_RANGES_DEG_S)} °/s; what another one takes, its maker says"
+        )
 
 
 def document(found: Look, met: Met | None, known: Known | None) -> dict[str, Any]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import degrees
 from pathlib import Path
 
-from sensor.info import MAX_RATE_HZ, STANDARD_GRAVITY_M_S2
+from sensor.info import STANDARD_GRAVITY_M_S2
+from sensor.limits import DESCRIBED_RATE_HZ
 from sensor.own.description import COUNTS, Description, Scaling, Write
 from sensor.own.keys import KeyFaultError, Keys, shown
 from sensor.own.layout import CELL_FORMS, FORCE, SEQUENCE, TIME, TURN, WIDTHS, Cell, CellError, Layout
@@ -76,7 +77,7 @@ def _description(text: str, document: Keys) -> Description:
     name, (service, advertised, address) = document.text("name"), _find(document.table("find"))
     motion = document.table("motion")
     characteristic, layout = motion.uuid("characteristic"), _layout(motion)
-    rate_hz = motion.number("rate_hz", 10, MAX_RATE_HZ)
+    rate_hz = motion.number("rate_hz", *DESCRIBED_RATE_HZ)
     rate_error = motion.number("rate_error", 0.0001, 0.1, RATE_ERROR)
     motion.finish()
     tick_us, time_of_last, time_error = _time(document, layout, rate_hz)

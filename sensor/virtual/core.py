@@ -13,6 +13,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from sensor.limits import FORCE_RANGES_G, REFERENCE_TURN_RANGES_DEG_S, SET_RATE_HZ, listed
 from sensor.protocol import (
     Command,
     Info,
@@ -32,8 +33,6 @@ from sensor.protocol import (
     max_samples,
 )
 from sensor.virtual.motion import (
-    FORCE_RANGES_G,
-    TURN_RANGES_DEG_S,
     Counts,
     FeedSpec,
     Scale,
@@ -248,8 +247,9 @@ class SensorCore:
     def _set_rate(self, rate_hz: float, now_s: float) -> None:
         if not isinstance(self._feed, TraineeFeed):
             raise RefusedError("a recording plays at its own rate")
-        if not 10 <= rate_hz <= 1000:
-            raise RefusedError(f"{rate_hz:g} Hz: set a rate of 10 to 1000 Hz")
+        slowest, fastest = SET_RATE_HZ
+        if not slowest <= rate_hz <= fastest:
+            raise RefusedError(f"{rate_hz:g} Hz: set a rate of {slowest:g} to {fastest:g} Hz")
         self._feed = replace(self._feed, rate_hz=rate_hz)
         self._motion = load_motion(self._feed)
         self._reboot(to_counts(self._motion, self._counts.scale), now_s)
@@ -257,9 +257,10 @@ class SensorCore:
     def _set_range(self, scale: Scale, now_s: float) -> None:
         if scale.turn_deg_s == 0:
             scale = replace(scale, turn_deg_s=self._counts.scale.turn_deg_s)
-        turn_ok = self._motion.rate_rad_s is None or scale.turn_deg_s in TURN_RANGES_DEG_S
+        turn_ok = self._motion.rate_rad_s is None or scale.turn_deg_s in REFERENCE_TURN_RANGES_DEG_S
         if scale.force_g not in FORCE_RANGES_G or not turn_ok:
-            raise RefusedError(f"ranges are ±{FORCE_RANGES_G} g and ±{TURN_RANGES_DEG_S} °/s")
+            ranges = f"±{listed(FORCE_RANGES_G)} g and ±{listed(REFERENCE_TURN_RANGES_DEG_S)} °/s"
+            raise RefusedError(f"±{scale.force_g} g, ±{scale.turn_deg_s} °/s: set ranges of {ranges}")
         self._reboot(to_counts(self._motion, scale), now_s)
 
     def _reboot(self, counts: Counts, now_s: float) -> None:

@@ -12,14 +12,13 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from sensor.limits import FORCE_RANGES_G, REFERENCE_TURN_RANGES_DEG_S
 from sensor.protocol import STANDARD_GRAVITY_M_S2
 from sensor.table import Table, read_motion
 from sensor.virtual.jets import FloatArray
 from sensor.virtual.script import Script, demo_script
 from sensor.virtual.trainee import perform
 
-FORCE_RANGES_G = (2, 4, 8, 16)
-TURN_RANGES_DEG_S = (125, 250, 500, 1000, 2000)
 FULL_SCALE = 32768
 
 
@@ -112,7 +111,7 @@ def smallest_scale(motion: Table) -> Scale:
     force_g = _smallest(FORCE_RANGES_G, motion.force_m_s2 / STANDARD_GRAVITY_M_S2)
     if motion.rate_rad_s is None:
         return Scale(force_g, 0)
-    return Scale(force_g, _smallest(TURN_RANGES_DEG_S, np.degrees(motion.rate_rad_s)))
+    return Scale(force_g, _smallest(REFERENCE_TURN_RANGES_DEG_S, np.degrees(motion.rate_rad_s)))
 
 
 def to_counts(motion: Table, scale: Scale) -> Counts:

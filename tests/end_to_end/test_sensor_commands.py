@@ -48,9 +48,10 @@ def test_a_sensor_is_named_set_and_found_again_by_its_name(tmp_path: Path) -> No
 
 
 def test_what_a_sensor_refuses_is_told_and_not_kept(tmp_path: Path) -> None:
-    done = rungwise(tmp_path, "sensor", "--virtual", "--seconds", "1", "--turn-range", "333")
+    done = rungwise(tmp_path, "sensor", "--virtual", "--seconds", "1", "--turn-range", "4000")
     assert done.exit_code == 2
     assert "did not take it" in done.stderr
+    assert "±125, 250, 500, 1000 or 2000 °/s" in done.stderr
     assert not Home(tmp_path).sensors.exists()
 
 

@@ -62,7 +62,9 @@ def test_a_name_given_here_finds_the_address(file: SensorFile) -> None:
 def test_a_file_says_what_to_look_for_and_how_to_meet_it(file: SensorFile, tmp_path: Path) -> None:
     path = tmp_path / "tag.toml"
     path.write_text(
-        description(sequence=True, time=True).replace("[motion]", 'address = "C4:11:22:33:44:55"\nname = "FELLTAG"\n[motion]')
+        description(sequence=True, time=True).replace(
+            "[motion]", 'address = "C4:11:22:33:44:55"\nname = "FELLTAG"\n[motion]'
+        )
     )
     settings = radio_settings(file, str(path))
     assert (settings.address, settings.name, settings.sort.service) == ("C4:11:22:33:44:55", "FELLTAG", SERVICE)

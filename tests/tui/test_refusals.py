@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
+from sensor.limits import FORCE_RANGES_G, SET_RATE_HZ, TURN_RANGES_DEG_S
 from tui.cli import main
 
 
@@ -53,6 +55,27 @@ def test_a_description_that_cannot_be_used_is_told_by_file_line_and_key(tmp_path
         result = said("--home", tmp_path / "home", *command)
         assert result.exit_code == 2
         assert result.stderr == f"rungwise: {file}, line 2, name: '' is not allowed; give some text\n"
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "allowed"),
+    [
+        ("--turn-range", "333", TURN_RANGES_DEG_S),
+        ("--range", "3", FORCE_RANGES_G),
+        ("--rate", "5", SET_RATE_HZ),
+        ("--rate", "2000", SET_RATE_HZ),
+        ("--rate", "nan", SET_RATE_HZ),
+    ],
+)
+def test_a_setting_that_there_is_not_is_refused_with_those_that_there_are(
+    tmp_path: Path, option: str, value: str, allowed: tuple[float, ...]
+) -> None:
+    result = said("--home", tmp_path, "sensor", option, value)
+    assert result.exit_code == 2
+    assert option in result.stderr
+    for one in allowed:
+        assert f"{one:g}" in re.findall(r"[\d.]+\d|\d", result.stderr.replace(value, "", 1))
+    assert not list(tmp_path.iterdir())
 
 
 def test_an_empty_log_says_what_fills_it(tmp_path: Path) -> None:

@@ -1,0 +1,91 @@
+"""The commands about sensors: parses, and hands over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from sensor.limits import FORCE_RANGES_G, SET_RATE_HZ, TURN_RANGES_DEG_S
+from tui.options import Number, folder_of, virtual_option
+
+
+@click.command(epilog="Examples: rungwise scan, rungwise scan --json, rungwise scan felltag.toml")
+@click.argument("description", required=False, type=click.Path(path_type=Path))
+@click.option("--seconds", type=Number(1, 120), default=5.0, show_default=True, help="How long to listen.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.sensor/1).")
+@virtual_option
+@click.pass_obj
+def scan(home: Path | None, description: Path | None, seconds: float, as_json: bool, virtual: bool) -> None:
+    """List the sensors in range, and those met before.
+
+    Each is asked for battery and firmware; a sensor that is connected elsewhere does not show. DESCRIPTION is a file
+    (.toml) that describes sensors of another maker: then those are listed.
+    """
+    from tui.scan import run_scan
+
+    run_scan(folder_of(home, virtual), seconds=seconds, as_json=as_json, virtual=virtual, described=description)
+
+
+@click.command(
+    epilog="\b\nExamples:\n  rungwise sensor\n  rungwise sensor RW-2 --name belt --rate 200\n"
+    "  rungwise sensor belt --calibrate\n  rungwise sensor --known"
+)
+@click.argument("sensor", required=False)
+@click.option("--seconds", type=Number(1, 600), default=20.0, show_default=True, help="How long to look.")
+@click.option("--rate", type=Number(*SET_RATE_HZ), metavar="HZ", help="Set the samples a second, and keep it so.")
+@click.option(
+    "--range", "force_g", type=click.Choice(list(map(str, FORCE_RANGES_G))), help="Set the largest force, ± g."
+)
+@click.option(
+    "--turn-range",
+    type=click.Choice(list(map(str, TURN_RANGES_DEG_S))),
+    help="Set the largest turning, ± °/s.",
+)
+@click.option("--name", help="Call it so from now on, here.")
+@click.option("--calibrate", is_flag=True, help="Find out by how much it errs: two minutes, a table, no tool.")
+@click.option("--free", is_flag=True, help="Calibrate by any postures, for a clip that cannot lie on each side.")
+@click.option("--known", is_flag=True, help="Only print what is known of each sensor.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.sensor/1).")
+@virtual_option
+@click.pass_obj
+def sensor(
+    home: Path | None,
+    sensor: str | None,
+    seconds: float,
+    rate: float | None,
+    force_g: str | None,
+    turn_range: str | None,
+    name: str | None,
+    calibrate: bool,
+    free: bool,
+    known: bool,
+    as_json: bool,
+    virtual: bool,
+) -> None:
+    """Look at one sensor: rate, range, clock, loss, noise and bias at rest; set it, name it, calibrate it.
+
+    SENSOR is a name, an address, or a file (.toml) that describes it; without it the only one in range. Leave it still
+    on a table while it is looked at. To calibrate, lay it on each of its six sides in any order; it says when a side
+    is done. Every session refines what is known by itself, from the moments in which the sensor was still.
+    """
+    from tui.calibrate import run_calibrate, show_known
+    from tui.sensor import Settings, run_sensor
+
+    folder = folder_of(home, virtual)
+    if name is not None and not name.strip():
+        raise click.UsageError("--name needs a name, for example --name belt")
+    settings = Settings(
+        rate_hz=rate,
+        force_g=int(force_g) if force_g else None,
+        turn_deg_s=int(turn_range) if turn_range else None,
+        name=name,
+    )
+    if known:
+        show_known(folder)
+    elif calibrate or free:
+        if settings != Settings() or as_json or virtual:
+            raise click.UsageError("--calibrate goes by itself: first calibrate, then set or look")
+        run_calibrate(folder, sensor=sensor, free=free)
+    else:
+        run_sensor(folder, sensor=sensor, seconds=seconds, settings=settings, as_json=as_json, virtual=virtual)

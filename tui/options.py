@@ -1,0 +1,31 @@
+"""What the commands of the command line have in common."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tui.home import Home
+
+
+class Number(click.FloatRange):
+    """A range that `nan` is outside of; who is outside is told the range."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return the number, or fail."""
+        number = float(click.FLOAT.convert(value, param, ctx))
+        if self.min is not None and self.max is not None and not self.min <= number <= self.max:
+            self.fail(f"{value} is not allowed; give a number from {self.min:g} to {self.max:g}.", param, ctx)
+        return number
+
+
+virtual_option = click.option(
+    "--virtual", is_flag=True, help="Take the virtual sensor of the demonstration: no hardware needed."
+)
+
+
+def folder_of(home: Path | None, virtual: bool) -> Path:
+    """Return where to keep things: what is learnt of the virtual sensor stays beside the demonstration's own log."""
+    return home or (Home.demo() if virtual else Home.default()).folder
