@@ -67,6 +67,8 @@ class Device:
         Of the present boot id.
     streaming
         Between `Start` and `Stop` or the end of the connection.
+    foretold
+        Of the boot id that a host may read of: the present one, or a later one that was asked for and will begin.
     """
 
     def __init__(self, ring: Ring, setting: Setting, measured_millihz: int) -> None:
@@ -75,15 +77,15 @@ class Device:
         self._ratio = (measured_millihz, setting.rate_hz * 1000)
         self._att_mtu = packet.ATT_MTU_MIN
         self._out = bytearray(packet.ATT_VALUE_MAX)
-        self._foretold = setting
+        self.foretold = setting
         self.begin(setting)
 
     def begin(self, setting: Setting) -> None:
         """Begin a boot id: the next sample has index 0."""
         self.setting = setting
-        # A later one may have been foretold meanwhile, but never an earlier one.
-        if (self._foretold.boot_id - setting.boot_id) % (1 << 32) > 1 << 31:
-            self._foretold = setting
+        # A later one may have been foretold meanwhile, but never an earlier one, nor another of the same boot id.
+        if (setting.boot_id - self.foretold.boot_id) % (1 << 32) < 1 << 31:
+            self.foretold = setting
         self._timeline = Timeline(self._millihz(setting))
         self.ring.begin(self._millihz(setting))
         self._cursor, self._flags = 0, packet.RESTARTED
@@ -129,10 +131,10 @@ class Device:
             return None
         if command[0] == packet.MARK:
             return packet.MARK, packet.mark(command[1], self._timeline.next_index(now_us), now_us)
-        setting = self._foretold.changed(command)
+        setting = self.foretold.changed(command)
         if setting is None:
             return None
-        self._foretold = setting
+        self.foretold = setting
         return packet.SET_RATE, self.information(setting)
 
     def take(self, payload: bytes) -> Setting | None:

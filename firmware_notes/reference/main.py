@@ -74,6 +74,7 @@ class Sensor:
         setting = self.radio.pump()
         if setting is not None:
             self._begin(setting)
+            self.radio.publish()  # not always what was foretold: a FIFO that ran over may have come between
         now_us = self.now_us()
         if self.radio.connected:
             self._alone_since_us = now_us

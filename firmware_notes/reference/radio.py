@@ -79,8 +79,11 @@ class Radio:
         return self._connection is not None
 
     def publish(self):
-        """Renew what the information characteristic reads; after a boot id that no host asked for."""
-        self._ble.gatts_write(self._information, self._device.information(self._device.setting))
+        """Renew what the information characteristic reads, after a boot id began."""
+        told = None
+        while told is not self._device.foretold:  # the interrupt may foretell another one meanwhile
+            told = self._device.foretold
+            self._ble.gatts_write(self._information, self._device.information(told))
 
     def drop(self):
         """End the connection: the host reads the information whenever it connects."""

@@ -60,7 +60,7 @@ def seen(request, tmp_path_factory):
     return scenario
 
 
-ALL = ("lost_link_247", "lost_link_23", "settings", "overrun", "asleep")
+ALL = ("lost_link_247", "lost_link_23", "settings", "overrun", "overrun_and_rate", "asleep")
 
 
 @pytest.mark.parametrize("name", ALL)
@@ -146,6 +146,15 @@ def test_a_fifo_that_ran_over_begins_a_boot_id_and_a_connection(seen):
     before, after = (Info.from_bytes(seen("overrun").read(k)) for k in range(2))
     assert after.boot_id == before.boot_id + 1
     assert {p.boot_tag for at_us, p in seen("overrun").packets if at_us > 10.2e6} == {after.boot_tag}
+
+
+def test_what_a_host_reads_after_an_overrun_is_what_its_packets_have_however_it_was_foretold(seen):
+    """It asked for a rate while the FIFO ran over, which begins two boot ids, and it was told of one."""
+    seen = seen("overrun_and_rate")
+    before, foretold, after = (Info.from_bytes(seen.read(k)) for k in range(3))
+    assert (foretold.boot_id, after.boot_id) == (before.boot_id + 1, before.boot_id + 2)
+    assert after.rate_hz == foretold.rate_hz == pytest.approx(4 * CHIP_HZ, rel=1e-4)
+    assert {p.boot_tag for at_us, p in seen.packets if at_us > 11e6} == {after.boot_tag}
 
 
 def test_a_sensor_that_nobody_wants_sleeps_and_wakes_for_a_host(seen):

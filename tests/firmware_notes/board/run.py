@@ -88,6 +88,18 @@ def overrun(world, host):
     ]
 
 
+def overrun_and_rate(world, host):
+    """The FIFO runs over, and meanwhile the host asks for another rate."""
+    rate = struct.pack("<BI", 3, 400000)
+    return [
+        (6.0, host.connect, ()),
+        (8.0, world.pass_time, (2000000,)),
+        (8.5, host.write_and_read, (rate, INFORMATION)),
+        (11.0, host.connect, ()),
+        (13.0, world.ble.host_disconnects, ()),
+    ]
+
+
 def asleep(world, host):
     """Nobody comes for so long that the chip is put to sleep; then somebody does."""
     return [(40.0, host.connect, ()), (42.0, world.ble.host_disconnects, ())]
@@ -98,6 +110,7 @@ SCENARIOS = {
     "lost_link_23": (lost_link, 23, 15000, 6),
     "settings": (settings, 185, 30000, 4),
     "overrun": (overrun, 247, 30000, 4),
+    "overrun_and_rate": (overrun_and_rate, 247, 30000, 8),
     "asleep": (asleep, 247, 30000, 4),
 }
 
