@@ -12,9 +12,8 @@ from typing import NamedTuple
 
 from sensor.own.description import is_description
 from sensor.protocol import Info, ProtocolError, decode, unwrap
+from sensor.reorder import INDEX_MODULUS
 from sensor.source import Arrival, Channel
-
-INDEX_MODULUS = 1 << 32
 
 
 class _Key(NamedTuple):
