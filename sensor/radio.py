@@ -1,7 +1,7 @@
 """A sensor over Bluetooth Low Energy: find it, connect, listen, and come back after every loss.
 
     SEARCHING ──found, connected──► CONNECTED ──link lost──────────────────────► LOST ──► SEARCHING …
-        │  └─ Bluetooth itself gone ──► BLOCKED ─ back, found ─► CONNECTED
+        │  └─ Bluetooth itself gone ──► BLOCKED ─ back ─► SEARCHING …
         │                               └─no packet for a while──► STALLED ─────────┘
         └─ (asked to end when the sensor is gone for good) ──► ENDED
 
@@ -38,7 +38,7 @@ from sensor.protocol import (
     encode_command,
 )
 from sensor.radio_errors import FAILURES, NOT_PAIRED, RadioError, explain, wants_pairing
-from sensor.radio_search import Backends, RadioSettings, Sighting, find, scan, within
+from sensor.radio_search import Backends, RadioSettings, Sighting, scan, search, within
 from sensor.source import Arrival, Channel, HostClock, LinkState
 
 __all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting", "scan"]
@@ -131,40 +131,21 @@ class RadioSource:
             self._inbox.close()
 
     async def _keep_connected(self) -> None:
+        brief = 0
         while (device := await self._search()) is not None:
-            self._sensor_id = device.address
+            self._sensor_id, began_s = device.address, self._clock.now_s()
             try:
                 await self._listen(device)
             except FAILURES:
                 await self._clock.sleep(self._settings.retry_s)
+                continue
+            brief = brief + 1 if self._clock.now_s() - began_s < self._settings.retry_s else 0
+            if brief > 1:  # one may be chance, and is made up for at once
+                await self._clock.sleep(self._settings.retry_s)
         self._note(LinkState.ENDED)
 
     async def _search(self) -> BLEDevice | None:
-        """Search until a sensor is found; None when it is gone for good."""
-        self._note(LinkState.SEARCHING)
-        blocked = False
-        while True:
-            try:
-                return await self._look()
-            except FAILURES:
-                if not self._met:
-                    raise
-            if self._settings.until_gone:
-                return None
-            if not blocked:
-                blocked = True
-                self._note(LinkState.BLOCKED)
-            await self._clock.sleep(self._settings.retry_s)
-
-    async def _look(self) -> BLEDevice | None:
-        """Search once, as long as the settings allow; None when a sensor once met was not found again."""
-        limit_s = self._settings.find_s
-        if self._met:
-            limit_s = self._settings.gone_after_s if self._settings.until_gone else None
-        found = await find(self._clock, self._settings, self._backends, limit_s)
-        if found is None and not self._met:
-            raise RadioError("No sensor found. Wake it, bring it within a few metres, then try again.")
-        return found
+        return await search(self._clock, self._settings, self._backends, self._note, met=self._met)
 
     async def _listen(self, device: BLEDevice) -> None:
         """Connect and pass on what comes, until the link is lost or has gone silent."""

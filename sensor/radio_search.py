@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import math
 from collections.abc import AsyncIterator, Callable, Sequence
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -16,7 +17,10 @@ from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 from sensor.protocol import Command, Info
 from sensor.radio_errors import FAILURES, RadioError, explain
 from sensor.radio_sort import Sort
-from sensor.source import HostClock
+from sensor.source import HostClock, LinkState
+
+LOOK_S = 30.0
+"""Longest time for one look, clock seconds: how long a sensor in range may stay unseen after Bluetooth was off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +126,77 @@ async def scan(
     return tuple(sorted(seen.values(), key=lambda sighting: -sighting.rssi_dbm))
 
 
-async def find(
-    clock: HostClock, settings: RadioSettings, backends: Backends, limit_s: float | None
+async def search(
+    clock: HostClock, settings: RadioSettings, backends: Backends, note: Callable[[LinkState], None], *, met: bool
+) -> BLEDevice | None:
+    """Search until the sensor is found, noting how that goes; None when one `met` before, or the adapter, is gone.
+
+    Each look ends after a while and a new one begins: where Bluetooth was off for a moment meanwhile, the system has
+    forgotten that it was to look, and does not say so.
+
+    Raises
+    ------
+    RadioError
+        When more than one sensor would do, or none was found in time that was never met.
+    BleakError, OSError, TimeoutError, EOFError
+        When Bluetooth cannot be used to begin with.
+    """
+    notes = _Notes(note)
+    until_s = clock.now_s() + _patience_s(settings, met=met)
+    while (left_s := until_s - clock.now_s()) > 0:
+        try:
+            found = await _look(clock, settings, backends, min(left_s, LOOK_S), notes.looking)
+        except FAILURES:
+            if not met and not notes.has_looked:
+                raise
+            if settings.until_gone:
+                return None
+            notes.blocked()
+            await clock.sleep(settings.retry_s)
+            continue
+        if found is not None:
+            return found
+        if backends.adapter_gone is not None and backends.adapter_gone.done():
+            break
+    if not met:
+        raise RadioError("No sensor found. Wake it, bring it within a few metres, then try again.")
+    return None
+
+
+class _Notes:
+    """Notes how a search goes, each state once until it changes."""
+
+    def __init__(self, note: Callable[[LinkState], None]) -> None:
+        self._note, self._state = note, LinkState.SEARCHING
+        self.has_looked = False
+        note(LinkState.SEARCHING)
+
+    def looking(self) -> None:
+        self.has_looked = True
+        self._change(LinkState.SEARCHING)
+
+    def blocked(self) -> None:
+        self._change(LinkState.BLOCKED)
+
+    def _change(self, state: LinkState) -> None:
+        if state is not self._state:
+            self._note(state)
+        self._state = state
+
+
+def _patience_s(settings: RadioSettings, *, met: bool) -> float:
+    limit_s = settings.find_s
+    if met:
+        limit_s = settings.gone_after_s if settings.until_gone else None
+    return math.inf if limit_s is None else limit_s
+
+
+async def _look(
+    clock: HostClock, settings: RadioSettings, backends: Backends, limit_s: float, begun: Callable[[], None]
 ) -> BLEDevice | None:
     """Return the one sensor that the settings want; None after `limit_s`, or when the adapter is gone.
+
+    `begun` is called once the system looks.
 
     Raises
     ------
@@ -142,6 +213,7 @@ async def find(
                 heard.set_result(None)
 
     async with _scanning(note, settings.sort.advertised, backends, settings.io_s):
+        begun()
         await within(clock, limit_s, heard, backends.adapter_gone)
         if found and settings.address is None:
             await clock.sleep(settings.gather_s)
@@ -157,15 +229,19 @@ async def _scanning(
     backends: Backends,
     io_s: float,
 ) -> AsyncIterator[None]:
-    """Scan for as long as the block lasts; a system that does not answer is not waited for longer than `io_s`."""
+    """Scan for as long as the block lasts; a system that does not answer is not waited for longer than `io_s`.
+
+    That a scan cannot be stopped is no failure: where Bluetooth was off meanwhile, there is none to stop.
+    """
     scanner = BleakScanner(note, advertised, backend=backends.scanner)
     async with asyncio.timeout(io_s):
         await scanner.start()
     try:
         yield
     finally:
-        async with asyncio.timeout(io_s):
-            await scanner.stop()
+        with suppress(*FAILURES):
+            async with asyncio.timeout(io_s):
+                await scanner.stop()
 
 
 def _which(found: list[BLEDevice], sort: Sort) -> str:

@@ -45,6 +45,7 @@ class Daemon:
         self._devices: dict[str, Remote] = {}
         self._air: list[tuple[Device, Air]] = []
         self._scanners: set[str] = set()
+        self._looked = asyncio.Event()
         self._silent: set[str] = set()
         self._forgetting = 0
         self._stale_mtu = False
@@ -109,6 +110,12 @@ class Daemon:
             for device, air in self._air:
                 await device.stop_scanning()
                 await air.lose()
+
+    async def until_scanning(self) -> None:
+        """Wait until someone has the adapter look around."""
+        while not self._scanners:
+            self._looked.clear()
+            await self._looked.wait()
 
     async def silence(self, method: str) -> None:
         """Leave the next call of this method without an answer."""
@@ -202,6 +209,7 @@ class Daemon:
         if who in self._scanners:
             raise RefusalError("org.bluez.Error.InProgress", "Operation already in progress")
         self._scanners.add(who)
+        self._looked.set()
         if len(self._scanners) == 1:
             for device, _ in self._air:
                 await device.start_scanning()

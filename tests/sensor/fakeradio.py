@@ -51,6 +51,7 @@ class FakeRadio:
     connections: list[Connection] = field(default_factory=lambda: [Connection()])
     sensors: list[tuple[str, str, int]] = field(default_factory=lambda: [("AA", "clip", -50)])
     scan_errors: list[Exception | None] = field(default_factory=list)
+    stop_errors: list[Exception] = field(default_factory=list)
     scan_hangs: list[bool] = field(default_factory=list)
     log: list[str] = field(default_factory=list)
     clients: list[FakeClient] = field(default_factory=list)
@@ -89,6 +90,8 @@ class _FakeScanner(BaseBleakScanner):
 
     async def stop(self) -> None:
         self.radio.log.append("stop scan")
+        if self.radio.stop_errors:
+            raise self.radio.stop_errors.pop(0)
 
 
 class FakeClient(BaseBleakClient):

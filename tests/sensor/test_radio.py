@@ -52,6 +52,25 @@ async def test_after_a_lost_link_the_client_is_disconnected_before_the_next_one_
     assert len(radio.clients) == 2  # a new client for each connection
 
 
+async def test_a_link_that_is_always_lost_at_once_is_made_anew_with_a_pause() -> None:
+    """The first time at once, for it may be chance; then once a retry, so at most 2 + duration ÷ retry times."""
+    losing = [Connection(on_start=lambda client: client.lose_link()) for _ in range(30)]
+    radio = FakeRadio([*losing, Connection()])
+    await run_for(radio, 10 * SETTINGS.retry_s)
+    assert 10 <= radio.log.count("connect") <= 12
+
+
+async def test_a_link_that_held_for_a_while_is_made_anew_at_once_each_time() -> None:
+    clock, radio = StepClock(), FakeRadio()
+    async with RadioSource(clock, SETTINGS, radio.backends()):
+        for times in range(1, 5):
+            await clock.advance(SETTINGS.retry_s)
+            assert len(radio.clients) == times
+            radio.clients[-1].lose_link()
+            await settle()
+            assert len(radio.clients) == times + 1
+
+
 async def test_a_silent_link_is_given_up_and_made_anew() -> None:
     radio = FakeRadio()
     reader = await run_for(radio, STALL_S + 0.5)

@@ -94,7 +94,35 @@ async def test_bluetooth_missing_later_is_waited_for() -> None:
         scan_errors=[None, BleakError("off"), BleakError("off")],
     )
     reader = await run_for(radio, 3.0)
-    assert reader.links == ["searching", "connected", "lost", "searching", "blocked", "connected"]
+    assert reader.links == ["searching", "connected", "lost", "searching", "blocked", "searching", "connected"]
+
+
+async def test_each_look_ends_and_a_new_one_begins() -> None:
+    """Where Bluetooth was off for a moment, the system's own search is dead and does not say so."""
+    radio, clock = FakeRadio(sensors=[]), StepClock()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(20.0)
+        radio.sensors.append(("AA", "clip", -50))  # the fake tells of sensors at the begin of a scan only
+        await clock.advance(10.5)
+    reader.stop()
+    assert radio.log[:4] == ["scan", "stop scan", "scan", "stop scan"]
+    assert reader.links == ["searching", "connected"]
+
+
+async def test_bluetooth_off_while_the_sensor_is_looked_for_at_first_is_told_until_it_is_on_again() -> None:
+    radio, clock = FakeRadio(sensors=[], scan_errors=[None, BleakError("off"), BleakError("off")]), StepClock()
+    async with RadioSource(clock, SETTINGS, radio.backends()) as source:
+        reader = Reader(source)
+        await clock.advance(40.0)
+    reader.stop()
+    assert reader.links == ["searching", "blocked", "searching"]
+
+
+async def test_a_scan_that_cannot_be_stopped_has_ended_by_itself() -> None:
+    radio = FakeRadio(stop_errors=[BleakError("No discovery started")])
+    reader = await run_for(radio, 0.5)
+    assert reader.links == ["searching", "connected"]
 
 
 async def test_asked_to_it_ends_when_the_sensor_is_gone() -> None:

@@ -68,7 +68,22 @@ async def test_bluetooth_goes_off_and_on(stock: StockBleak, daemon: StandIn, set
         await heard.until_link("blocked")
         await daemon.tell("power", on=True)
         await assert_recovered(heard)
-        assert heard.links == ["searching", "connected", "lost", "searching", "blocked", "connected"]
+        assert heard.links == ["searching", "connected", "lost", "searching", "blocked", "searching", "connected"]
+
+
+async def test_bluetooth_goes_off_and_on_while_the_sensor_is_looked_for(
+    stock: StockBleak, daemon: StandIn, setup: Setup
+) -> None:
+    """The daemon forgets that it was to look and tells nobody; the sensor is found by the next look."""
+    async with streaming(stock, setup) as (there, heard):
+        await there.disturb("leave")
+        await heard.until_link("searching", times=2)
+        await daemon.tell("until_scanning")
+        await daemon.tell("power", on=False)
+        await daemon.tell("power", on=True)
+        await there.disturb("come_back")
+        await assert_recovered(heard)
+        assert heard.links[-3:] == ["lost", "searching", "connected"]
 
 
 async def test_bluetooth_is_off(stock: StockBleak, daemon: StandIn, setup: Setup) -> None:
