@@ -14,7 +14,7 @@ from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
 from analysis.training.words import WHY_WORDS
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
-from tui.messages import Link
+from tui.messages import SHOWN_GAP_S, Link
 
 UNKNOWN = "–"
 
@@ -40,10 +40,26 @@ def link_line(link: Link) -> str:
         LinkState.SEARCHING: "looking for a sensor",
         LinkState.CONNECTED: f"{name} connected{rate}{battery}",
         LinkState.STALLED: f"{name} is silent; connecting again",
-        LinkState.LOST: f"{name} lost; looking for it",
+        LinkState.LOST: f"{name} lost: {lost_words(link)}",
         LinkState.BLOCKED: f"Bluetooth is off or not running; switch it on, {name} is looked for by itself then",
         LinkState.ENDED: f"{name} has ended",
     }[link.state]
+
+
+def lost_words(link: Link) -> str:
+    """Return what a lost sensor means for whoever trains: whether to go on, and what will be known of it."""
+    if link.keeps_s <= 0:
+        return "what is done now is not measured; looking for it"
+    return f"go on; it keeps the last {link.keeps_s:.0f} s, fetched once it is back"
+
+
+def fetched_line(fetched_s: float, lost_s: float) -> str:
+    """Return what became of the seconds that did not come at once."""
+    fetched = f"{fetched_s:.1f} s fetched"
+    gap = f"{lost_s:.1f} s stay a gap: the sensor could not send them again"
+    if lost_s < SHOWN_GAP_S:
+        return f"{fetched}: nothing is missing"
+    return gap if fetched_s < SHOWN_GAP_S else f"{fetched}, {gap}"
 
 
 def clock_line(estimate: ClockEstimate) -> str:

@@ -56,7 +56,7 @@ class Hill:
     outcome: Outcome | None = None
 
 
-_SHOWN_GAP_S = 0.5
+SHOWN_GAP_S = 0.5
 """Shorter holes are told by nobody: most are filled before anyone could read of them."""
 
 
@@ -70,6 +70,10 @@ class Link:
         Share of samples lost for good so far, 0–1.
     missing_s
         Seconds of samples that did not come and may still be sent again.
+    lost_s, fetched_s
+        Seconds of samples that were given up, and that came after all, so far.
+    keeps_s
+        Seconds that the sensor keeps and sends again when asked; 0 for one that keeps none.
     battery
         Percent; None where unknown.
     """
@@ -80,11 +84,19 @@ class Link:
     rate_hz: float | None = None
     loss: float = 0.0
     missing_s: float = 0.0
+    lost_s: float = 0.0
+    fetched_s: float = 0.0
+    keeps_s: float = 0.0
+
+    @property
+    def is_gone(self) -> bool:
+        """Whether a sensor once met is out of reach and looked for."""
+        return self.state is LinkState.LOST or (self.state is LinkState.SEARCHING and bool(self.sensor))
 
     @property
     def is_behind(self) -> bool:
         """Whether what the sensor sees now is not known: no link, or so much is missing that the phase is another's."""
-        return self.state is not LinkState.CONNECTED or self.missing_s >= _SHOWN_GAP_S
+        return self.state is not LinkState.CONNECTED or self.missing_s >= SHOWN_GAP_S
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

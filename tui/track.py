@@ -13,6 +13,7 @@ from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.own.fit import Fit
 from sensor.postures import Postures, Seen
+from sensor.protocol import InfoFlags
 from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Link
 
@@ -64,6 +65,7 @@ class Track:
         self._whole: Assembler | None = None
         self._device_clock: DeviceClock | None = None
         self._fit = Fit()
+        self._given_up = 0
         self.link = Link(state=LinkState.SEARCHING)
         self.postures = postures or Postures()
 
@@ -97,9 +99,7 @@ class Track:
         timely = self._timely.push(arrival)
         self._fit.look(self._timely, timely)
         events = [*self._live(timely), *self._settle(self._whole.push(arrival))]
-        info = self._whole.info
-        rate_hz = info.rate_hz if info else None
-        self.link = replace(self.link, loss=self._whole.loss, missing_s=self._whole.missing_s, rate_hz=rate_hz)
+        self._note_missing(self._whole)
         return events
 
     def finish(self) -> list[Event]:
@@ -123,6 +123,24 @@ class Track:
                 self.link = replace(self.link, state=LinkState(arrival.payload.decode("ascii")))
             case Channel.BATTERY:
                 self.link = replace(self.link, battery=arrival.payload[0] if arrival.payload else None)
+
+    def _note_missing(self, whole: Assembler) -> None:
+        """Bring up to date what an arrival changes: what is missing, what was given up, what came after all."""
+        info, link = whole.info, self.link
+        if info is None:
+            return
+        given_up_s = (whole.tally.lost - self._given_up) / (link.rate_hz or info.rate_hz)
+        came_s = link.missing_s - whole.missing_s - given_up_s
+        self._given_up = whole.tally.lost
+        self.link = replace(
+            link,
+            rate_hz=info.rate_hz,
+            loss=whole.loss,
+            missing_s=whole.missing_s,
+            lost_s=link.lost_s + given_up_s,
+            fetched_s=link.fetched_s + max(0.0, came_s),
+            keeps_s=info.ring_samples / info.rate_hz if InfoFlags.CAN_RESEND in info.flags else 0.0,
+        )
 
     def _live(self, items: Sequence[Item]) -> list[Event]:
         events: list[Event] = []

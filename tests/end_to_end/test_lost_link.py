@@ -124,6 +124,12 @@ def test_the_screen_says_what_is_missing_until_it_has_come(gym: Gym) -> None:
     assert max(one.missing_s for one in links) == pytest.approx(BACK_S - LOST_S, abs=0.3)
     assert links[-1].missing_s == 0.0
     assert links[-1].loss == 0.0
+    lines = [one.text for one in gym.book.moments if "fetched" in one.text]
+    keeps_s = SensorCore(FEED, boot_id=1).info.ring_samples / 100.0
+    assert lines[0] == f"virtual lost: go on; it keeps the last {keeps_s:.0f} s, fetched once it is back"
+    (fetched,) = lines[1:]
+    assert fetched.endswith(" s fetched: nothing is missing")
+    assert float(fetched.split()[0]) == pytest.approx(BACK_S - LOST_S, abs=0.3)
 
 
 def test_what_the_sensor_cannot_send_again_stays_a_gap_and_is_named(gym: Gym) -> None:
@@ -136,3 +142,5 @@ def test_what_the_sensor_cannot_send_again_stays_a_gap_and_is_named(gym: Gym) ->
     assert (span.start_s, span.end_s) == pytest.approx((LOST_S, end_s), abs=0.3)
     assert gym.book.snapshots[-1].link.loss == pytest.approx(40.0 / gym.book.snapshots[-1].elapsed_s, abs=0.02)
     assert f"{span.end_s - span.start_s:.1f} s not measurable" in gym.book.text
+    assert f"{span.end_s - span.start_s:.1f} s stay a gap: the sensor could not send them again" in gym.book.text
+    assert gym.book.text.count("stay a gap") == 1

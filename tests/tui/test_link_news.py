@@ -32,9 +32,39 @@ def test_a_new_state_is_told_once_and_a_new_sensor_when_it_said_what_it_is() -> 
     lines = told(replace(GOOD, rate_hz=None), GOOD, GOOD, replace(GOOD, state=LinkState.LOST), GOOD)
     assert lines == [
         "AA connected at 100 Hz, battery 87 %",
-        "AA lost; looking for it",
+        "AA lost: what is done now is not measured; looking for it",
         "AA connected at 100 Hz, battery 87 %",
     ]
+
+
+KEEPS = replace(GOOD, keeps_s=60.0)
+
+
+def test_a_loss_is_told_once_with_what_the_sensor_keeps() -> None:
+    lost = replace(KEEPS, state=LinkState.LOST)
+    lines = told(KEEPS, lost, replace(lost, state=LinkState.SEARCHING), KEEPS)
+    assert lines[1:2] == ["AA lost: go on; it keeps the last 60 s, fetched once it is back"]
+    assert not [line for line in lines if "looking" in line]
+
+
+@pytest.mark.parametrize(
+    ("fetched_s", "lost_s", "line"),
+    [
+        (8.7, 0.0, "8.7 s fetched: nothing is missing"),
+        (5.5, 3.2, "5.5 s fetched, 3.2 s stay a gap: the sensor could not send them again"),
+        (0.0, 40.0, "40.0 s stay a gap: the sensor could not send them again"),
+    ],
+)
+def test_what_became_of_the_missing_seconds_is_told_once_when_none_is_missing_any_more(
+    fetched_s: float, lost_s: float, line: str
+) -> None:
+    half = replace(KEEPS, missing_s=lost_s + fetched_s / 2, fetched_s=fetched_s / 2)
+    whole = replace(KEEPS, fetched_s=fetched_s, lost_s=lost_s)
+    assert told(KEEPS, replace(KEEPS, missing_s=fetched_s + lost_s), half, whole, whole)[1:] == [line]
+
+
+def test_a_packet_that_was_missing_for_a_moment_is_not_told() -> None:
+    assert told(KEEPS, replace(KEEPS, missing_s=0.1), replace(KEEPS, fetched_s=0.1))[1:] == []
 
 
 def test_a_battery_that_runs_low_is_told_at_each_limit_with_what_to_do() -> None:

@@ -110,7 +110,7 @@ async def test_a_provisional_rep_looks_different_from_a_counted_one() -> None:
 
 async def test_a_missing_sensor_is_readable_from_the_bar() -> None:
     async with running(showing(snapshot(Stage.SET, link=Link(state=LinkState.LOST)))) as (app, _):
-        assert app.screen.query_one("#cue", BlockText).text == "NO SENSOR"
+        assert app.screen.query_one("#cue", BlockText).text == "SENSOR LOST"
         assert "sensor lost" in screen_text(app)
 
 

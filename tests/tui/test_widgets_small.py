@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from screen_feed import GOOD, PRESCRIPTION, Knobs, rep_verdict, set_verdict, short_hold, snapshot
 
+from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome, PhaseVerdict
 from sensor.source import LinkState
 from tui.control import PlayState
@@ -18,6 +19,7 @@ from tui.widgets import labels
 from tui.widgets.canvas import Ink, fitted, plain, size, spread
 from tui.widgets.lines import draw_lines
 from tui.widgets.phase_band import Progress, draw_band
+from tui.widgets.plan_panel import advice, start_words
 from tui.widgets.timeline import TimelineView, cell_of, draw_timeline
 
 
@@ -102,8 +104,25 @@ def test_an_overdue_rest_counts_up() -> None:
 
 def test_a_lost_sensor_is_said_before_any_cue() -> None:
     lost = replace(snapshot(Stage.SET, cue="slower down"), link=Link(state=LinkState.LOST))
-    assert labels.cue_words(lost) == "NO SENSOR"
+    assert labels.cue_words(lost) == "SENSOR LOST"
     assert labels.cue_words(replace(lost, link=GOOD)) == "SLOWER DOWN"
+
+
+@pytest.mark.parametrize(("keeps_s", "word"), [(60.0, "GO ON"), (0.0, "")])
+def test_whoever_loses_the_sensor_in_a_set_goes_on_where_it_keeps_what_it_sees(keeps_s: float, word: str) -> None:
+    lost = Link(state=LinkState.SEARCHING, sensor="clip-07", keeps_s=keeps_s)
+    shown = snapshot(Stage.SET, link=lost, phase=Phase.AWAY)
+    assert labels.phase_word(shown) == word
+    assert labels.cue_words(shown) == "SENSOR LOST"
+    assert labels.link_words(lost) == "sensor lost, looking again"
+
+
+def test_before_a_set_a_lost_sensor_is_another_thing_than_one_never_met() -> None:
+    never = snapshot(Stage.SEARCHING)
+    lost = replace(never, link=Link(state=LinkState.SEARCHING, sensor="clip-07", keeps_s=60.0))
+    assert [start_words(one) for one in (never, lost)] == ["NO SENSOR YET", "SENSOR LOST"]
+    assert advice(lost)[0][0] == "Sensor lost: go on; it keeps the last 60 s, fetched once it is back."
+    assert "Switch the sensor on" in advice(never)[0][0]
 
 
 def test_every_state_of_the_link_has_its_own_words() -> None:

@@ -43,12 +43,10 @@ def joined(*parts: str) -> str:
 def link_words(link: Link) -> str:
     """Say how the sensor is."""
     match link.state:
-        case LinkState.SEARCHING:
-            return "looking for the sensor"
+        case LinkState.SEARCHING | LinkState.LOST:
+            return "sensor lost, looking again" if link.is_gone else "looking for the sensor"
         case LinkState.STALLED:
             return "sensor silent"
-        case LinkState.LOST:
-            return "sensor lost, looking again"
         case LinkState.BLOCKED:
             return "Bluetooth is off: switch it on"
         case LinkState.ENDED:
@@ -147,7 +145,9 @@ def held_s(snapshot: Snapshot) -> float:
 
 
 def phase_word(snapshot: Snapshot) -> str:
-    """Return the one word of what is done now."""
+    """Return the one word of what is done now, or what to do while a lost sensor keeps what it sees."""
+    if snapshot.stage is Stage.SET and snapshot.link.is_gone:
+        return "GO ON" if snapshot.link.keeps_s else ""
     if snapshot.phase is Phase.HANG and snapshot.prescription.hold_s:
         return "HOLD"
     return PHASE_WORDS[snapshot.phase]
@@ -169,7 +169,7 @@ def cue_words(snapshot: Snapshot) -> str:
     """Return the one thing to be told now: a missing sensor before anything else."""
     match snapshot.link.state:
         case LinkState.LOST | LinkState.SEARCHING | LinkState.BLOCKED:
-            return "NO SENSOR"
+            return "SENSOR LOST" if snapshot.link.is_gone else "NO SENSOR"
         case LinkState.STALLED:
             return "SENSOR SILENT"
         case _:

@@ -7,6 +7,7 @@ from textual.containers import Vertical, VerticalScroll
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
+from tui.format import lost_words
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
@@ -59,7 +60,7 @@ def start_words(snapshot: Snapshot) -> str:
     if snapshot.phase is Phase.HANG:
         return phase_word(snapshot)
     if snapshot.stage is Stage.SEARCHING:
-        return "NO SENSOR YET"
+        return "SENSOR LOST" if snapshot.link.is_gone else "NO SENSOR YET"
     if snapshot.link.state is not LinkState.CONNECTED:
         return "SENSOR SILENT"
     return "HANG TO START" if snapshot.set_number == 1 else f"SET {snapshot.set_number}: HANG"
@@ -69,7 +70,9 @@ def advice(snapshot: Snapshot) -> Text:
     """Return what to know before hanging: a sensor that is missing, cautions, where the sensor sits, cues."""
     exercise = snapshot.prescription.exercise
     lines: list[tuple[str, Ink]] = []
-    if snapshot.stage is Stage.SEARCHING:
+    if snapshot.link.is_gone:
+        lines.append((f"Sensor lost: {lost_words(snapshot.link)}.", Ink.ATTENTION))
+    elif snapshot.stage is Stage.SEARCHING:
         lines.append((_SEARCH, Ink.ATTENTION))
     elif snapshot.link.state is not LinkState.CONNECTED:
         lines.append((_SILENT, Ink.ATTENTION))

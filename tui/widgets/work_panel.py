@@ -7,6 +7,7 @@ import math
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 
+from tui.format import lost_words
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.block_font import TALL
@@ -129,14 +130,20 @@ def number_cells(digits: int, screen_rows: int) -> int:
 def _after(snapshot: Snapshot) -> Text:
     """Say what was, and what comes next; a missing sensor before either."""
     last = snapshot.closed[-1] if snapshot.closed else None
-    missing = cue_words(snapshot) if snapshot.cue.upper() != cue_words(snapshot) else ""
     lines = [
-        (missing.capitalize(), Ink.ATTENTION),
+        (_missing(snapshot), Ink.ATTENTION),
         (set_line(len(snapshot.closed), last) if last else "", Ink.TEXT),
         (last.remark if last else "", Ink.STRONG),
         (f"next: {snapshot.partner_due or target_words(snapshot.prescription)}", Ink.MUTED),
     ]
     return tuple(line for line in lines if line[0])
+
+
+def _missing(snapshot: Snapshot) -> str:
+    """Say what is missing of the sensor, and what that means; empty where nothing is."""
+    if snapshot.link.is_gone:
+        return f"Sensor lost: {lost_words(snapshot.link)}"
+    return cue_words(snapshot).capitalize() if snapshot.cue.upper() != cue_words(snapshot) else ""
 
 
 def _ridge_view(snapshot: Snapshot) -> RidgeView:
