@@ -12,7 +12,7 @@ from tui.control import Feed
 from tui.session import Session
 
 CATCH_UP_S = 5.0
-"""How long leaving waits for what a sensor is sending again, session seconds."""
+"""How long a session that is left waits for what a sensor is sending again, session seconds."""
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
 
@@ -47,6 +47,8 @@ class LiveRun:
         self._over = False
         self._failure: Exception | None = None
         self._latest: dict[tuple[str, Channel], Arrival] = {}
+        self._next_trainee: tuple[str, float] | None = None
+        """Who gets the bar once what is on its way has come, and when at the latest."""
 
     async def run(self, feed: Feed) -> None:
         """Run until the source ends or someone stops it; the log is complete when this returns, however it returns."""
@@ -86,16 +88,32 @@ class LiveRun:
 
     def end_session(self) -> None:
         """No more sets today: close the session and work out the next one."""
+        if self._session and self._session.is_catching_up and not self._stopping.is_set():
+            self._session.remark("waiting for what is still on its way; then the session is closed")
         self._stopping.set()
 
     def switch_trainee(self, name: str) -> None:
-        """Close the session in progress and begin one for `name` on the same sensor; nothing once the run is over."""
-        if self._session is None or self._feed is None or self._over or name == self.trainee:
+        """Close the session in progress and begin one for `name` on the same sensor; nothing once the run is over.
+
+        What is on its way from the sensor is waited for: it belongs to who was on the bar before.
+        """
+        if self._session is None or self._feed is None or self._over:
             return
+        self._next_trainee = None if name == self.trainee else (name, self._clock.now_s() + CATCH_UP_S)
+        if self._next_trainee and self._session.is_catching_up:
+            self._session.remark(f"waiting for what is still on its way; then {name} is on the bar")
         try:
-            self._switch(name, self._session, self._feed)
+            self._switch_when_due()
         except Exception as error:  # a key must not take the screen down: the run ends and tells why
             self._fail(error)
+
+    def _switch_when_due(self) -> None:
+        if self._next_trainee is None or self._session is None or self._feed is None:
+            return
+        name, until_s = self._next_trainee
+        if not self._session.is_catching_up or self._clock.now_s() >= until_s:
+            self._next_trainee = None
+            self._switch(name, self._session, self._feed)
 
     def _switch(self, name: str, session: Session, feed: Feed) -> None:
         session.end()
@@ -139,3 +157,4 @@ class LiveRun:
             await self._clock.sleep(TICK_S)
             assert self._session is not None
             self._session.tick()
+            self._switch_when_due()

@@ -112,6 +112,10 @@ class Session:
         link = self._track.link
         return link.state is LinkState.CONNECTED and link.missing_s > 0
 
+    def remark(self, text: str) -> None:
+        """Tell something that is about no set."""
+        self._tell(self.board.remark(text, self._clock.now_s()))
+
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
         record = self.board.drop_last_set()
@@ -148,7 +152,7 @@ class Session:
         sensor_id = self._track.link.sensor
         lines = self._keeper.learnt(sensor_id, self._track.seen) if self._keeper and sensor_id else ()
         for line in lines:
-            self._tell(self.board.remark(line, self._clock.now_s()))
+            self.remark(line)
 
     def _fold(self, events: Iterable[Event]) -> None:
         for event in events:
