@@ -3,7 +3,8 @@
     INFO, DATA ──► heard ──► holes, oldest first ──► ask ──► Resend, one at a time ──► … re-sent packets fill the hole
                                                       └─ three times in vain: not again over this connection
 
-It sees the same payloads as the recording, so what the recording holds is not asked for.
+It sees the payloads that the radio passes on, no others: what was dropped before the recording is asked for, and what
+the recording holds is not. Several sensors in one session have one each.
 """
 
 from __future__ import annotations

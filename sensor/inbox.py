@@ -29,9 +29,16 @@ class Inbox:
         self._size = size
         self._waiting: deque[Arrival] = deque()
         self._changed = asyncio.Event()
+        self._taken = asyncio.Event()
         self._closed = False
         self._error: Exception | None = None
         self.dropped = 0
+
+    async def room(self) -> None:
+        """Wait until there is room, or nothing more is taken: `put` right afterwards drops nothing."""
+        while len(self._waiting) >= self._size and not self._closed:
+            self._taken.clear()
+            await self._taken.wait()
 
     def put(self, arrival: Arrival) -> bool:
         """Add an arrival, or drop it and count it; once closed, take no more. Return whether it was added."""
@@ -49,6 +56,7 @@ class Inbox:
         if not self._closed:
             self._closed, self._error = True, error
         self._changed.set()
+        self._taken.set()
 
     def __aiter__(self) -> Inbox:
         return self
@@ -59,4 +67,5 @@ class Inbox:
                 raise self._error or StopAsyncIteration
             self._changed.clear()
             await self._changed.wait()
+        self._taken.set()
         return self._waiting.popleft()

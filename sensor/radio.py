@@ -24,7 +24,7 @@ from bleak import BleakClient
 from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.device import BLEDevice
 
-from sensor.allowance import Allowance
+from sensor.allowance import Allowance, needs
 from sensor.backfill import RETRY_S, BackFill
 from sensor.battery import follow_battery
 from sensor.inbox import Inbox
@@ -46,6 +46,8 @@ __all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting",
 _WATCH_SLICES = 4
 _ASKED_A_RETRY = 20
 """How often in the time of a retry it is looked whether something is missing."""
+_TOO_MUCH = "sends more than it says that it does: what is too much is left out"
+_TOO_SLOW = "sends faster than this computer reads: some packets are left out, and asked for again where it keeps them"
 _CONNECT_OPERATIONS = 3
 """Connecting takes several operations (link, MTU, discovery), and bleak's own time limit does not cover them all."""
 
@@ -77,6 +79,7 @@ class RadioSource:
         self._back_fill = BackFill()
         self._allowance = Allowance()
         self._refused = 0
+        self._told: set[str] = set()
         self._client: BleakClient | None = None
         self._sensor_id = self._settings.address or ""
         self._packets = 0
@@ -269,9 +272,24 @@ class RadioSource:
         now_s = self._clock.now_s()
         if channel is Channel.DATA and not self._allowance.take(len(payload), now_s):
             self._refused += 1
-            return
-        if self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
+            self._tell_once(_TOO_MUCH)
+        elif self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
             self._back_fill.heard(channel, payload, now_s)
+            if channel is Channel.INFO:
+                self._expect()
+        elif self._inbox.dropped:
+            self._tell_once(_TOO_SLOW)
+
+    def _expect(self) -> None:
+        info = self._back_fill.info
+        bytes_per_s = self._sort.bytes_per_s or (needs(info) if info else None)
+        if bytes_per_s is not None:
+            self._allowance.expect(bytes_per_s)
+
+    def _tell_once(self, sentence: str) -> None:
+        if sentence not in self._told:
+            self._told.add(sentence)
+            self._inbox.put(Arrival(self._sensor_id, self._clock.now_s(), Channel.NOTICE, sentence.encode()))
 
 
 def _written(command: Command) -> Write:

@@ -87,6 +87,11 @@ class RadioSettings:
     gather_s: float = 1.0
     battery_s: float = 60.0
 
+    @property
+    def called(self) -> str:
+        """What to call the sensor before it was met."""
+        return self.address or self.name or self.sort.name
+
 
 @dataclass(frozen=True, slots=True)
 class Sighting:

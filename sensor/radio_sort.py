@@ -27,6 +27,8 @@ class Sort:
         Stands for the information that a sensor of another maker does not have; None: the sensor is asked.
     info
         What it means.
+    bytes_per_s
+        How much a described one sends; None: it says so itself.
     start
         What to write once notifications come.
     """
@@ -37,6 +39,7 @@ class Sort:
     battery: str = BATTERY_LEVEL_UUID
     description: bytes | None = None
     info: Info | None = None
+    bytes_per_s: float | None = None
     start: tuple[Write, ...] = (Write(CONTROL_UUID, encode_command(Start()), response=True),)
 
     @property
@@ -74,5 +77,6 @@ def sort_of(description: Description) -> Sort:
         battery=description.battery,
         description=bytes(description),
         info=description.info(boot_id=1),
+        bytes_per_s=description.rate_hz * description.layout.bytes_per_sample,
         start=description.start,
     )

@@ -25,6 +25,8 @@ class Channel(StrEnum):
     """The standard battery level, one byte, percent."""
     LINK = "link"
     """The host's own note on the link, one of `LinkState` as ASCII."""
+    NOTICE = "notice"
+    """What the host has to tell of the sensor beyond the state of the link: a sentence, UTF-8."""
 
 
 class LinkState(StrEnum):

@@ -9,7 +9,7 @@ from types import TracebackType
 from typing import Self
 
 from sensor.inbox import Inbox
-from sensor.source import Arrival, Channel, Source
+from sensor.source import Arrival, Channel, HostClock, Source
 
 QUEUE_SIZE = 4096
 
@@ -17,18 +17,28 @@ QUEUE_SIZE = 4096
 class Together:
     """Arrivals of several sources as one source; it ends with the first of them.
 
+    It drops nothing: where the reader is slow, the sources' own queues fill, and they know what they drop.
+
     Nothing of the others is given before the first has said what it is: whoever reads takes the sensor that says so
     first for the one that counts. Their arrivals wait in their own queues until then, with the times at which they
-    came. That another cannot be found, or breaks down, does not end the session.
+    came. That another cannot be found, or breaks down, does not end the session: it is told in a notice.
 
     Parameters
     ----------
     sources
         The one that counts first.
+    called
+        What to call each in a notice, until it has said anything itself.
+    clock
+        The session's clock.
     """
 
-    def __init__(self, sources: Sequence[AbstractAsyncContextManager[Source]]) -> None:
+    def __init__(
+        self, sources: Sequence[AbstractAsyncContextManager[Source]], called: Sequence[str], clock: HostClock
+    ) -> None:
         self._sources = sources
+        self._called = called
+        self._clock = clock
         self._inbox = Inbox(QUEUE_SIZE)
         self._is_met = asyncio.Event()
         self._tasks: list[asyncio.Task[None]] = []
@@ -38,7 +48,9 @@ class Together:
         await self._opened.__aenter__()
         first, *others = [await self._opened.enter_async_context(source) for source in self._sources]
         self._tasks = [asyncio.create_task(self._pump_first(first))]
-        self._tasks += [asyncio.create_task(self._pump(source)) for source in others]
+        self._tasks += [
+            asyncio.create_task(self._pump(source, name)) for source, name in zip(others, self._called[1:], strict=True)
+        ]
         return self
 
     async def __aexit__(
@@ -56,7 +68,7 @@ class Together:
     async def _pump_first(self, source: Source) -> None:
         try:
             async for arrival in source:
-                self._inbox.put(arrival)
+                await self._pass_on(arrival)
                 if arrival.channel is Channel.INFO:
                     self._is_met.set()
         except Exception as error:
@@ -64,7 +76,16 @@ class Together:
         else:
             self._inbox.close()
 
-    async def _pump(self, source: Source) -> None:
+    async def _pump(self, source: Source, name: str) -> None:
         await self._is_met.wait()
-        async for arrival in source:
-            self._inbox.put(arrival)
+        try:
+            async for arrival in source:
+                name = arrival.sensor_id or name
+                await self._pass_on(arrival)
+        except Exception as error:
+            told = f"is not recorded any more: {error}"
+            await self._pass_on(Arrival(name, self._clock.now_s(), Channel.NOTICE, told.encode()))
+
+    async def _pass_on(self, arrival: Arrival) -> None:
+        await self._inbox.room()
+        self._inbox.put(arrival)

@@ -62,6 +62,11 @@ def fetched_line(fetched_s: float, lost_s: float) -> str:
     return gap if fetched_s < SHOWN_GAP_S else f"{fetched}, {gap}"
 
 
+def notice_line(sensor: str, notice: bytes) -> str:
+    """Return what the host has to tell of a sensor."""
+    return f"{sensor or 'sensor'} {notice.decode('utf-8', 'replace')}"
+
+
 def clock_line(estimate: ClockEstimate) -> str:
     """Return how the sensor's clock ran against this computer's, as corrected in every judged time."""
     if estimate.span_s <= 0:

@@ -17,6 +17,7 @@ from sensor.postures import Seen
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
+from tui.format import notice_line
 from tui.messages import Moment
 from tui.track import Track
 
@@ -95,6 +96,9 @@ class Session:
         events = self._track.push(arrival)
         if arrival.channel is not Channel.DATA:
             self._tell(self.board.on_link(self._track.link, self._clock.now_s()))
+        if arrival.channel is Channel.NOTICE:
+            said = notice_line(arrival.sensor_id, arrival.payload)
+            self._tell(self.board.remark(said, self._clock.now_s()))
         self._fold(events)
 
     def tick(self) -> None:

@@ -29,7 +29,7 @@ def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncC
     # The first must be there soon; another may be switched on whenever it is.
     first, *others = wanted
     sources = [RadioSource(clock, first), *(RadioSource(clock, replace(one, find_s=None)) for one in others)]
-    return sources[0] if len(sources) == 1 else Together(sources)
+    return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in wanted], clock)
 
 
 def run_train(

@@ -137,6 +137,12 @@ class Layout:
         cells = (*self.header, *self.sample, *self.trailer)
         return next((cell for cell in cells if cell.kind and cell.name == name), None)
 
+    @property
+    def bytes_per_sample(self) -> float:
+        """Bytes for one sample, with its share of what stands around; at most, where their number is not given."""
+        around, each = (sum(cell.width for cell in cells) for cells in (self.header + self.trailer, self.sample))
+        return each + around / (self.samples or 1)
+
     @cached_property
     def axes(self) -> int:
         """3 or 6."""

@@ -57,6 +57,7 @@ class FakeRadio:
     clients: list[FakeClient] = field(default_factory=list)
     adapter_gone: asyncio.Future[None] | None = None
     service: str = SERVICE_UUID
+    information: bytes | None = None
     characteristics: dict[str, Properties] = field(default_factory=lambda: CHARACTERISTICS)
     searched: list[list[str] | None] = field(default_factory=list)
 
@@ -126,6 +127,8 @@ class FakeClient(BaseBleakClient):
 
     async def read_gatt_char(self, characteristic: BleakGATTCharacteristic, **_: Any) -> bytearray:
         await self._operation("read", characteristic)
+        if characteristic.uuid == INFO_UUID and self.radio.information is not None:
+            return bytearray(self.radio.information)
         return bytearray(characteristic.uuid[4:8], "ascii")
 
     async def write_gatt_char(self, characteristic: BleakGATTCharacteristic, data: Any, response: bool) -> None:

@@ -62,3 +62,18 @@ async def test_once_closed_it_takes_no_more() -> None:
     inbox.close()
     inbox.put(arrival(Channel.LINK, 1))
     assert await read(inbox) == []
+
+
+async def test_who_waits_for_room_loses_nothing_and_is_woken_when_it_closes() -> None:
+    inbox = Inbox(2)
+
+    async def fill() -> None:
+        for number in range(6):
+            await inbox.room()
+            inbox.put(arrival(Channel.DATA, number))
+
+    filling = asyncio.create_task(fill())
+    assert [(await anext(inbox)).payload[0] for _ in range(3)] == [0, 1, 2]
+    inbox.close()
+    await filling
+    assert inbox.dropped == 0

@@ -161,6 +161,8 @@ async def test_a_slow_reader_costs_data_packets_and_is_told_how_many() -> None:
         await settle()
         reader.stop()
     assert reader.data == [b"\x00", b"\x01"]
+    told = [arrival.payload for arrival in reader.arrivals if arrival.channel is Channel.NOTICE]
+    assert [sentence[:41] for sentence in told] == [b"sends faster than this computer reads: so"]
     assert reader.links[:3] == ["searching", "connected", "lost"]
 
 

@@ -49,8 +49,10 @@ async def source(arrivals, *, late=0, error=None):
     yield give()
 
 
-async def read(*sources):
-    async with Together(sources) as together:
+async def read(*sources, slow=False):
+    async with Together(sources, list(RATES)[: len(sources)], StepClock()) as together:
+        if slow:
+            await asyncio.sleep(0.02)  # all that the sources give comes before anything is read
         return [arrival async for arrival in together]
 
 
@@ -77,5 +79,20 @@ async def test_another_that_breaks_down_does_not_end_the_session_and_the_first_d
     broken = source(stream("bar", 3), error=RadioError("No sensor found."))
     arrivals = await read(source(stream("belt")), broken)
     assert [a for a in arrivals if a.sensor_id == "belt"] == stream("belt")
+    told = Arrival("bar", 0.0, Channel.NOTICE, b"is not recorded any more: No sensor found.")
+    assert [a for a in arrivals if a.sensor_id == "bar"] == [*stream("bar", 3), told]
     with pytest.raises(RadioError, match="No sensor"):
         await read(source([], error=RadioError("No sensor found.")), source(stream("bar")))
+
+
+async def test_one_that_is_not_found_is_told_by_the_name_it_was_asked_for_with():
+    arrivals = await read(source(stream("belt")), source([], error=RadioError("No sensor found.")))
+    assert [(a.sensor_id, a.channel) for a in arrivals if a.sensor_id != "belt"] == [("bar", Channel.NOTICE)]
+
+
+async def test_a_slow_reader_costs_nothing_here(monkeypatch):
+    """The sources' own queues fill, and back-fill knows what those drop."""
+    monkeypatch.setattr("sensor.together.QUEUE_SIZE", 8)
+    arrivals = await read(source(stream("belt")), source(stream("bar")), slow=True)
+    for name in RATES:
+        assert [a for a in arrivals if a.sensor_id == name] == stream(name)
