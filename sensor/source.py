@@ -39,6 +39,7 @@ class LinkState(StrEnum):
     BLOCKED = "blocked"
     """The computer's Bluetooth cannot be used at present: off, or its service gone."""
     ENDED = "ended"
+    """Whoever sends has nothing more: a demonstration is over."""
 
 
 @dataclass(frozen=True, slots=True)

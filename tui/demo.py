@@ -13,7 +13,7 @@ import click
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from sensor.source import HostClock, Source, SystemClock
-from sensor.virtual.link import link_available, packet_source, virtual_link
+from sensor.virtual.link import link_available, packet_source, virtual_performance
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
 from sensor.virtual.script import demo_script, hold_script
 from tui.home import Home, day_of
@@ -73,5 +73,5 @@ def run_demo(
 
 def _source(feed: FeedSpec, clock: HostClock, speed: float) -> AbstractAsyncContextManager[Source]:
     if link_available():
-        return virtual_link(feed, clock, speed=speed)
+        return virtual_performance(feed, clock, speed=speed)
     return nullcontext(packet_source(feed, clock))

@@ -26,10 +26,17 @@ class VirtualSensorError(RuntimeError):
 
 
 @asynccontextmanager
-async def virtual_sensor(setup: Setup) -> AsyncIterator[int]:
+async def virtual_sensor(setup: Setup, over: asyncio.Event | None = None) -> AsyncIterator[int]:
     """Run a virtual sensor in a process of its own, for as long as the block lasts.
 
     Nothing of it reaches the terminal: stderr is kept aside, and shown in the error if the process breaks down.
+
+    Parameters
+    ----------
+    setup
+        What it is told.
+    over
+        Set when its motion is over and the process has ended well.
 
     Yields
     ------
@@ -43,9 +50,11 @@ async def virtual_sensor(setup: Setup) -> AsyncIterator[int]:
     """
     with tempfile.TemporaryFile() as stderr:
         process = await _spawn(stderr)
+        watching = asyncio.create_task(_watch(process, over or asyncio.Event()))
         try:
             yield await _ready(process, setup, stderr)
         finally:
+            watching.cancel()
             status = await _end(process)
         if status != 0:
             raise VirtualSensorError(f"the virtual sensor broke down (status {status}): {_said(stderr)}")
@@ -62,6 +71,11 @@ async def _spawn(stderr: IO[bytes]) -> Process:
         env=os.environ | {"PYTHONPATH": path},
         start_new_session=True,  # Ctrl-C in the terminal is for the parent, which then ends this process
     )
+
+
+async def _watch(process: Process, over: asyncio.Event) -> None:
+    if await process.wait() == 0:
+        over.set()
 
 
 async def _ready(process: Process, setup: Setup, stderr: IO[bytes]) -> int:

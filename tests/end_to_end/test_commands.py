@@ -36,6 +36,8 @@ def test_demo_does_the_whole_job_over_the_virtual_radio(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     for said in ("connected", "set 3: 5 of 5 reps", "rest 20 s, then set 2", "Lowering too quick", "next: from"):
         assert said in done.stdout
+    assert "the demonstration is over" in done.stdout
+    assert "lost" not in done.stdout  # its end is no fault
     log = rungwise("--home", tmp_path, "log", "--json")
     (session,) = [json.loads(line) for line in log.stdout.splitlines()]
     assert [one["count"] for one in session["sets"]] == [5, 5, 5]

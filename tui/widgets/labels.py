@@ -50,7 +50,7 @@ def link_words(link: Link) -> str:
         case LinkState.BLOCKED:
             return "Bluetooth is off: switch it on"
         case LinkState.ENDED:
-            return "sensor closed"
+            return "demonstration over"
         case LinkState.CONNECTED:
             if link.is_behind:
                 return f"sensor: {link.missing_s:.0f} s missing, asked for again"

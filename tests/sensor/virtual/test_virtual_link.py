@@ -39,7 +39,7 @@ from sensor.virtual.adapter import virtual_adapter
 from sensor.virtual.backend import backends
 from sensor.virtual.device import NAME, advertisement
 from sensor.virtual.faults import Faults
-from sensor.virtual.link import link_available, packet_source, virtual_link
+from sensor.virtual.link import link_available, packet_source, virtual_link, virtual_performance
 from sensor.virtual.motion import FileFeed, TraineeFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS, Setup
 from sensor.virtual.script import Beat, regular_script
@@ -89,6 +89,14 @@ async def test_the_radio_path_changes_no_byte() -> None:
     assert [a.channel for a in arrivals[2:5]] == [Channel.INFO, Channel.BATTERY, Channel.DATA]
     assert Info.from_bytes(arrivals[2].payload).rate_hz == 100.0
     assert arrivals[3].payload == bytes([87])
+
+
+async def test_the_end_of_a_performance_is_told_as_its_end_and_a_loss_before_it_as_a_loss() -> None:
+    setup = Setup(faults=Faults(lose_link_after=(60,)))
+    async with virtual_performance(LONG, SystemClock(SLOW), speed=SLOW, setup=setup) as source:
+        arrivals = [arrival async for arrival in source]
+    assert links(arrivals) == ["searching", "connected", "lost", "searching", "connected", "ended"]
+    assert by_index([decode(p) for p in data(arrivals)]) == await whole_motion(LONG)
 
 
 @pytest.fixture
