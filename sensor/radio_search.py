@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import math
-from collections.abc import AsyncIterator, Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass, field
 from typing import Any
@@ -46,6 +46,10 @@ class RadioSettings:
 
     Attributes
     ----------
+    ask_for
+        How the command at hand asks for a sensor, by its address in the place of `{}`; for messages.
+    called
+        What sensors are called here, by their address; for messages.
     address, name
         Take only this sensor (address as the system writes it; name as advertised); None: the only one in range.
     find_s
@@ -73,6 +77,8 @@ class RadioSettings:
         How often to read the battery of a sensor that does not notify its level (clock seconds).
     """
 
+    ask_for: str = "--sensor {}"
+    called: Mapping[str, str] = field(default_factory=dict)
     address: str | None = None
     name: str | None = None
     find_s: float | None = None
@@ -101,6 +107,14 @@ class Sighting:
     name: str
     rssi_dbm: int
     device: BLEDevice = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a search heard: the sensor that is wanted, if it was there, and others of its sort."""
+
+    wanted: BLEDevice | None
+    others: tuple[BLEDevice, ...] = ()
 
 
 async def scan(
@@ -147,6 +161,7 @@ async def search(
         When Bluetooth cannot be used to begin with.
     """
     notes = _Notes(note)
+    others: tuple[BLEDevice, ...] = ()
     until_s = clock.now_s() + _patience_s(settings, met=met)
     while (left_s := until_s - clock.now_s()) > 0:
         try:
@@ -159,12 +174,13 @@ async def search(
             notes.blocked()
             await clock.sleep(settings.retry_s)
             continue
-        if found is not None:
-            return found
+        if found.wanted is not None:
+            return found.wanted
+        others = found.others or others
         if backends.adapter_gone is not None and backends.adapter_gone.done():
             break
     if not met:
-        raise RadioError("No sensor found. Wake it, bring it within a few metres, then try again.")
+        raise RadioError(_not_found(settings, others))
     return None
 
 
@@ -198,8 +214,8 @@ def _patience_s(settings: RadioSettings, *, met: bool) -> float:
 
 async def _look(
     clock: HostClock, settings: RadioSettings, backends: Backends, limit_s: float, begun: Callable[[], None]
-) -> BLEDevice | None:
-    """Return the one sensor that the settings want; None after `limit_s`, or when the adapter is gone.
+) -> Heard:
+    """Return the one sensor that the settings want; none after `limit_s`, or when the adapter is gone.
 
     `begun` is called once the system looks.
 
@@ -210,12 +226,13 @@ async def _look(
     """
     heard: asyncio.Future[None] = asyncio.get_running_loop().create_future()
     found: dict[str, BLEDevice] = {}
+    others: dict[str, BLEDevice] = {}
 
     def note(device: BLEDevice, data: AdvertisementData) -> None:
-        if is_wanted(settings, device, data):
-            found[device.address] = device
-            if not heard.done():
-                heard.set_result(None)
+        wanted = is_wanted(settings, device, data)
+        (found if wanted else others)[device.address] = device
+        if wanted and not heard.done():
+            heard.set_result(None)
 
     async with _scanning(note, settings.sort.advertised, backends, settings.io_s):
         begun()
@@ -223,8 +240,8 @@ async def _look(
         if found and settings.address is None:
             await clock.sleep(settings.gather_s)
     if len(found) > 1 and settings.gather_s > 0:
-        raise RadioError(_which(list(found.values()), settings.sort))
-    return next(iter(found.values()), None)
+        raise RadioError(_which(list(found.values()), settings))
+    return Heard(next(iter(found.values()), None), tuple(others.values()))
 
 
 @asynccontextmanager
@@ -249,13 +266,35 @@ async def _scanning(
                 await scanner.stop()
 
 
-def _which(found: list[BLEDevice], sort: Sort) -> str:
+def _which(found: Sequence[BLEDevice], settings: RadioSettings) -> str:
     """Say which sensors are there, and how to choose."""
-    named = ", ".join(sorted(f"{device.name or 'a sensor'} at {device.address}" for device in found))
-    how = f"its address (`--sensor {found[0].address}`)"
-    if sort.description is not None:
+    how = f"its address (`{settings.ask_for.format(found[0].address)}`)"
+    if settings.sort.description is not None:
         how = f'`address = "{found[0].address}"` under [find] in its description'
+    named = _named(found, settings)
     return f"{len(found)} sensors are in range: {named}. Say which one by {how}, or switch the others off."
+
+
+def _not_found(settings: RadioSettings, others: Sequence[BLEDevice]) -> str:
+    """Say that the sensor wanted is not there, which others of its sort are, and what to do."""
+    nearer = "bring it within a few metres, then try again."
+    if settings.address is None and settings.name is None:
+        return f"No sensor found. Wake it, {nearer}"
+    called = settings.called.get(settings.address or "", settings.name)
+    asked = f"called {called}" if called else f"at {settings.address}"
+    if not others or settings.sort.service is None:  # by name alone, the others are whatever is in the house
+        return f"No sensor {asked} found. Wake it, {nearer}"
+    how = f"ask for that one by its address (`{settings.ask_for.format(others[0].address)}`)"
+    if settings.sort.description is not None:
+        how = "correct name and address under [find] in its description"
+    return (
+        f"No sensor {asked} found, but in range: {_named(others, settings)}. Either {how}, or wake the other, {nearer}"
+    )
+
+
+def _named(devices: Sequence[BLEDevice], settings: RadioSettings) -> str:
+    names = ((settings.called.get(one.address) or one.name or "a sensor", one.address) for one in devices)
+    return ", ".join(sorted(f"{name} at {address}" for name, address in names))
 
 
 def is_wanted(settings: RadioSettings, device: BLEDevice, data: AdvertisementData) -> bool:

@@ -119,7 +119,9 @@ def run_calibrate(folder: Path, *, sensor: str | None, free: bool) -> None:
     try:
         with clear_errors():
             file = SensorFile(Home(folder).sensors)
-            source = RadioSource(clock, radio_settings(file, sensor))
+            source = RadioSource(
+                clock, radio_settings(file, sensor, f"rungwise sensor {{}} --{'free' if free else 'calibrate'}")
+            )
             asyncio.run(calibrate(source, clock, file, free=free))
     except KeyboardInterrupt:
         click.echo("stopped; nothing was kept", err=True)

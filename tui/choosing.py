@@ -10,6 +10,7 @@ from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, SetRange, SetR
 from sensor.radio_search import RadioSettings
 from sensor.radio_sort import sort_of
 from tui.sensors import Met, SensorFile, address_of
+from tui.trouble import Trouble
 
 DESCRIBED = ".toml"
 """How the name of a file ends that describes a sensor."""
@@ -19,7 +20,7 @@ _SAME_RATE = 0.02
 _SAME_SCALE = 0.01
 
 
-def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
+def radio_settings(file: SensorFile, sensor: str | None, ask_for: str = "--sensor {}") -> RadioSettings:
     """Return how to look for a sensor, and how to set it to what is kept for it, or use it as it is described.
 
     Parameters
@@ -29,15 +30,21 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
     sensor
         The name it was given here or gives itself, its address, or a file (`.toml`) that describes a sensor of another
         maker; None: the only one in range.
+    ask_for
+        How the command at hand asks for one, with `{}` in the place of its address.
 
     Raises
     ------
     DescriptionError
         When the file cannot be used.
+    Trouble
+        When a file is named that is not called as descriptions are.
     """
-    if sensor is not None and sensor.endswith(DESCRIBED):
+    if sensor is not None and sensor.casefold().endswith(DESCRIBED):
         return described_settings(Path(sensor))
     met = file.met()
+    if sensor is not None and Path(sensor).suffix and Path(sensor).is_file():
+        raise Trouble(f"{sensor} is a file, but its name does not end in {DESCRIBED}: rename it to describe a sensor")
 
     def set_to(address: str, info: Info) -> Sequence[Command]:
         return commands(met[address], info) if address in met else ()
@@ -49,6 +56,8 @@ def radio_settings(file: SensorFile, sensor: str | None) -> RadioSettings:
         address=wanted if is_address else None,
         name=None if is_address else wanted,
         set_to=set_to,
+        ask_for=ask_for,
+        called={address: one.name for address, one in met.items() if one.name},
     )
 
 

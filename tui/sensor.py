@@ -86,7 +86,7 @@ async def _look(
     clock: HostClock, file: SensorFile, sensor: str | None, seconds: float, settings: Settings, virtual: bool
 ) -> Look:
     kept = file.met()
-    wanted = radio_settings(file, sensor)
+    wanted = radio_settings(file, sensor, "rungwise sensor {}")
     described = wanted.sort.description is not None
     if described and settings.name:
         raise Trouble(f"{sensor} is what this sensor is called by. Leave --name out")

@@ -56,6 +56,32 @@ async def test_of_two_sensors_that_would_do_one_must_be_chosen() -> None:
         await read_all(RadioSource(StepClock(auto=True), RadioSettings(name="belt"), radio.backends()))
 
 
+@pytest.mark.parametrize("ask_for", ["--sensor {}", "rungwise sensor {}"])
+async def test_the_one_is_chosen_as_the_command_at_hand_takes_it(ask_for: str) -> None:
+    radio = FakeRadio(sensors=[("AA", "belt", -40), ("BB", "belt", -70)])
+    settings = RadioSettings(ask_for=ask_for, called={"BB": "bar"})
+    with pytest.raises(RadioError, match=rf"bar at BB, belt at AA.*`{ask_for.format('AA')}`"):
+        await read_all(RadioSource(StepClock(auto=True), settings, radio.backends()))
+
+
+@pytest.mark.parametrize("ask_for", ["--sensor {}", "rungwise sensor {}"])
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [({"name": "blet"}, "called blet"), ({"address": "CC"}, "called bar"), ({"address": "DD"}, "at DD")],
+)
+async def test_who_asks_for_one_that_is_not_there_is_told_those_that_are(
+    ask_for: str, asked: dict[str, str], said: str
+) -> None:
+    radio = FakeRadio(sensors=[("AA", "belt", -40), ("BB", "RW-2", -70)])
+    settings = RadioSettings(find_s=30.0, ask_for=ask_for, called={"CC": "bar"}, **asked)
+    with pytest.raises(
+        RadioError, match=rf"No sensor {said} found, but in range: RW-2 at BB, belt at AA.*`{ask_for.format('AA')}`"
+    ):
+        await read_all(RadioSource(StepClock(auto=True), settings, radio.backends()))
+    with pytest.raises(RadioError, match=rf"No sensor {said} found. Wake it, bring it within"):
+        await read_all(RadioSource(StepClock(auto=True), settings, FakeRadio(sensors=[]).backends()))
+
+
 async def test_a_scanner_that_does_not_answer_is_not_waited_for() -> None:
     radio = FakeRadio(scan_hangs=[True])
     with pytest.raises(RadioError, match="Switch it off and on again"):

@@ -12,6 +12,7 @@ from tests.end_to_end.invented_sensor import SERVICE, description
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.sensors import MET_KEPT, Met, SensorFile
+from tui.trouble import Trouble
 
 INFO = Info(boot_id=1, rate_hz=104.03, axes=6, force_g_per_count=8 / 32768, turn_deg_s_per_count=1000 / 32768)
 MET = Met(seen_utc_us=5)
@@ -69,6 +70,22 @@ def test_a_file_says_what_to_look_for_and_how_to_meet_it(file: SensorFile, tmp_p
     settings = radio_settings(file, str(path))
     assert (settings.address, settings.name, settings.sort.service) == ("C4:11:22:33:44:55", "FELLTAG", SERVICE)
     assert settings.sort.description == path.read_bytes()
+
+
+@pytest.mark.parametrize("ask_for", ["--sensor {}", "rungwise sensor {}"])
+def test_messages_say_how_the_command_takes_a_sensor_and_what_each_is_called(file: SensorFile, ask_for: str) -> None:
+    file.keep_met({"AA": replace(MET, name="belt"), "BB": MET})
+    settings = radio_settings(file, None, ask_for)
+    assert (settings.ask_for, settings.called) == (ask_for, {"AA": "belt"})
+
+
+def test_a_file_that_is_not_called_as_descriptions_are_is_no_name_of_a_sensor(file: SensorFile, tmp_path: Path) -> None:
+    path = tmp_path / "tag.txt"
+    path.write_text(description(sequence=True, time=True))
+    with pytest.raises(Trouble, match=r"tag.txt is a file, but its name does not end in .toml: rename it"):
+        radio_settings(file, str(path))
+    path.rename(tmp_path / "TAG.TOML")
+    assert radio_settings(file, str(tmp_path / "TAG.TOML")).sort.service == SERVICE
 
 
 def test_the_latest_are_remembered_and_those_with_a_name_for_good(file: SensorFile) -> None:

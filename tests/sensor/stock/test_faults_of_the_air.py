@@ -89,8 +89,9 @@ async def test_the_battery_runs_low(route: Route, setup: Setup) -> None:
         assert heard.links == ["searching", "connected"]
 
 
-async def test_of_two_sensors_of_one_name_one_must_be_chosen(route: Route, setup: Setup) -> None:
-    asking = replace(SETTINGS, name="RW-demo", gather_s=1.0 * SPEED)
+@pytest.mark.parametrize("ask_for", ["--sensor {}", "rungwise sensor {}"])
+async def test_of_two_sensors_of_one_name_one_must_be_chosen(route: Route, setup: Setup, ask_for: str) -> None:
+    asking = replace(SETTINGS, name="RW-demo", gather_s=1.0 * SPEED, ask_for=ask_for)
     async with route.sensors(setup, 2) as there, listening(SystemClock(SPEED), asking, there.backends) as heard:
         await heard.until_ended()
     assert isinstance(heard.error, RadioError)
@@ -98,7 +99,7 @@ async def test_of_two_sensors_of_one_name_one_must_be_chosen(route: Route, setup
     assert "2 sensors are in range" in said
     assert f"RW-demo at {SENSOR_ADDRESS}" in said
     assert f"RW-demo at {SECOND_ADDRESS}" in said
-    assert "`--sensor F2:" in said
+    assert f"`{ask_for.format('F2:')}" in said
 
 
 @pytest.mark.parametrize("address", [SENSOR_ADDRESS, SECOND_ADDRESS])
