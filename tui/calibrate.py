@@ -15,6 +15,7 @@ from sensor.calibrate import believable, class_belief, learn
 from sensor.postures import ON_A_TABLE, Postures
 from sensor.radio import RadioSource
 from sensor.source import Channel, HostClock, Source, SystemClock
+from tui.bluetooth import TURNED_S, radio
 from tui.choosing import radio_settings
 from tui.format import link_line
 from tui.guide import Guide, Word
@@ -103,8 +104,8 @@ def _say(word: Word | None) -> None:
         click.echo(bell + word.text)
 
 
-def run_calibrate(folder: Path, *, sensor: str | None, free: bool) -> None:
-    """Calibrate a real sensor.
+def run_calibrate(folder: Path, *, sensor: str | None, free: bool, virtual: bool = False) -> None:
+    """Calibrate a sensor.
 
     Parameters
     ----------
@@ -114,25 +115,21 @@ def run_calibrate(folder: Path, *, sensor: str | None, free: bool) -> None:
         Name or address of the sensor; None: the only one in range.
     free
         Any postures; otherwise the six sides.
+    virtual
+        The virtual sensor instead, which is turned over by itself.
     """
     clock = SystemClock()
     try:
         with clear_errors():
             file = SensorFile(Home(folder).sensors)
-            source = RadioSource(
-                clock, radio_settings(file, sensor, f"rungwise sensor {{}} --{'free' if free else 'calibrate'}")
-            )
-            asyncio.run(calibrate(source, clock, file, free=free))
+            asyncio.run(_over_the_air(clock, file, sensor, free=free, virtual=virtual))
     except KeyboardInterrupt:
         click.echo("stopped; nothing was kept", err=True)
         raise SystemExit(INTERRUPTED) from None
 
 
-def show_known(folder: Path) -> None:
-    """Print what is known of each sensor."""
-    with clear_errors():
-        known = SensorFile(Home(folder).sensors).read()
-    for sensor_id, one in known.items():
-        click.echo("\n".join(known_lines(sensor_id, one)))
-    if not known:
-        click.echo("nothing is known of any sensor yet; do rungwise sensor --calibrate, or a session", err=True)
+async def _over_the_air(clock: HostClock, file: SensorFile, sensor: str | None, *, free: bool, virtual: bool) -> None:
+    ask_for = f"rungwise sensor {{}} --{'free' if free else 'calibrate'}"
+    async with radio(virtual, side_s=TURNED_S) as backends:
+        source = RadioSource(clock, radio_settings(file, sensor, ask_for), backends)
+        await calibrate(source, clock, file, free=free)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from sensor.limits import FORCE_RANGES_G, SET_RATE_HZ, TURN_RANGES_DEG_S
 from tui.options import Number, folder_of, virtual_option
@@ -21,6 +22,8 @@ def scan(home: Path | None, description: Path | None, seconds: float, as_json: b
 
     Each is asked for battery and firmware; a sensor that is connected elsewhere does not show. DESCRIPTION is a file
     (.toml) that describes sensors of another maker: then those are listed.
+
+    Exit status: 0 where a sensor is in range, 1 where none is, 2 where Bluetooth cannot be used.
     """
     from tui.scan import run_scan
 
@@ -45,12 +48,12 @@ def scan(home: Path | None, description: Path | None, seconds: float, as_json: b
 @click.option("--name", help="Call it so from now on, here.")
 @click.option("--calibrate", is_flag=True, help="Find out by how much it errs: two minutes, a table, no tool.")
 @click.option("--free", is_flag=True, help="Calibrate by any postures, for a clip that cannot lie on each side.")
-@click.option("--known", is_flag=True, help="Only print what is known of each sensor.")
+@click.option("--known", is_flag=True, help="Only list every sensor met, and what is known of each.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.sensor/1).")
 @virtual_option
-@click.pass_obj
+@click.pass_context
 def sensor(
-    home: Path | None,
+    context: click.Context,
     sensor: str | None,
     seconds: float,
     rate: float | None,
@@ -69,10 +72,11 @@ def sensor(
     on a table while it is looked at. To calibrate, lay it on each of its six sides in any order; it says when a side
     is done. Every session refines what is known by itself, from the moments in which the sensor was still.
     """
-    from tui.calibrate import run_calibrate, show_known
+    from tui.calibrate import run_calibrate
+    from tui.known import show_known
     from tui.sensor import Settings, run_sensor
 
-    folder = folder_of(home, virtual)
+    folder = folder_of(context.obj, virtual)
     if name is not None and not name.strip():
         raise click.UsageError("--name needs a name, for example --name belt")
     settings = Settings(
@@ -82,10 +86,24 @@ def sensor(
         name=name,
     )
     if known:
-        show_known(folder)
+        _refuse_others(context, ("known", "as_json", "virtual"), "--known lists every sensor met, and goes without")
+        show_known(folder, as_json=as_json)
     elif calibrate or free:
-        if settings != Settings() or as_json or virtual:
-            raise click.UsageError("--calibrate goes by itself: first calibrate, then set or look")
-        run_calibrate(folder, sensor=sensor, free=free)
+        with_it = ("sensor", "calibrate", "free", "virtual")
+        _refuse_others(context, with_it, "first calibrate, then set or look: --calibrate goes without")
+        run_calibrate(folder, sensor=sensor, free=free, virtual=virtual)
     else:
         run_sensor(folder, sensor=sensor, seconds=seconds, settings=settings, as_json=as_json, virtual=virtual)
+
+
+def _refuse_others(context: click.Context, allowed: tuple[str, ...], why: str) -> None:
+    """Refuse what was given on the command line beside `allowed`, instead of passing over it."""
+    given = [
+        one.opts[0] if isinstance(one, click.Option) else one.human_readable_name
+        for one in context.command.params
+        if one.name
+        and one.name not in allowed
+        and context.get_parameter_source(one.name) is ParameterSource.COMMANDLINE
+    ]
+    if given:
+        raise click.UsageError(f"{why} {', '.join(given)}")

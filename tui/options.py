@@ -22,7 +22,7 @@ class Number(click.FloatRange):
 
 
 virtual_option = click.option(
-    "--virtual", is_flag=True, help="Take the virtual sensor of the demonstration: no hardware needed."
+    "--virtual", is_flag=True, help="Take a virtual sensor on a virtual table: no hardware needed."
 )
 
 

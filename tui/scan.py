@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import AsyncIterator, Iterator, Sequence
-from contextlib import asynccontextmanager
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,17 +13,24 @@ from typing import Any
 import click
 
 from sensor.protocol import Info, InfoFlags
-from sensor.radio_search import Backends, RadioSettings, Sighting, scan
+from sensor.radio_search import RadioSettings, Sighting, scan
 from sensor.source import HostClock, SystemClock
 from sensor.visit import Card, visit
+from tui.bluetooth import radio
 from tui.choosing import described_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
 from tui.sensors import Known, Met, SensorFile
-from tui.trouble import Trouble, clear_errors
+from tui.trouble import clear_errors
 
 FORMAT = "rungwise.sensor/1"
 _COLUMNS = ("name", "address", "signal", "battery", "firmware", "calibration")
+NOTHING_FOUND = 1
+"""Exit status where no sensor is in range; 2 is for what keeps it from looking."""
+_NOTHING = (
+    "No sensor in range. Wake one (its switch, its button, or a shake) and bring it within a few metres; one that a "
+    "phone or another computer is connected to does not show. Then look longer: rungwise scan --seconds 20"
+)
 
 
 def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool, described: Path | None = None) -> None:
@@ -51,7 +57,9 @@ def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool, desc
             wanted = described_settings(described) if described else RadioSettings()
             seen = asyncio.run(_look(clock, seconds, virtual, wanted))
             if not described:
-                file.keep_met({one.address: met_now(before.get(one.address), one, clock.utc_us()) for one, _ in seen})
+                file.keep_met(
+                    {one.address: met_now(before.get(one.address), one, card, clock.utc_us()) for one, card in seen}
+                )
             known = file.read()
     except KeyboardInterrupt:
         raise SystemExit(INTERRUPTED) from None
@@ -60,30 +68,13 @@ def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool, desc
     if as_json:
         for one, card in seen:
             click.echo(json.dumps(document(one, card, before.get(one.address), known.get(one.address))))
-        return
-    rows = [_row(one, card, before.get(one.address), known.get(one.address)) for one, card in seen]
-    click.echo("\n".join([*table(rows), *_away_lines(away, known)]))
-    if not rows:
-        raise Trouble("No sensor in range. Wake one, bring it within a few metres, then look again.")
-
-
-@asynccontextmanager
-async def radio(virtual: bool) -> AsyncIterator[Backends | None]:
-    """Give what bleak is to use: the system's own Bluetooth, or a virtual sensor."""
-    if not virtual:
-        yield None
-        return
-    from sensor.virtual.link import link_available
-
-    if not link_available():
-        raise Trouble("the virtual link is not installed; install it: pip install 'rungwise[demo]'")
-    from sensor.virtual.adapter import virtual_adapter
-    from sensor.virtual.backend import backends
-    from sensor.virtual.process_setup import Setup
-    from sensor.virtual.spawn import virtual_sensor
-
-    async with virtual_sensor(Setup()) as port, virtual_adapter(port) as adapter:
-        yield backends(adapter)
+    else:
+        rows = [_row(one, card, before.get(one.address), known.get(one.address)) for one, card in seen]
+        for line in (*table(_COLUMNS, rows), *_away_lines(away, known)):
+            click.echo(line)
+    if not seen:
+        click.echo(f"rungwise: {_NOTHING}", err=True)
+        raise SystemExit(NOTHING_FOUND)
 
 
 async def _look(clock: HostClock, seconds: float, virtual: bool, wanted: RadioSettings) -> list[tuple[Sighting, Card]]:
@@ -93,9 +84,11 @@ async def _look(clock: HostClock, seconds: float, virtual: bool, wanted: RadioSe
         return [(one, await visit(one.device, backends, wanted.sort)) for one in sightings]
 
 
-def met_now(before: Met | None, sighting: Sighting, utc_us: int) -> Met:
-    """Return what is remembered of a sensor that is seen now."""
-    return replace(before or Met(seen_utc_us=utc_us), seen_utc_us=utc_us, advertised=sighting.name)
+def met_now(before: Met | None, sighting: Sighting, card: Card, utc_us: int) -> Met:
+    """Return what is remembered of a sensor that is seen now; of one that said nothing, what it said before."""
+    met = replace(before or Met(seen_utc_us=utc_us), seen_utc_us=utc_us, advertised=sighting.name)
+    met = replace(met, firmware=card.firmware or met.firmware)
+    return met if card.info is None else replace(met, calibrated=InfoFlags.CALIBRATED in card.info.flags)
 
 
 def document(sighting: Sighting, card: Card, met: Met | None, known: Known | None) -> dict[str, Any]:
@@ -132,11 +125,11 @@ def calibration_fields(known: Known | None) -> dict[str, Any] | None:
     return {"how": known.how.value, "postures": known.postures, "learnt_utc_us": known.learnt_utc_us}
 
 
-def calibration_words(known: Known | None, info: Info | None = None) -> str:
-    """Say where a sensor's calibration is from."""
+def calibration_words(known: Known | None, *, made: bool) -> str:
+    """Say where a sensor's calibration is from; `made`: its maker says that it was calibrated."""
     if known is not None:
         return f"{known.how.value}, {day(known.learnt_utc_us)}"
-    return "its maker's" if info and InfoFlags.CALIBRATED in info.flags else "none yet"
+    return "its maker's" if made else "none yet"
 
 
 def day(utc_us: int) -> str:
@@ -153,16 +146,16 @@ def _row(sighting: Sighting, card: Card, met: Met | None, known: Known | None) -
         f"{sighting.rssi_dbm} dBm",
         battery,
         card.firmware or "?",
-        calibration_words(known, card.info),
+        calibration_words(known, made=card.info is not None and InfoFlags.CALIBRATED in card.info.flags),
     )
 
 
-def table(rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
+def table(columns: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> Iterator[str]:
     """Yield rows under their headings, in columns; nothing without rows."""
     if not rows:
         return
-    lines = [_COLUMNS, *rows]
-    widths = [max(len(line[column]) for line in lines) for column in range(len(_COLUMNS))]
+    lines = [columns, *rows]
+    widths = [max(len(line[column]) for line in lines) for column in range(len(columns))]
     for line in lines:
         yield "  ".join(cell.ljust(width) for cell, width in zip(line, widths, strict=True)).rstrip()
 
@@ -171,5 +164,5 @@ def _away_lines(away: dict[str, Met], known: dict[str, Known]) -> Iterator[str]:
     if away:
         yield "met before, not in range now:"
     for address, one in reversed(away.items()):
-        calibration = calibration_words(known.get(address))
+        calibration = calibration_words(known.get(address), made=one.calibrated)
         yield f"  {one.name or one.advertised or '?'}  {address}  {day(one.seen_utc_us)}  calibration: {calibration}"

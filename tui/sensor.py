@@ -21,13 +21,16 @@ from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, InfoFlags
 from sensor.radio import RadioSettings, RadioSource
 from sensor.radio_search import Backends
 from sensor.source import Channel, HostClock, SystemClock
+from tui.bluetooth import radio
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
-from tui.scan import FORMAT, calibration_fields, calibration_words, card_fields, radio
+from tui.scan import FORMAT, calibration_fields, calibration_words, card_fields
 from tui.sensors import Known, Met, SensorFile
 from tui.trouble import Trouble, clear_errors
 
+FIND_S = 10.0
+"""How long to search before it is told what is in range instead: a sensor advertises every second or so."""
 _PATIENCE_S = 30.0
 """What connecting, and a loss in between, may take on top, seconds."""
 
@@ -97,11 +100,13 @@ async def _look(
             wishes[address] = wished(kept.get(address), settings, clock.utc_us())
             return commands(wishes[address], info)
 
-        looked = await look(clock, seconds, replace(wanted, set_to=set_to), backends)
+        wanted = replace(wanted, find_s=FIND_S, set_to=set_to)
+        looked = await look(clock, seconds, wanted, backends)
         wish = wishes.get(looked.address) or wished(kept.get(looked.address), settings, clock.utc_us())
         _check_set(looked.info, wish, settings)
     if not described:
-        file.keep_met({looked.address: wish})
+        firmware, calibrated = firmware_of(looked.info), InfoFlags.CALIBRATED in looked.info.flags
+        file.keep_met({looked.address: replace(wish, firmware=firmware, calibrated=calibrated)})
     return looked
 
 
@@ -196,7 +201,7 @@ def document(found: Look, met: Met | None, known: Known | None) -> dict[str, Any
         "format": FORMAT,
         "address": found.address,
         "name": met and met.name,
-        **card_fields(found.info, found.battery, ".".join(map(str, found.info.firmware))),
+        **card_fields(found.info, found.battery, firmware_of(found.info)),
         "calibration": calibration_fields(known),
         "measured_rate_hz": health.rate_hz,
         "clock_ppm": health.clock_ppm,
@@ -214,17 +219,17 @@ def lines(found: Look, met: Met | None, known: Known | None) -> Iterator[str]:
     """Yield a look in words."""
     info, health = found.info, found.health
     battery = "" if found.battery is None else f" · battery {found.battery} %"
-    keeps = InfoFlags.CAN_RESEND in info.flags
+    keeps, made = InfoFlags.CAN_RESEND in info.flags, InfoFlags.CALIBRATED in info.flags
     ring = f" · sends again what the last {info.ring_samples / info.rate_hz:.0f} s held" if keeps else ""
     yield f"{met.name} ({found.address})" if met and met.name else found.address
-    yield f"  says        firmware {'.'.join(map(str, info.firmware))}{battery}{ring}"
+    yield f"  says        firmware {firmware_of(info)}{battery}{ring}"
     measured = "" if health.rate_hz is None else f", {health.rate_hz:.2f} Hz by this computer's clock"
     yield f"  rate        {info.rate_hz:g} Hz{measured}"
     yield f"  range       {' · '.join(_ranges(info))}"
     yield f"  clock       {health.clock_ppm:+.0f} ± {health.clock_sd_ppm:.0f} ppm (slow is +)"
     yield f"  loss        {health.loss:.1%} of the last {min(health.span_s, SPAN_S):.0f} s"
     yield from _rest_lines(health.rest)
-    yield f"  calibration {calibration_words(known, info)}" + ("" if known else ": rungwise sensor --calibrate")
+    yield f"  calibration {calibration_words(known, made=made)}" + ("" if known else ": rungwise sensor --calibrate")
 
 
 def _rest_lines(rest: Rest | None) -> Iterator[str]:
@@ -236,6 +241,11 @@ def _rest_lines(rest: Rest | None) -> Iterator[str]:
     if rest.turn_bias_rad_s is not None and rest.turn_noise_rad_s is not None:
         bias, noise = (_three(_deg(v) for v in one) for one in (rest.turn_bias_rad_s, rest.turn_noise_rad_s))
         yield f"              turning: bias {bias} °/s · noise {noise} °/s"
+
+
+def firmware_of(info: Info) -> str:
+    """Return the version of the firmware as it is written."""
+    return ".".join(map(str, info.firmware))
 
 
 def _ranges(info: Info) -> Iterator[str]:

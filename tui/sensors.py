@@ -76,6 +76,10 @@ class Met:
         The name that it gives itself.
     name
         The one that it was given here; None: none.
+    firmware
+        What it said that it runs; None: it did not say.
+    calibrated
+        Whether it said that its maker calibrated it.
     rate_hz, force_g, turn_deg_s
         What it is set to at each connection; None: as it comes.
     """
@@ -83,6 +87,8 @@ class Met:
     seen_utc_us: int
     advertised: str = ""
     name: str | None = None
+    firmware: str | None = None
+    calibrated: bool = False
     rate_hz: float | None = None
     force_g: int | None = None
     turn_deg_s: int | None = None

@@ -35,8 +35,8 @@ from sensor.protocol import (
 from sensor.virtual.motion import (
     Counts,
     FeedSpec,
+    FileFeed,
     Scale,
-    TraineeFeed,
     load_motion,
     smallest_scale,
     to_counts,
@@ -245,7 +245,7 @@ class SensorCore:
             at = end
 
     def _set_rate(self, rate_hz: float, now_s: float) -> None:
-        if not isinstance(self._feed, TraineeFeed):
+        if isinstance(self._feed, FileFeed):
             raise RefusedError("a recording plays at its own rate")
         slowest, fastest = SET_RATE_HZ
         if not slowest <= rate_hz <= fastest:

@@ -17,6 +17,7 @@ from sensor.protocol import STANDARD_GRAVITY_M_S2
 from sensor.table import Table, read_motion
 from sensor.virtual.jets import FloatArray
 from sensor.virtual.script import Script, demo_script
+from sensor.virtual.table_top import lie
 from sensor.virtual.trainee import perform
 
 FULL_SCALE = 32768
@@ -48,7 +49,29 @@ class FileFeed:
     path: Path
 
 
-FeedSpec = TraineeFeed | FileFeed
+@dataclass(frozen=True, slots=True)
+class TableTopFeed:
+    """Play a sensor that lies on a table (`sensor.virtual.table_top`).
+
+    Attributes
+    ----------
+    side_s
+        How long it lies on a side before it is turned onto the next, s.
+    lasts_s
+        All of it, s: longer than anybody looks.
+    seed
+        Which sensor: how it errs.
+    rate_hz
+        Sampling rate of the sensor.
+    """
+
+    side_s: float
+    lasts_s: float = 900.0
+    seed: int = 1
+    rate_hz: float = 100.0
+
+
+FeedSpec = TraineeFeed | FileFeed | TableTopFeed
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +125,8 @@ def load_motion(feed: FeedSpec) -> Table:
         case TraineeFeed(script, seed, rate_hz):
             session = perform(script, seed, rate_hz)
             return Table(session.t_s, session.force_m_s2, session.rate_rad_s)
+        case TableTopFeed(side_s, lasts_s, seed, rate_hz):
+            return Table(*lie(seed, rate_hz, side_s, lasts_s))
         case FileFeed(path):
             return read_motion(path)
 

@@ -25,7 +25,7 @@ from bumble.transport.common import AsyncPipeSink, StreamPacketSource
 from sensor.source import SystemClock
 from sensor.virtual.core import SensorCore
 from sensor.virtual.device import VirtualSensor
-from sensor.virtual.process_setup import ADAPTER_ADDRESS, LOOPBACK, SENSOR_ADDRESS, Setup
+from sensor.virtual.process_setup import ADAPTER_ADDRESS, LOOPBACK, Setup
 
 ACL_BYTES = 251
 """Longest data packet of the virtual controllers, so that a notification needs no more than a few fragments."""
@@ -92,7 +92,7 @@ async def _run(setup: Setup, core: SensorCore) -> None:
     async with server, asyncio.TaskGroup() as tasks:
         clock = SystemClock(setup.speed)
         sensor = VirtualSensor(
-            _device(link),
+            _device(link, setup.address),
             core,
             clock,
             tasks,
@@ -107,11 +107,11 @@ async def _run(setup: Setup, core: SensorCore) -> None:
         await port.hang_up()
 
 
-def _device(link: LocalLink) -> Device:
-    controller = Controller("sensor", link=link, public_address=SENSOR_ADDRESS)
+def _device(link: LocalLink, address: str) -> Device:
+    controller = Controller("sensor", link=link, public_address=address)
     controller.le_acl_data_packet_length = ACL_BYTES
     host = Host(controller, AsyncPipeSink(controller))
-    return Device(name="sensor", address=Address(SENSOR_ADDRESS), host=host)
+    return Device(name="sensor", address=Address(address), host=host)
 
 
 async def _first_of(*events: asyncio.Event) -> None:

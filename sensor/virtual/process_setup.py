@@ -15,6 +15,8 @@ LOOPBACK = "127.0.0.1"
 # Static random addresses: the two highest bits are set (Bluetooth Core Specification, Vol 6, Part B, 1.3.2.1).
 SENSOR_ADDRESS = "F2:52:57:00:00:01"
 ADAPTER_ADDRESS = "F2:52:57:00:00:02"
+TABLE_TOP_ADDRESS = "F2:52:57:00:00:04"
+"""Another sensor than the demonstration's: what is learnt of the one is not the other's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +37,8 @@ class Setup:
         Largest ATT MTU that it agrees to.
     private
         It speaks over an encrypted link only.
+    address
+        Its Bluetooth address.
     """
 
     feed: FeedSpec = field(default_factory=TraineeFeed)
@@ -43,6 +47,7 @@ class Setup:
     faults: Faults = field(default_factory=Faults)
     max_att_mtu: int = LARGEST_ATT_MTU
     private: bool = False
+    address: str = SENSOR_ADDRESS
 
     def to_json(self) -> str:
         """Write as one line."""

@@ -14,8 +14,9 @@ from virtual_session import SENSOR, Gym, HandClock, arrivals
 
 from sensor.source import SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_link
-from sensor.virtual.motion import FileFeed
+from sensor.virtual.motion import FileFeed, TableTopFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS
+from tui.bluetooth import TURNED_S
 from tui.calibrate import calibrate
 from tui.cli import main
 from tui.home import Home
@@ -52,6 +53,15 @@ async def test_six_sides_give_bias_and_gain(tmp_path: Path, capsys: pytest.Captu
     assert "mg corrected" in said
     assert "Kept for this sensor" in said
     assert "\a" not in said
+
+
+@pytest.mark.parametrize("free", [False, True])
+async def test_the_virtual_sensor_lies_on_each_side_for_long_enough(tmp_path: Path, free: bool) -> None:
+    clock, file = HandClock(), SensorFile(Home(tmp_path).sensors)
+    source = nullcontext(packet_source(TableTopFeed(TURNED_S), clock))
+    known = await calibrate(source, clock, file, free=free)
+    assert known.postures == 6
+    assert clock.at_s < 60.0  # nobody waits longer
 
 
 async def test_it_takes_the_place_of_what_sessions_had_learnt(tmp_path: Path) -> None:
@@ -134,4 +144,5 @@ async def test_known_prints_what_is_known(tmp_path: Path) -> None:
     await turn(tmp_path, turned_table(tmp_path / "sides.csv", ORDER))
     shown = CliRunner().invoke(main, ["--home", str(tmp_path), "sensor", "--known"])
     assert f"{SENSOR}: from six sides, 6 postures" in shown.stdout
-    assert "+60." in shown.stdout.splitlines()[1] or "+59." in shown.stdout.splitlines()[1]
+    x = shown.stdout.splitlines()[3]
+    assert "+60." in x or "+59." in x

@@ -25,7 +25,7 @@ def air(monkeypatch: pytest.MonkeyPatch) -> FakeRadio:
     air = FakeRadio([Connection()], [(ADDRESS, "FELLTAG", -61)], service=SERVICE, characteristics=properties)
 
     @asynccontextmanager
-    async def radio(virtual: bool) -> AsyncIterator[Backends]:
+    async def radio(virtual: bool, *, side_s: float = 0.0) -> AsyncIterator[Backends]:
         yield air.backends()
 
     for module in (scan, sensor):
