@@ -17,6 +17,7 @@ from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 from sensor.protocol import Command, Info
 from sensor.radio_errors import FAILURES, RadioError, explain
 from sensor.radio_sort import Sort
+from sensor.radio_words import not_found, which
 from sensor.source import HostClock, LinkState
 
 LOOK_S = 30.0
@@ -48,8 +49,8 @@ class RadioSettings:
     ----------
     ask_for
         How the command at hand asks for a sensor, by its address in the place of `{}`; for messages.
-    called
-        What sensors are called here, by their address; for messages.
+    names
+        What sensors were named here, by their address; for messages.
     address, name
         Take only this sensor (address as the system writes it; name as advertised); None: the only one in range.
     find_s
@@ -78,7 +79,7 @@ class RadioSettings:
     """
 
     ask_for: str = "--sensor {}"
-    called: Mapping[str, str] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
     address: str | None = None
     name: str | None = None
     find_s: float | None = None
@@ -180,7 +181,7 @@ async def search(
         if backends.adapter_gone is not None and backends.adapter_gone.done():
             break
     if not met:
-        raise RadioError(_not_found(settings, others))
+        raise RadioError(not_found(settings, others))
     return None
 
 
@@ -240,7 +241,7 @@ async def _look(
         if found and settings.address is None:
             await clock.sleep(settings.gather_s)
     if len(found) > 1 and settings.gather_s > 0:
-        raise RadioError(_which(list(found.values()), settings))
+        raise RadioError(which(list(found.values()), settings))
     return Heard(next(iter(found.values()), None), tuple(others.values()))
 
 
@@ -264,37 +265,6 @@ async def _scanning(
         with suppress(*FAILURES):
             async with asyncio.timeout(io_s):
                 await scanner.stop()
-
-
-def _which(found: Sequence[BLEDevice], settings: RadioSettings) -> str:
-    """Say which sensors are there, and how to choose."""
-    how = f"its address (`{settings.ask_for.format(found[0].address)}`)"
-    if settings.sort.description is not None:
-        how = f'`address = "{found[0].address}"` under [find] in its description'
-    named = _named(found, settings)
-    return f"{len(found)} sensors are in range: {named}. Say which one by {how}, or switch the others off."
-
-
-def _not_found(settings: RadioSettings, others: Sequence[BLEDevice]) -> str:
-    """Say that the sensor wanted is not there, which others of its sort are, and what to do."""
-    nearer = "bring it within a few metres, then try again."
-    if settings.address is None and settings.name is None:
-        return f"No sensor found. Wake it, {nearer}"
-    called = settings.called.get(settings.address or "", settings.name)
-    asked = f"called {called}" if called else f"at {settings.address}"
-    if not others or settings.sort.service is None:  # by name alone, the others are whatever is in the house
-        return f"No sensor {asked} found. Wake it, {nearer}"
-    how = f"ask for that one by its address (`{settings.ask_for.format(others[0].address)}`)"
-    if settings.sort.description is not None:
-        how = "correct name and address under [find] in its description"
-    return (
-        f"No sensor {asked} found, but in range: {_named(others, settings)}. Either {how}, or wake the other, {nearer}"
-    )
-
-
-def _named(devices: Sequence[BLEDevice], settings: RadioSettings) -> str:
-    names = ((settings.called.get(one.address) or one.name or "a sensor", one.address) for one in devices)
-    return ", ".join(sorted(f"{name} at {address}" for name, address in names))
 
 
 def is_wanted(settings: RadioSettings, device: BLEDevice, data: AdvertisementData) -> bool:

@@ -57,7 +57,7 @@ def radio_settings(file: SensorFile, sensor: str | None, ask_for: str = "--senso
         name=None if is_address else wanted,
         set_to=set_to,
         ask_for=ask_for,
-        called={address: one.name for address, one in met.items() if one.name},
+        names={address: one.name for address, one in met.items() if one.name},
     )
 
 

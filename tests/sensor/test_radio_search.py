@@ -59,7 +59,7 @@ async def test_of_two_sensors_that_would_do_one_must_be_chosen() -> None:
 @pytest.mark.parametrize("ask_for", ["--sensor {}", "rungwise sensor {}"])
 async def test_the_one_is_chosen_as_the_command_at_hand_takes_it(ask_for: str) -> None:
     radio = FakeRadio(sensors=[("AA", "belt", -40), ("BB", "belt", -70)])
-    settings = RadioSettings(ask_for=ask_for, called={"BB": "bar"})
+    settings = RadioSettings(ask_for=ask_for, names={"BB": "bar"})
     with pytest.raises(RadioError, match=rf"bar at BB, belt at AA.*`{ask_for.format('AA')}`"):
         await read_all(RadioSource(StepClock(auto=True), settings, radio.backends()))
 
@@ -73,7 +73,7 @@ async def test_who_asks_for_one_that_is_not_there_is_told_those_that_are(
     ask_for: str, asked: dict[str, str], said: str
 ) -> None:
     radio = FakeRadio(sensors=[("AA", "belt", -40), ("BB", "RW-2", -70)])
-    settings = RadioSettings(find_s=30.0, ask_for=ask_for, called={"CC": "bar"}, **asked)
+    settings = RadioSettings(find_s=30.0, ask_for=ask_for, names={"CC": "bar"}, **asked)
     with pytest.raises(
         RadioError, match=rf"No sensor {said} found, but in range: RW-2 at BB, belt at AA.*`{ask_for.format('AA')}`"
     ):

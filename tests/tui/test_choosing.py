@@ -76,7 +76,7 @@ def test_a_file_says_what_to_look_for_and_how_to_meet_it(file: SensorFile, tmp_p
 def test_messages_say_how_the_command_takes_a_sensor_and_what_each_is_called(file: SensorFile, ask_for: str) -> None:
     file.keep_met({"AA": replace(MET, name="belt"), "BB": MET})
     settings = radio_settings(file, None, ask_for)
-    assert (settings.ask_for, settings.called) == (ask_for, {"AA": "belt"})
+    assert (settings.ask_for, settings.names) == (ask_for, {"AA": "belt"})
 
 
 def test_a_file_that_is_not_called_as_descriptions_are_is_no_name_of_a_sensor(file: SensorFile, tmp_path: Path) -> None:
