@@ -38,6 +38,14 @@ class Stretch:
     def __len__(self) -> int:
         return len(self.t_s)
 
+    def equals(self, other: Stretch) -> bool:
+        """Return whether both hold the same points, to the last digit."""
+        pairs = ((self.t_s, other.t_s), (self.force_m_s2, other.force_m_s2), (self.hole, other.hole))
+        same = all(np.array_equal(one, another, equal_nan=True) for one, another in pairs)
+        if self.rate_rad_s is None or other.rate_rad_s is None:
+            return same and self.rate_rad_s is other.rate_rad_s
+        return same and np.array_equal(self.rate_rad_s, other.rate_rad_s, equal_nan=True)
+
     def cut(self, start: int, stop: int) -> Stretch:
         """Return grid points `start` to `stop`."""
         rate = None if self.rate_rad_s is None else self.rate_rad_s[start:stop]

@@ -94,7 +94,7 @@ class Pipeline:
     def finish(self) -> list[Event]:
         """End the stream: close and refine what is open."""
         timely, whole = self._timely.finish(), self._whole.finish()
-        if self._live is None or len(timely) != len(whole):  # what came late begins the grids at other moments
+        if self._live is None or not timely.equals(whole):  # something came late, or to one of them only
             last = [*self._advance_live(timely), *self._settled(whole)]
         else:
             last = self._in_step(self._live, whole)

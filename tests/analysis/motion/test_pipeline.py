@@ -21,7 +21,11 @@ from analysis.motion.events import (
     RepProvisional,
     SpanUnmeasurable,
 )
+from analysis.motion.grid import Stretch
+from analysis.motion.inlet import Inlet
+from analysis.motion.live import LiveTracker
 from analysis.motion.mounts import Mount
+from analysis.motion.parameters import DEFAULTS
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.results import Bout
 from analysis.motion.samples import Samples
@@ -166,6 +170,23 @@ def test_a_hole_that_only_live_could_not_wait_for_is_none_to_the_refinement() ->
     closed = [e.bout.number for e in events if isinstance(e, BoutClosed)]
     assert len(closed) == 2
     assert next(e for e in events if isinstance(e, BoutRefined)).supersedes == tuple(closed)
+
+
+def test_the_live_tracker_ends_with_what_came_in_time_though_as_much_came_for_the_whole(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Two inputs of one length whose last sample differs: each way ends with its own."""
+    fed: list[np.ndarray] = []
+    push = LiveTracker.push
+    monkeypatch.setattr(LiveTracker, "push", lambda self, grid: [fed.append(grid.force_m_s2), push(self, grid)][1])
+    last = np.where(np.arange(len(SET)) == len(SET) - 1, 1.0, 0.0)[:, None]
+    pipeline = Pipeline(Mount.FIXED_BAR)
+    pipeline.push_live(SET)
+    pipeline.settle(Samples(SET.t_s, SET.force_m_s2 + last))
+    pipeline.finish()
+    inlet = Inlet(Mount.FIXED_BAR, DEFAULTS)
+    true = [part for part in (*inlet.push(SET), inlet.finish()) if isinstance(part, Stretch)]
+    np.testing.assert_array_equal(np.vstack(fed), np.vstack([part.force_m_s2 for part in true]))
 
 
 def piece_of(samples: Samples, part: slice) -> Samples:
