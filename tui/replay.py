@@ -23,6 +23,7 @@ from tui.board import Board
 from tui.control import Feed, PlayState, Span
 from tui.home import Home
 from tui.keeper import LIVE_RUN
+from tui.live import TICK_S
 from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
 from tui.running import run_as_text, run_in_dashboard, wants_text
@@ -171,17 +172,23 @@ class ReplayRun:
         self._clock.jump(here_s)  # the way to here took a while, and was none of the recording's time
         muffled.silent = False
         async with asyncio.TaskGroup() as tasks:
-            drawing = tasks.create_task(self._draw(session))
+            passing = tasks.create_task(self._draw(session) if self._stay else self._let_time_pass(session))
             async for arrival in Playback(self._recording, self._clock, from_s=here_s - self._began_s):
                 session.handle(arrival)
             session.end()
             if not self._stay:
-                drawing.cancel()
+                passing.cancel()
 
     async def _draw(self, session: Session) -> None:
         while True:
             session.tick()
             await asyncio.sleep(FRAME_S)
+
+    async def _let_time_pass(self, session: Session) -> None:
+        """Tell what comes by time alone, as often as the live session did."""
+        while True:
+            await self._clock.sleep(TICK_S)
+            session.tick()
 
     def _session(self, feed: Feed) -> Session:
         track = Track(StoredMotion(self._events))

@@ -15,6 +15,7 @@ from sensor.recording import Recording
 from sensor.virtual.motion import TraineeFeed
 from tui.cli import main
 from tui.control import SpanKind
+from tui.live import TICK_S
 from tui.messages import Stage
 from tui.replay import ReplayRun
 
@@ -38,6 +39,20 @@ def told(book: Notebook, *kinds: str) -> list[str]:
 
 def test_the_same_is_told_as_then(done: Gym, recording: Recording) -> None:
     assert told(played(recording), "rep", "set", "verdict") == told(done.book, "rep", "set", "verdict")
+
+
+def test_each_is_told_at_its_time_of_the_recording_however_quick_the_replay(done: Gym, recording: Recording) -> None:
+    """As the session told it, within a packet of 0.1 s: events are kept by their own time, a packet causes them."""
+    again = played(recording)
+    kinds, times = ("rep", "set", "verdict", "link"), {}
+    for kind in (*kinds, "rest"):
+        times[kind] = [[m.at_s for m in book.moments if m.kind == kind] for book in (done.book, again)]
+    assert {kind: len(now) for kind, (_, now) in times.items()} == {
+        kind: len(then) for kind, (then, _) in times.items()
+    }
+    for kind in kinds:
+        assert times[kind][1] == pytest.approx(times[kind][0], abs=0.1 + 1e-6)
+    assert times["rest"][1] == pytest.approx(times["rest"][0], abs=2 * TICK_S)
 
 
 def test_it_ends_where_the_session_ended(done: Gym, recording: Recording) -> None:
