@@ -82,6 +82,9 @@ class Board:
         yield self._moment(now_s, "set", f"{self._trainee}: {words.prescription_line(self.prescription)}")
         for caution in self._cautions:
             yield self._moment(now_s, "caution", caution)
+
+    def searching_moments(self, now_s: float) -> Iterator[Moment]:
+        """Tell what is waited for."""
         yield self._moment(now_s, "link", words.link_line(self._link))
 
     def on_link(self, link: Link, now_s: float) -> Iterator[Moment]:

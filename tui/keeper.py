@@ -7,6 +7,7 @@ come; where the end of the session changes what was refined before, a further ru
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from importlib.metadata import version
 from uuid import uuid4
 
@@ -17,7 +18,9 @@ from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
+from sensor.own.description import is_description
 from sensor.postures import Seen
+from sensor.protocol import Info, ProtocolError
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
@@ -25,7 +28,7 @@ from tui.board import Board
 from tui.home import Home, day_of
 from tui.plans import Plan, proposed
 from tui.sensor_words import learnt_lines
-from tui.sensors import SensorFile, SensorsError, refine_known
+from tui.sensors import SensorFile, SensorsError, met_with, refine_known
 from tui.stored import calibration_to_json, encode_event, prescription_to_json
 
 LIVE_RUN = "live"
@@ -67,12 +70,16 @@ class SessionKeeper:
         self._sensors = sensors
         self._recording: Recording | None = None
         self._early: list[Arrival] = []
+        self._met: set[str] = set()
         self._runs: dict[RunKind, int] = {}
         self._kept: dict[RunKind, list[SetRecord]] = {}
         self._closed = False
 
     def arrived(self, arrival: Arrival) -> None:
-        """Keep raw bytes."""
+        """Keep raw bytes, and that a sensor was met."""
+        if arrival.channel is Channel.INFO and arrival.sensor_id not in self._met:
+            self._met.add(arrival.sensor_id)
+            self._meet(arrival)
         if self._recording is None:
             self._early.append(arrival)
             if arrival.channel is Channel.INFO:
@@ -147,6 +154,14 @@ class SessionKeeper:
             return (f"what this session tells of the sensor is not kept: {error}",)
         return learnt_lines(seen, self._calibration_of(sensor_id).force, known)
 
+    def _meet(self, arrival: Arrival) -> None:
+        """Remember a sensor that says what it is; one that a file describes is called by its file."""
+        if self._sensors is None or is_description(arrival.payload):
+            return
+        with suppress(SensorsError, ProtocolError):  # the session goes on without
+            info, before = Info.from_bytes(arrival.payload), self._sensors.met().get(arrival.sensor_id)
+            self._sensors.keep_met({arrival.sensor_id: met_with(before, info, self._clock.utc_us())})
+
     def _begin(self, sensor_id: str) -> None:
         plan = self._plan
         path = self._home.recording(self.session_id)
@@ -162,6 +177,7 @@ class SessionKeeper:
         for arrival in self._early:
             self._recording.append(arrival)
         self._early.clear()
+        self._logbook.keep_trainee(plan.trainee)
         self._logbook.start_session(
             session_id=self.session_id,
             trainee=plan.trainee.id,

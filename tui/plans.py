@@ -7,11 +7,13 @@ from datetime import date
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.logbook.people import newcomer
 from analysis.motion.mounts import Mount, Place
 from analysis.training.exercises import DEAD_HANG, FEET_ON_FLOOR, HEELS_RAISED, TOP_HOLD
 from analysis.training.ladder import Ladder, Rung, default_ladder, hold_steps, rest_taper
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
+from analysis.training.records import SessionRecord
 from tui.trouble import Trouble
 
 DEMO_TRAINEE = "Mara Lindt"
@@ -51,8 +53,13 @@ class Plan:
 
 
 def trainee_called(logbook: Logbook, name: str) -> Trainee:
-    """Return the trainee of that name; a new one is added."""
-    return logbook.trainee(name) or logbook.add_trainee(name)
+    """Return the trainee of that name, who may be new: nobody is in the log before a session of theirs begins."""
+    return logbook.trainee(name) or newcomer(name)
+
+
+def done_by(logbook: Logbook, trainee: Trainee, *, with_reps: bool = False) -> tuple[SessionRecord, ...]:
+    """Return the sessions of a trainee, oldest first; none of a new one."""
+    return logbook.sessions(trainee.id, with_reps=with_reps) if logbook.trainee(trainee.name) == trainee else ()
 
 
 def last_name(logbook: Logbook) -> str:
@@ -71,13 +78,13 @@ def last_name(logbook: Logbook) -> str:
 
 def ladder_for(logbook: Logbook, trainee: Trainee) -> Ladder:
     """Return the ladder that a trainee is on: the demonstration's for whoever did its sessions last."""
-    sessions = logbook.sessions(trainee.id)
+    sessions = done_by(logbook, trainee)
     return DEMO_LADDER if sessions and sessions[-1].demo else default_ladder()
 
 
 def proposed(logbook: Logbook, trainee: Trainee, ladder: Ladder, today: date) -> NextSession:
     """Work out the next session from what the log holds."""
-    return next_session(logbook.sessions(trainee.id), ladder, today)
+    return next_session(done_by(logbook, trainee), ladder, today)
 
 
 def todays_plan(
@@ -109,7 +116,7 @@ def todays_plan(
 
 def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
     """Return where on the body a trainee's sensor sat last time."""
-    places = [one.place for one in logbook.sessions(trainee.id) if one.place]
+    places = [one.place for one in done_by(logbook, trainee) if one.place]
     return places[-1] if places else None
 
 

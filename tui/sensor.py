@@ -26,7 +26,7 @@ from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
 from tui.scan import FORMAT, calibration_fields, calibration_words, card_fields
-from tui.sensors import Known, Met, SensorFile
+from tui.sensors import Known, Met, SensorFile, firmware_of, met_with
 from tui.trouble import Trouble, clear_errors
 
 FIND_S = 10.0
@@ -105,8 +105,7 @@ async def _look(
         wish = wishes.get(looked.address) or wished(kept.get(looked.address), settings, clock.utc_us())
         _check_set(looked.info, wish, settings)
     if not described:
-        firmware, calibrated = firmware_of(looked.info), InfoFlags.CALIBRATED in looked.info.flags
-        file.keep_met({looked.address: replace(wish, firmware=firmware, calibrated=calibrated)})
+        file.keep_met({looked.address: met_with(wish, looked.info, wish.seen_utc_us)})
     return looked
 
 
@@ -241,11 +240,6 @@ def _rest_lines(rest: Rest | None) -> Iterator[str]:
     if rest.turn_bias_rad_s is not None and rest.turn_noise_rad_s is not None:
         bias, noise = (_three(_deg(v) for v in one) for one in (rest.turn_bias_rad_s, rest.turn_noise_rad_s))
         yield f"              turning: bias {bias} °/s · noise {noise} °/s"
-
-
-def firmware_of(info: Info) -> str:
-    """Return the version of the firmware as it is written."""
-    return ".".join(map(str, info.firmware))
 
 
 def _ranges(info: Info) -> Iterator[str]:

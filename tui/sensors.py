@@ -19,6 +19,7 @@ from analysis.motion.samples import FloatArray
 from sensor.calibrate import Belief, refine
 from sensor.calibration import Calibration
 from sensor.postures import Seen
+from sensor.protocol import Info, InfoFlags
 from tui.home import HomeError
 
 FORMAT = "rungwise.sensors/1"
@@ -102,6 +103,21 @@ class _Document:
 
 
 _converter = make_converter()
+
+
+def met_with(before: Met | None, info: Info, utc_us: int) -> Met:
+    """Return what is remembered of a sensor that says now what it is."""
+    return replace(
+        before or Met(seen_utc_us=utc_us),
+        seen_utc_us=utc_us,
+        firmware=firmware_of(info),
+        calibrated=InfoFlags.CALIBRATED in info.flags,
+    )
+
+
+def firmware_of(info: Info) -> str:
+    """Return the version of the firmware as it is written."""
+    return ".".join(map(str, info.firmware))
 
 
 def address_of(met: Mapping[str, Met], wanted: str) -> str:

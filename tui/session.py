@@ -83,10 +83,11 @@ class Session:
         self._clock = clock
         self._feed = feed
         self._keeper = keeper
+        self._opened = False
 
     def begin(self) -> None:
-        """Tell what is asked."""
-        self._tell(self.board.opening_moments(self._clock.now_s()))
+        """Begin to wait for a sensor; what is asked is told once there is one."""
+        self._tell(self.board.searching_moments(self._clock.now_s()))
         self.tick()
 
     def handle(self, arrival: Arrival) -> None:
@@ -95,7 +96,7 @@ class Session:
             self._keeper.arrived(arrival)
         events = self._track.push(arrival)
         if arrival.channel is not Channel.DATA:
-            self._tell(self.board.on_link(self._track.link, self._clock.now_s()))
+            self._on_link(self._clock.now_s())
         if arrival.channel is Channel.NOTICE:
             said = notice_line(arrival.sensor_id, arrival.payload)
             self._tell(self.board.remark(said, self._clock.now_s()))
@@ -106,7 +107,7 @@ class Session:
         now_s = self._clock.now_s()
         if self._keeper:
             self._keeper.tick()
-        self._tell(self.board.on_link(self._track.link, now_s))
+        self._on_link(now_s)
         self._tell(self.board.tick(now_s))
         self._feed.post_snapshot(self.board.snapshot(now_s))
 
@@ -151,6 +152,12 @@ class Session:
         self._learn()
         self._tell(self.board.closing_moments(self._clock.now_s()))
         self.tick()
+
+    def _on_link(self, now_s: float) -> None:
+        self._tell(self.board.on_link(self._track.link, now_s))
+        if not self._opened and self._track.link.state is LinkState.CONNECTED:
+            self._opened = True
+            self._tell(self.board.opening_moments(now_s))
 
     def _learn(self) -> None:
         sensor_id = self._track.link.sensor

@@ -20,7 +20,7 @@ from tui import format as words
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
-from tui.plans import ladder_for, last_name, proposed
+from tui.plans import done_by, ladder_for, last_name, proposed
 from tui.rows import LogRow, LogSet
 from tui.running import run_in_dashboard, wants_text
 from tui.trouble import Trouble, clear_errors
@@ -63,7 +63,7 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
 
 def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
     """Return a trainee's sessions, newest first, as the log screen takes them."""
-    return tuple(_row(record, trainee) for record in reversed(logbook.sessions(trainee.id, with_reps=True)))
+    return tuple(_row(record, trainee) for record in reversed(done_by(logbook, trainee, with_reps=True)))
 
 
 def session_line(record: SessionRecord, trainee: Trainee) -> str:

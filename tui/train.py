@@ -67,6 +67,8 @@ def run_train(
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
+        file = SensorFile(home.sensors)
+        wanted = [radio_settings(file, one) for one in (sensors or (None,))]
         name = trainee or last_name(logbook)
         sits = Mount(mount) if mount else None
         where = Place(place) if place else None
@@ -75,10 +77,9 @@ def run_train(
             plan = todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
             return in_turn_with(superset, with_hangs(hang_s, plan))
 
-        file = SensorFile(home.sensors)
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)
         run = LiveRun(
-            open_source=lambda: _source(clock, [radio_settings(file, one) for one in (sensors or (None,))]),
+            open_source=lambda: _source(clock, wanted),
             clock=clock,
             open_session=opening.open_session,
             trainee=name,

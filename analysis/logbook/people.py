@@ -25,13 +25,24 @@ class People(OpenFile):
         LogbookError
             When the name is empty, or known already (a difference of case is none).
         """
-        shown = " ".join(name.split())
-        if not shown:
-            raise LogbookError("A trainee needs a name.")
-        added = Trainee(uuid4(), shown)
-        with self._writing(f"{shown} is in the logbook already. Choose another name.") as connection:
-            connection.execute(insert(trainee).values(uuid=str(added.id), name=shown, name_key=_key(shown)))
+        added = newcomer(name)
+        self.keep_trainee(added)
         return added
+
+    def keep_trainee(self, person: Trainee) -> None:
+        """Add a person, who may be there already.
+
+        Raises
+        ------
+        LogbookError
+            When somebody else has that name (a difference of case is none).
+        """
+        if self.trainee(person.name) == person:
+            return
+        with self._writing(f"{person.name} is in the logbook already. Choose another name.") as connection:
+            connection.execute(
+                insert(trainee).values(uuid=str(person.id), name=person.name, name_key=_key(person.name))
+            )
 
     def trainee(self, name: str) -> Trainee | None:
         """Return the person of that name (a difference of case is none), or None."""
@@ -61,6 +72,20 @@ class People(OpenFile):
                 known = str(uuid4())
                 connection.execute(insert(station).values(uuid=known, local=True))
         return UUID(known)
+
+
+def newcomer(name: str) -> Trainee:
+    """Return a person who is in no logbook yet, and is not by this.
+
+    Raises
+    ------
+    LogbookError
+        When the name is empty.
+    """
+    shown = " ".join(name.split())
+    if not shown:
+        raise LogbookError("A trainee needs a name.")
+    return Trainee(uuid4(), shown)
 
 
 def _key(name: str) -> str:

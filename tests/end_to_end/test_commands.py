@@ -87,6 +87,8 @@ def test_train_without_bluetooth_says_what_is_missing(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "Traceback" not in done.stderr
     assert "rungwise demo" in done.stderr
+    assert done.stdout.split("  ")[1:] == ["0:00", "looking for a sensor\n"]
+    assert "nobody is in the logbook yet" in rungwise("--home", tmp_path, "next").stderr
 
 
 def test_train_without_a_name_asks_for_one(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from biased_sensor import BIAS, GAIN, SIDES, G, session_table, turned_table
 from click.testing import CliRunner
-from virtual_session import SENSOR, Gym, HandClock, Notebook, arrivals
+from virtual_session import BEGAN_UTC_US, SENSOR, Gym, HandClock, Notebook, arrivals
 
 from analysis.logbook.book import Logbook
 from sensor.calibration import Calibration
@@ -156,3 +156,10 @@ def test_a_session_without_motion_learns_nothing(gym: Gym) -> None:
             gym.give(session, arrival)
     session.end()
     assert SensorFile(gym.home.sensors).read() == {}
+
+
+def test_whoever_trains_with_a_sensor_has_met_it(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    gym.run(session)
+    met = SensorFile(gym.home.sensors).met()[SENSOR]
+    assert (met.firmware, met.seen_utc_us) == ("0.1", BEGAN_UTC_US)

@@ -22,6 +22,7 @@ def test_the_place_of_the_last_session_is_taken_over_until_another_is_said(tmp_p
         plan = todays_plan(logbook, "Ilka Brandt", TODAY, place=place)
         assert plan.place is place
         assert todays_plan(logbook, "Ilka Brandt", TODAY).place is None
+        logbook.keep_trainee(plan.trainee)
         logbook.start_session(
             session_id=uuid4(),
             trainee=plan.trainee.id,

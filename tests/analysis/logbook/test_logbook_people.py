@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from analysis.logbook.book import Logbook, LogbookError
+from analysis.logbook.people import newcomer
 from analysis.training.ladder import Position, default_ladder
 from analysis.training.records import SessionRecord
 from tests.analysis.logbook.keeping import begin, keep
@@ -40,3 +41,15 @@ def test_the_last_trainee_is_who_trained_last_else_who_came_last(book: Logbook) 
     keep(book, met(MONDAY - timedelta(days=3)), first.id)
     begin(book, met(MONDAY + timedelta(days=9)), third.id, demo=True)
     assert book.last_trainee() == second
+
+
+def test_a_newcomer_is_nobody_before_being_kept_and_once_afterwards(book: Logbook) -> None:
+    ines = newcomer("  Ines ")
+    assert (ines.name, book.trainees()) == ("Ines", ())
+    book.keep_trainee(ines)
+    book.keep_trainee(ines)
+    assert book.trainees() == (ines,)
+    with pytest.raises(LogbookError, match="Ines is in the logbook already"):
+        book.keep_trainee(newcomer("Ines"))
+    with pytest.raises(LogbookError, match="needs a name"):
+        newcomer(" ")
