@@ -26,7 +26,7 @@ from sensor.virtual.process_setup import Setup
 from tests.air.faults import Air
 from tests.air.gatt_objects import FAILED
 from tests.air.remote import DEVICE, Remote
-from tests.air.room import room
+from tests.air.room import described_room, room
 from tests.air.tree import OBJECT_MANAGER, PROPERTIES, RefusalError, Tree
 
 NAME = "org.bluez"
@@ -76,6 +76,10 @@ class Daemon:
     async def furnish(self, setup: str, sensors: int) -> None:
         """Let the sensors of a room be in the air."""
         await self._hear(*await self._stack.enter_async_context(room(Setup.from_json(setup), sensors)))
+
+    async def furnish_described(self, setup: str) -> None:
+        """Let a sensor of another maker be in the air."""
+        await self._hear(*await self._stack.enter_async_context(described_room(Setup.from_json(setup))))
 
     async def clear(self) -> None:
         """Let the air be empty, all faults over and everything forgotten."""

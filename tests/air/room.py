@@ -18,6 +18,7 @@ from sensor.virtual.core import SensorCore
 from sensor.virtual.device import VirtualSensor
 from sensor.virtual.process import ACL_BYTES
 from sensor.virtual.process_setup import ADAPTER_ADDRESS, SENSOR_ADDRESS, Setup
+from tests.air.described import DescribedSensor
 from tests.air.faults import Air
 
 SECOND_ADDRESS = "F2:52:57:00:00:03"
@@ -65,6 +66,20 @@ async def room(setup: Setup, sensors: int = 1) -> AsyncIterator[tuple[Device, Ro
         for core, sensor in zip(cores, there, strict=True):
             core.pause()
             await sensor.switch_off()
+
+
+@asynccontextmanager
+async def described_room(setup: Setup) -> AsyncIterator[tuple[Device, Air]]:
+    """Furnish a room with a sensor of another maker (`tests.air.described`); yield as `room` does."""
+    link = LocalLink()  # type: ignore[no-untyped-call]
+    radio = _device(link, ADAPTER_ADDRESS)
+    async with asyncio.TaskGroup() as tasks:
+        sensor = DescribedSensor(_device(link, SENSOR_ADDRESS), SystemClock(setup.speed), tasks)
+        await sensor.switch_on()
+        await radio.power_on()
+        yield radio, Air(radio)
+        await radio.stop_scanning()
+        await sensor.switch_off()
 
 
 def _device(link: LocalLink, address: str) -> Device:

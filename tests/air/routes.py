@@ -8,11 +8,14 @@ from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from dataclasses import dataclass
 from typing import Protocol
 
+from bumble.device import Device
+
 from sensor.radio import Backends
 from sensor.virtual.adapter import VirtualAdapter
 from sensor.virtual.backend import backends
 from sensor.virtual.process_setup import Setup
-from tests.air.room import room
+from tests.air.faults import Air
+from tests.air.room import described_room, room
 from tests.air.stand_in import StandIn
 
 
@@ -31,6 +34,10 @@ class Route(Protocol):
         """Put sensors of the same name into the air for as long as the block lasts."""
         ...
 
+    def described(self, setup: Setup) -> AbstractAsyncContextManager[Place]:
+        """Put a sensor of another maker (`tests.air.described`) there; of the setup, only the speed counts."""
+        ...
+
 
 class OwnBackend:
     """Route A: bleak's public face on the backend of the virtual link."""
@@ -39,8 +46,18 @@ class OwnBackend:
     async def sensors(self, setup: Setup, count: int = 1) -> AsyncIterator[Place]:
         """Put sensors of the same name into the air for as long as the block lasts."""
         async with room(setup, count) as (radio, faults):
-            there = VirtualAdapter(radio, asyncio.get_running_loop().create_future())
-            yield Place(backends(there), faults.do)
+            yield _place(radio, faults)
+
+    @asynccontextmanager
+    async def described(self, setup: Setup) -> AsyncIterator[Place]:
+        """Put a sensor of another maker into the air for as long as the block lasts."""
+        async with described_room(setup) as (radio, faults):
+            yield _place(radio, faults)
+
+
+def _place(radio: Device, faults: Air) -> Place:
+    there = VirtualAdapter(radio, asyncio.get_running_loop().create_future())
+    return Place(backends(there), faults.do)
 
 
 class StockBleak:
@@ -53,6 +70,18 @@ class StockBleak:
     async def sensors(self, setup: Setup, count: int = 1) -> AsyncIterator[Place]:
         """Put sensors of the same name into the air for as long as the block lasts."""
         await self._daemon.tell("furnish", setup=setup.to_json(), sensors=count)
+        async with self._furnished() as place:
+            yield place
+
+    @asynccontextmanager
+    async def described(self, setup: Setup) -> AsyncIterator[Place]:
+        """Put a sensor of another maker into the air for as long as the block lasts."""
+        await self._daemon.tell("furnish_described", setup=setup.to_json())
+        async with self._furnished() as place:
+            yield place
+
+    @asynccontextmanager
+    async def _furnished(self) -> AsyncIterator[Place]:
         try:
             async with bus_of_this_loop():
                 yield Place(Backends(), self._disturb)
