@@ -9,18 +9,11 @@ from contextlib import AsyncExitStack, asynccontextmanager
 import pytest
 from bleak import BleakClient, BleakScanner
 from bleak.backends.device import BLEDevice
-from bleak.exc import BleakError
 
 from sensor.protocol import (
-    BATTERY_LEVEL_UUID,
     CONTROL_UUID,
     DATA_UUID,
-    DEVICE_INFORMATION_UUID,
-    INFO_UUID,
     SERVICE_UUID,
-    Mark,
-    Marked,
-    SetRange,
     Start,
     Stop,
     decode,
@@ -35,6 +28,7 @@ from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS, Setup
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.spawn import virtual_sensor
+from tests.air.documented import check_control, check_services
 from tests.air.listener import PATIENCE_S, listening
 from tests.air.routes import StockBleak, bus_of_this_loop
 from tests.air.stand_in import StandIn
@@ -80,21 +74,9 @@ async def connected(device: BLEDevice | None = None, gone: asyncio.Event | None 
 
 
 async def test_services_and_control(stock: StockBleak, setup: Setup) -> None:
-    """As `firmware_notes/gatt.md` has them; nonsense is refused with ATT error 0x13, value not allowed."""
     async with stock.sensors(setup), connected() as client:
-        assert DEVICE_INFORMATION_UUID in {service.uuid for service in client.services}
-        found = {c.uuid: c for service in client.services for c in service.characteristics}
-        assert set(found[DATA_UUID].properties) == {"notify"}
-        assert set(found[CONTROL_UUID].properties) == {"read", "write"}
-        assert set(found[INFO_UUID].properties) == {"read"}
-        assert set(found[BATTERY_LEVEL_UUID].properties) == {"read", "notify"}
-        assert [d.uuid[4:8] for d in found[DATA_UUID].descriptors] == ["2902"]
-        for command in (Start(), Mark(4711)):
-            await client.write_gatt_char(CONTROL_UUID, encode_command(command), response=True)
-        assert Marked.from_bytes(bytes(await client.read_gatt_char(CONTROL_UUID))).token == 4711
-        for nonsense in (b"\xff", b"", encode_command(SetRange(3, 0))):
-            with pytest.raises(BleakError, match=r"(?i)not.allowed"):
-                await client.write_gatt_char(CONTROL_UUID, nonsense, response=True)
+        check_services(client)
+        await check_control(client)
 
 
 @pytest.mark.parametrize("by_signal", [True, False], ids=["StartNotify", "AcquireNotify"])

@@ -13,25 +13,15 @@ from typing import IO
 import numpy as np
 import pytest
 from bleak import BleakClient
-from bleak.exc import BleakError
 from stepclock import StepClock
 
 from sensor.protocol import (
-    BATTERY_LEVEL_UUID,
-    CONTROL_UUID,
     DATA_UUID,
-    DEVICE_INFORMATION_UUID,
-    INFO_UUID,
     Info,
-    Mark,
-    Marked,
     Packet,
     PacketFlags,
-    SetRange,
     SetRate,
-    Start,
     decode,
-    encode_command,
 )
 from sensor.radio import RadioError, RadioSettings, scan
 from sensor.source import Arrival, Channel, SystemClock
@@ -44,6 +34,7 @@ from sensor.virtual.motion import FileFeed, TraineeFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS, Setup
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.spawn import VirtualSensorError, _spawn, virtual_sensor
+from tests.air.documented import check_control, check_services
 
 SPEED = 50.0
 FEED = TraineeFeed(regular_script(trainee="T", sets=1, reps=1, beat=Beat(1, 1, 1, 0), rest_s=10), seed=5)
@@ -209,31 +200,12 @@ async def test_scan_services_and_control_as_bleak_sees_them() -> None:
         found = await scan(SystemClock(), 0.3, classes)
         assert [(sighting.address, sighting.name) for sighting in found] == [(SENSOR_ADDRESS, NAME)]
         async with BleakClient(SENSOR_ADDRESS, backend=classes.client) as client:
-            await check_services(client)
+            check_services(client)
             await check_control(client)
-
-
-async def check_services(client: BleakClient) -> None:
-    """Hold services, properties and descriptors against `firmware_notes/gatt.md`."""
-    assert DEVICE_INFORMATION_UUID in {service.uuid for service in client.services}
-    found = {c.uuid: c for service in client.services for c in service.characteristics}
-    assert set(found[DATA_UUID].properties) == {"notify"}
-    assert set(found[CONTROL_UUID].properties) == {"read", "write"}
-    assert set(found[INFO_UUID].properties) == {"read"}
-    assert set(found[BATTERY_LEVEL_UUID].properties) == {"read", "notify"}
-    assert [d.uuid[4:8] for d in found[DATA_UUID].descriptors] == ["2902"]
-    assert found[DATA_UUID].max_write_without_response_size == client.mtu_size - 3 == 514
-    assert (await client.read_gatt_char("2a24")).decode() == "virtual"  # model number, Bluetooth SIG
-
-
-async def check_control(client: BleakClient) -> None:
-    """Start and mark are taken, nonsense is refused."""
-    for command in (Start(), Mark(4711)):
-        await client.write_gatt_char(CONTROL_UUID, encode_command(command), response=True)
-    assert Marked.from_bytes(bytes(await client.read_gatt_char(CONTROL_UUID))).token == 4711
-    for nonsense in (b"\xff", b"", encode_command(SetRange(3, 0)), encode_command(SetRate(5000.0))):
-        with pytest.raises(BleakError, match="VALUE_NOT_ALLOWED"):
-            await client.write_gatt_char(CONTROL_UUID, nonsense, response=True)
+            data = client.services.get_characteristic(DATA_UUID)
+            assert data is not None
+            assert data.max_write_without_response_size == client.mtu_size - 3 == 514
+            assert (await client.read_gatt_char("2a24")).decode() == "virtual"  # model number, Bluetooth SIG
 
 
 async def test_a_new_rate_takes_effect_and_is_announced() -> None:
