@@ -17,7 +17,7 @@ from bleak.backends.scanner import AdvertisementData, BaseBleakScanner
 from sensor.protocol import Command, Info
 from sensor.radio_errors import FAILURES, RadioError, explain
 from sensor.radio_sort import Sort
-from sensor.radio_words import not_found, which
+from sensor.radio_words import not_found, printable, which
 from sensor.source import HostClock, LinkState
 
 LOOK_S = 30.0
@@ -136,7 +136,8 @@ async def scan(
 
     def note(device: BLEDevice, data: AdvertisementData) -> None:
         if is_wanted(settings, device, data):
-            seen[device.address] = Sighting(device.address, data.local_name or device.name or "", data.rssi, device)
+            name = printable(data.local_name or device.name or "")
+            seen[device.address] = Sighting(device.address, name, data.rssi, device)
 
     try:
         async with _scanning(note, settings.sort.advertised, backends or Backends(), settings.io_s):

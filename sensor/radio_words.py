@@ -37,6 +37,13 @@ def not_found(settings: RadioSettings, others: Sequence[BLEDevice]) -> str:
     )
 
 
+def printable(said: str) -> str:
+    """Return what a sensor calls itself without what a terminal would obey: its bytes are hostile."""
+    return "".join(letter for letter in said if letter.isprintable())
+
+
 def _named(devices: Sequence[BLEDevice], settings: RadioSettings) -> str:
-    names = ((settings.names.get(one.address) or one.name or "a sensor", one.address) for one in devices)
+    names = (
+        (settings.names.get(one.address) or printable(one.name or "") or "a sensor", one.address) for one in devices
+    )
     return ", ".join(sorted(f"{name} at {address}" for name, address in names))

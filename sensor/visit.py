@@ -13,6 +13,7 @@ from sensor.protocol import FIRMWARE_REVISION_UUID, INFO_UUID, Info, ProtocolErr
 from sensor.radio_errors import FAILURES
 from sensor.radio_search import Backends
 from sensor.radio_sort import Sort
+from sensor.radio_words import printable
 
 VISIT_S = 8.0
 """Longest time for one visit, real seconds: connecting takes a second or two where the signal is good."""
@@ -56,7 +57,7 @@ async def _read(client: BleakClient, sort: Sort) -> Card:
     said = None
     with suppress(ProtocolError):
         said = Info.from_bytes(info) if info else None
-    firmware = revision.decode("utf-8", "replace").strip("\0 ") if revision else ""
+    firmware = printable(revision.decode("utf-8", "replace")).strip()
     return Card(
         info=sort.info or said,
         battery=level[0] if level else None,

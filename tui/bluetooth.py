@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+
+import click
 
 from sensor.radio_search import Backends
 from tui.trouble import Trouble
 
 STILL_S, TURNED_S = 3600.0, 3.5
 """How long a virtual sensor lies on a side: for good, or until a calibration has seen it and says so."""
+
+
+def show_progress(said: str | None) -> None:
+    """Show a person at a terminal what is waited for, in the place of what was shown before; None: nothing."""
+    if sys.stderr.isatty():
+        click.echo("\r\033[K" + (said or ""), nl=False, err=True)
 
 
 @asynccontextmanager

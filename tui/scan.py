@@ -13,10 +13,10 @@ from typing import Any
 import click
 
 from sensor.protocol import Info, InfoFlags
-from sensor.radio_search import RadioSettings, Sighting, scan
+from sensor.radio_search import Backends, RadioSettings, Sighting, scan
 from sensor.source import HostClock, SystemClock
 from sensor.visit import Card, visit
-from tui.bluetooth import radio
+from tui.bluetooth import radio, show_progress
 from tui.choosing import described_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
@@ -79,9 +79,18 @@ def run_scan(folder: Path, *, seconds: float, as_json: bool, virtual: bool, desc
 
 async def _look(clock: HostClock, seconds: float, virtual: bool, wanted: RadioSettings) -> list[tuple[Sighting, Card]]:
     async with radio(virtual) as backends:
-        sightings = await scan(clock, seconds, backends, wanted)
-        # One after the other: many adapters make one connection at a time.
-        return [(one, await visit(one.device, backends, wanted.sort)) for one in sightings]
+        show_progress(f"listening for {seconds:g} s")
+        try:
+            sightings = await scan(clock, seconds, backends, wanted)
+            # One after the other: many adapters make one connection at a time.
+            return [await _ask(one, backends, wanted) for one in sightings]
+        finally:
+            show_progress(None)
+
+
+async def _ask(sighting: Sighting, backends: Backends | None, wanted: RadioSettings) -> tuple[Sighting, Card]:
+    show_progress(f"asking {sighting.name or sighting.address} what it is")
+    return sighting, await visit(sighting.device, backends, wanted.sort)
 
 
 def met_now(before: Met | None, sighting: Sighting, card: Card, utc_us: int) -> Met:

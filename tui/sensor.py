@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-import sys
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -21,7 +19,7 @@ from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, InfoFlags
 from sensor.radio import RadioSettings, RadioSource
 from sensor.radio_search import Backends
 from sensor.source import Channel, HostClock, SystemClock
-from tui.bluetooth import radio
+from tui.bluetooth import radio, show_progress
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.running import INTERRUPTED
@@ -133,10 +131,14 @@ async def look(clock: HostClock, seconds: float, settings: RadioSettings, backen
         When the sensor went away before it had said anything, or sends nothing.
     """
     seen = _Seen()
-    with suppress(TimeoutError):
+    show_progress("searching for it")
+    try:
         async with asyncio.timeout((settings.find_s or 0.0) + seconds + _PATIENCE_S):
             await _listen(clock, seconds, settings, backends, seen)
-    _show_progress(None)
+    except TimeoutError:
+        pass  # what has come until then is what there is
+    finally:
+        show_progress(None)
     assembler = seen.assembler
     if assembler is None or assembler.info is None or seen.until_s is None:
         raise Trouble("the sensor went away, or sent nothing. Bring it near, see that it is awake, then look once more")
@@ -171,14 +173,9 @@ async def _listen(
             seen.checkup.push(items, seen.assembler.keeping)
             if arrival.channel is Channel.DATA:
                 seen.until_s = seen.until_s or arrival.at_s + seconds
-                _show_progress(seen.until_s - arrival.at_s)
+                show_progress(f"looking at it, {seen.until_s - arrival.at_s:.0f} s to go")
                 if arrival.at_s >= seen.until_s:
                     return
-
-
-def _show_progress(left_s: float | None) -> None:
-    if sys.stderr.isatty():
-        click.echo("\r\033[K" if left_s is None else f"\rlooking, {left_s:3.0f} s to go", nl=False, err=True)
 
 
 def _check_set(info: Info, met: Met, settings: Settings) -> None:
@@ -220,7 +217,8 @@ def lines(found: Look, met: Met | None, known: Known | None) -> Iterator[str]:
     battery = "" if found.battery is None else f" · battery {found.battery} %"
     keeps, made = InfoFlags.CAN_RESEND in info.flags, InfoFlags.CALIBRATED in info.flags
     ring = f" · sends again what the last {info.ring_samples / info.rate_hz:.0f} s held" if keeps else ""
-    yield f"{met.name} ({found.address})" if met and met.name else found.address
+    name = met and (met.name or met.advertised)
+    yield f"{name} ({found.address})" if name else found.address
     yield f"  says        firmware {firmware_of(info)}{battery}{ring}"
     measured = "" if health.rate_hz is None else f", {health.rate_hz:.2f} Hz by this computer's clock"
     yield f"  rate        {info.rate_hz:g} Hz{measured}"

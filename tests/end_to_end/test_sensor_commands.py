@@ -123,6 +123,19 @@ def test_a_scan_that_finds_nothing_still_lists_who_was_met_before(tmp_path: Path
     assert line.split()[:2] == ["belt", "AA"]
 
 
+def test_a_name_from_the_air_cannot_take_hold_of_the_terminal(
+    tmp_path: Path, air: FakeRadio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """ECMA-48: a sequence that begins with ESC, or with the one character 0x9B, is a command to the terminal."""
+    monkeypatch.setattr(sensor, "FIND_S", 0.2)
+    air.sensors = [("AA", "be\x1b[2Jlt\x9b3m\r\n\x07", -40)]
+    listed = rungwise(tmp_path, "scan", "--seconds", "1")
+    asked = rungwise(tmp_path, "sensor", "bar")
+    for said in (listed.stdout, asked.stderr):
+        assert "be[2Jlt3m" in said
+        assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f]", said)
+
+
 def test_an_unknown_name_is_answered_by_what_is_in_range(
     tmp_path: Path, air: FakeRadio, monkeypatch: pytest.MonkeyPatch
 ) -> None:
