@@ -208,7 +208,8 @@ class Board:
         """Return everything a screen shows at host time `now_s`."""
         stage = self.stage
         known = self._open is not None and not self._link.is_behind
-        phase, since_s = self._doing.now(in_set=known, reps=self._open.count if self._open else 0)
+        reps = self._open.count if self._open else 0
+        phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
             trainee=self._trainee,
             stage=stage,
@@ -218,8 +219,8 @@ class Board:
             count=self._count(),
             provisional=bool(self._open and self._open.provisional),
             phase=phase,
-            phase_s=0.0 if since_s is None else max(0.0, now_s - self.clock.to_host(since_s)),
-            phase_target_s=phase_target_s(self.prescription, phase),
+            phase_s=max(0.0, phase_s),
+            phase_target_s=phase_target_s(self.prescription, phase, reps),
             rest_left_s=self._rest_left_s(now_s),
             cue=self._open.cue if self._open else "",
             hills=self._hills(),

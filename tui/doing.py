@@ -2,39 +2,77 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 from analysis.motion.events import HoldBegan, HoldEnded, Phase, PhaseChanged
 from analysis.training.prescription import Prescription
 
+BELIEVED_S = 0.8
+"""How long a phase that was over must be under way again to be shown: four looks of the live reading.
+
+After a set, drift and steps make it flicker faster; a slow lowering that paused goes on for longer."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Began:
+    """A phase, when it began, and when that was told."""
+
+    phase: Phase
+    at_s: float
+    told_s: float
+
 
 class Doing:
-    """Folds the events that tell it."""
+    """Folds the events that tell it; their times are the sensor's own."""
 
     def __init__(self) -> None:
-        self._phase = Phase.AWAY
-        self._since_s = 0.0
+        self._shown = self._latest = _Began(Phase.AWAY, 0.0, 0.0)
+        self._before = Phase.AWAY
         self._held_since_s: float | None = None
 
     def fold(self, event: PhaseChanged | HoldBegan | HoldEnded) -> None:
         """Take one event."""
         match event:
             case PhaseChanged():
-                self._phase, self._since_s = event.phase, event.at_s
+                self._take(_Began(event.phase, event.at_s, event.emitted_s))
             case HoldBegan():
                 self._held_since_s = event.at_s
             case HoldEnded():
                 self._held_since_s = None
 
-    def now(self, *, in_set: bool, reps: int) -> tuple[Phase, float | None]:
-        """Return the phase, and since when on the sensor's own clock; a hold counts only before the first rep."""
+    def _take(self, began: _Began) -> None:
+        """Show a phase at once, but for one that was over: drift after a set takes it up again and again."""
+        if began.told_s - self._latest.told_s >= BELIEVED_S:
+            self._shown = self._latest
+        self._latest = began
+        taken_back = began.phase is self._before and began.at_s < self._shown.at_s
+        if not taken_back:
+            self._before = self._shown.phase if began.phase is not self._shown.phase else self._before
+            self._shown = began
+
+    def now(self, age_s: Callable[[float], float], *, in_set: bool, reps: int) -> tuple[Phase, float]:
+        """Return the phase and its seconds so far; a hold counts only before the first rep.
+
+        Parameters
+        ----------
+        age_s
+            Gives the seconds since a moment of the sensor's clock.
+        """
         if self._held_since_s is not None and not reps:
-            return Phase.HANG, self._held_since_s
-        return (self._phase, self._since_s) if in_set else (Phase.AWAY, None)
+            return Phase.HANG, age_s(self._held_since_s)
+        if not in_set:
+            return Phase.AWAY, 0.0
+        shown = self._latest if age_s(self._latest.told_s) >= BELIEVED_S else self._shown
+        return shown.phase, 0.0 if shown.phase is Phase.AWAY else age_s(shown.at_s)
 
 
-def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
-    """Return the prescribed seconds of a phase; None where none are."""
-    tempo = prescription.tempo
-    targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
+def phase_target_s(prescription: Prescription, phase: Phase, reps: int) -> float | None:
+    """Return the prescribed seconds of a phase after so many reps; None where none are."""
     if phase is Phase.HANG:
         return prescription.hold_s
+    if 0 < prescription.reps <= reps:
+        return None  # what follows was not asked for
+    tempo = prescription.tempo
+    targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
     return targets.get(phase) or None

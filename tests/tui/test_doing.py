@@ -1,0 +1,61 @@
+"""Which phase the screen shows: the events are those of the demonstration's third set, its times rounded."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+from board_told import Told, rep
+
+from analysis.motion.events import EventId, Phase, PhaseChanged
+from tui.doing import BELIEVED_S
+
+Change = tuple[float, Phase, float]
+"""When it was told, the phase, when it began."""
+LOWERED: list[Change] = [(20.2, Phase.TOP, 20.0), (20.6, Phase.DOWN, 20.2), (22.2, Phase.BOTTOM, 22.0)]
+
+
+def at(told: Told, changes: Sequence[Change], now_s: float) -> tuple[Phase, float]:
+    for emitted_s, phase, at_s in changes:
+        told.fold(PhaseChanged(id=EventId(0, 0), at_s=at_s, emitted_s=emitted_s, phase=phase))
+    shown = told.shown(now_s)
+    return shown.phase, shown.phase_s
+
+
+@pytest.fixture
+def told() -> Told:
+    one = Told()
+    one.connect()
+    one.open(10.0)
+    return one
+
+
+def test_a_phase_is_shown_from_when_it_began(told: Told) -> None:
+    assert at(told, LOWERED[:2], 20.6) == (Phase.DOWN, pytest.approx(0.4))
+
+
+def test_a_lowering_that_was_over_does_not_count_on_while_it_flickers(told: Told) -> None:
+    flicker = [(22.4, Phase.DOWN, 20.2), (22.8, Phase.BOTTOM, 22.7), (23.0, Phase.DOWN, 20.2)]
+    assert at(told, LOWERED, 22.3)[0] is Phase.BOTTOM
+    for change in flicker:
+        phase, phase_s = at(told, [change], change[0] + 0.3)
+        assert (phase, phase_s < 1.5) == (Phase.BOTTOM, True)
+
+
+def test_a_lowering_that_paused_and_goes_on_is_counted_from_its_begin(told: Told) -> None:
+    goes_on = [*LOWERED, (22.6, Phase.DOWN, 20.2)]
+    assert at(told, goes_on, 22.6 + BELIEVED_S - 0.1)[0] is Phase.BOTTOM
+    assert at(told, (), 22.6 + BELIEVED_S + 0.1) == (Phase.DOWN, pytest.approx(2.4 + BELIEVED_S + 0.1))
+    assert at(told, [(24.0, Phase.BOTTOM, 23.8)], 24.0)[0] is Phase.BOTTOM
+
+
+def test_the_next_phase_is_shown_at_once_though_it_moves_the_boundary_back(told: Told) -> None:
+    assert at(told, [*LOWERED, (22.4, Phase.UP, 21.96)], 22.4)[0] is Phase.UP
+
+
+def test_after_the_last_rep_asked_for_nothing_is_met_any_more(told: Told) -> None:
+    for count in (1, 2, 3):
+        assert at(told, [(20.6, Phase.DOWN, 20.2)], 22.3)[0] is Phase.DOWN
+        assert told.shown(22.3).phase_target_s == 2.0
+        told.confirm(count, rep(10.0 + count))
+    assert told.shown(22.3).phase_target_s is None
