@@ -19,6 +19,12 @@ from analysis.motion.metrics import with_pauses
 from analysis.motion.results import Bout, Hold, Rep
 
 
+_MOVED_S = 0.3
+"""By how much the begin of a phase must be seen otherwise to be told again; looks differ by a tenth or less."""
+_STILL = (Phase.AWAY, Phase.HANG, Phase.BOTTOM, Phase.TOP)
+"""Phases that begin where a movement ended: they slide along with a window that no longer holds it."""
+
+
 @dataclass(slots=True)
 class _Open:
     number: int
@@ -28,6 +34,7 @@ class _Open:
     reps: list[Rep] = field(default_factory=list)
     top: RepProvisional | None = None
     phase: Phase = Phase.AWAY
+    phase_s: float = float("-inf")
 
 
 class Announcer:
@@ -98,11 +105,11 @@ class Announcer:
         return [RepWithdrawn(id=self._id(), at_s=rep.end_s, emitted_s=now_s, count=count, reason=reason)]
 
     def phase(self, phase: Phase, at_s: float, now_s: float) -> list[Event]:
-        """Say what is being done, when it changes."""
+        """Say what is being done, when it changes, and when it turns out to have begun at another time."""
         bout = self._the()
-        if phase is bout.phase:
+        if phase is bout.phase and (phase in _STILL or abs(at_s - bout.phase_s) < _MOVED_S):
             return []
-        bout.phase = phase
+        bout.phase, bout.phase_s = phase, at_s
         return [PhaseChanged(id=self._id(), at_s=max(at_s, bout.start_s), emitted_s=now_s, phase=phase)]
 
     def close(self, now_s: float, least_reps: int, read: Bout | None) -> list[Event]:

@@ -57,7 +57,7 @@ class _Event:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhaseChanged(_Event):
-    """A phase began at `at_s`."""
+    """A phase began at `at_s`; told again where the begin of a movement turns out to have been another."""
 
     phase: Phase
 

@@ -6,6 +6,7 @@ import pytest
 from virtual_session import Gym, arrivals
 
 from analysis.logbook.entries import RunKind
+from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.source import Channel
@@ -68,6 +69,16 @@ def test_each_set_is_announced_once_and_each_rest_ends_once(done: Gym) -> None:
     assert [line for line in lines if "hands on" in line] == [f"set {number}: hands on" for number in (1, 2, 3)]
     assert [line for line in lines if line.startswith("rest over")] == [f"rest over: set {n} of 3" for n in (2, 3)]
     assert "no set" not in lines
+
+
+def test_a_hurried_lowering_never_looks_met_while_it_is_done(done: Gym) -> None:
+    """The trainee lowers for 0.9 s of 2 after a hold of 1 s, which must not be counted as a part of it."""
+    hurried = perform(demo_script(), 1).truth[2][3:]
+    for rep in hurried:
+        shown = [one for one in done.book.snapshots if rep.top_s < one.elapsed_s < rep.end_s + 0.4]
+        lowered_s = [one.phase_s for one in shown if one.phase is Phase.DOWN]
+        assert lowered_s
+        assert max(lowered_s) < 2.0
 
 
 def test_rest_counts_down_by_itself_from_the_last_rep(done: Gym) -> None:
