@@ -207,7 +207,7 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage = self.stage
-        known = self._open is not None and not self._link.is_behind
+        known = self._open is not None and not self._open.is_complete and not self._link.is_behind
         reps = self._open.count if self._open else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
@@ -220,7 +220,7 @@ class Board:
             provisional=bool(self._open and self._open.provisional),
             phase=phase,
             phase_s=max(0.0, phase_s),
-            phase_target_s=phase_target_s(self.prescription, phase, reps),
+            phase_target_s=phase_target_s(self.prescription, phase),
             rest_left_s=self._rest_left_s(now_s),
             cue=self._open.cue if self._open else "",
             hills=self._hills(),

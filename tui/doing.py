@@ -67,12 +67,10 @@ class Doing:
         return shown.phase, 0.0 if shown.phase is Phase.AWAY else age_s(shown.at_s)
 
 
-def phase_target_s(prescription: Prescription, phase: Phase, reps: int) -> float | None:
-    """Return the prescribed seconds of a phase after so many reps; None where none are."""
+def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
+    """Return the prescribed seconds of a phase; None where none are."""
     if phase is Phase.HANG:
         return prescription.hold_s
-    if 0 < prescription.reps <= reps:
-        return None  # what follows was not asked for
     tempo = prescription.tempo
     targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
     return targets.get(phase) or None

@@ -31,12 +31,20 @@ class OpenSet:
     @property
     def provisional(self) -> bool:
         """Whether a further rep has reached its top and not yet its end."""
-        return self._top is not None
+        return self._top is not None and not self.is_complete
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether all reps that were asked for are done.
+
+        What follows is most often getting off the bar, which begins like a rep: it is told once it has ended as one.
+        """
+        return 0 < self._prescription.reps <= self.count
 
     @property
     def hills(self) -> tuple[Hill, ...]:
         """The reps so far, as they are drawn."""
-        return rep_hills(self._reps, self._verdicts) + ((self._top,) if self._top else ())
+        return rep_hills(self._reps, self._verdicts) + ((self._top,) if self._top and self.provisional else ())
 
     def fold(self, event: RepProvisional | RepConfirmed | RepWithdrawn, clock: TrueTime) -> Iterator[str]:
         """Fold one event; yield what there is to say about it."""

@@ -18,7 +18,6 @@ from analysis.motion.events import (
 from analysis.motion.metrics import with_pauses
 from analysis.motion.results import Bout, Hold, Rep
 
-
 _MOVED_S = 0.3
 """By how much the begin of a phase must be seen otherwise to be told again; looks differ by a tenth or less."""
 _STILL = (Phase.AWAY, Phase.HANG, Phase.BOTTOM, Phase.TOP)

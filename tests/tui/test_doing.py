@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 from board_told import Told, rep
 
-from analysis.motion.events import EventId, Phase, PhaseChanged
+from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
 from tui.doing import BELIEVED_S
 
 Change = tuple[float, Phase, float]
@@ -53,9 +53,15 @@ def test_the_next_phase_is_shown_at_once_though_it_moves_the_boundary_back(told:
     assert at(told, [*LOWERED, (22.4, Phase.UP, 21.96)], 22.4)[0] is Phase.UP
 
 
-def test_after_the_last_rep_asked_for_nothing_is_met_any_more(told: Told) -> None:
+def test_after_the_last_rep_asked_for_nothing_is_shown_that_has_not_ended_as_a_rep(told: Told) -> None:
+    """Getting off the bar goes up and comes to rest like the begin of one more rep."""
     for count in (1, 2, 3):
         assert at(told, [(20.6, Phase.DOWN, 20.2)], 22.3)[0] is Phase.DOWN
-        assert told.shown(22.3).phase_target_s == 2.0
-        told.confirm(count, rep(10.0 + count))
-    assert told.shown(22.3).phase_target_s is None
+        told.confirm(count, rep(10.0 + 5 * count))
+    told.fold(RepProvisional(id=EventId(0, 0), at_s=31.0, emitted_s=31.2, count=4, start_s=30.0, top_s=31.0))
+    shown = told.shown(31.3)
+    assert (shown.phase, shown.phase_s, shown.phase_target_s) == (Phase.AWAY, 0.0, None)
+    assert (shown.count, shown.provisional, len(shown.hills)) == (3, False, 3)
+    told.confirm(4, rep(30.0))
+    shown = told.shown(35.0)
+    assert (shown.count, len(shown.hills)) == (4, 4)
