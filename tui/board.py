@@ -40,6 +40,8 @@ from tui.messages import Hill, Link, Moment, Snapshot, Stage
 from tui.openset import OpenSet
 from tui.rest_news import RestNews
 
+QUIET_S = 1.0
+"""Longer without a sample, and nobody knows whether the phase still lasts; a loss is found only some seconds later."""
 UNKNOWN_CLOCK = DeviceClock().estimate()
 
 
@@ -71,6 +73,7 @@ class Board:
         self._cautions = cautions
         self._link = Link(state=LinkState.SEARCHING)
         self._news = LinkNews()
+        self._heard_s = float("inf")
         self.clock = UNKNOWN_CLOCK
         self._done = Done(prescription)
         self._open: OpenSet | None = None
@@ -93,6 +96,10 @@ class Board:
         if link.state is LinkState.CONNECTED and not self._met:
             self._met, self._began_s = True, now_s
         yield from (self._moment(now_s, "link", line) for line in self._news.of(link))
+
+    def heard(self, now_s: float) -> None:
+        """Take note that samples came now."""
+        self._heard_s = now_s
 
     def on_event(self, event: Event, clock: ClockEstimate, now_s: float) -> Iterator[Moment]:
         """Fold one event of the motion core; `clock` is the sensor's clock as known now."""
@@ -207,7 +214,7 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage = self.stage
-        known = self._open is not None and not self._open.is_complete and not self._link.is_behind
+        known = self._open is not None and not self._open.is_complete and self._is_seen(now_s)
         reps = self._open.count if self._open else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
@@ -232,6 +239,10 @@ class Board:
             elapsed_s=now_s - self._began_s,
             partner_due=self.partner_due,
         )
+
+    def _is_seen(self, now_s: float) -> bool:
+        """Whether what is done now is known: nothing is missing, and the last samples are fresh."""
+        return not self._link.is_behind and now_s - self._heard_s <= QUIET_S
 
     def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
         self._open = None

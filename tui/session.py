@@ -97,6 +97,8 @@ class Session:
         events = self._track.push(arrival)
         if arrival.channel is not Channel.DATA:
             self._on_link(self._clock.now_s())
+        elif arrival.sensor_id == self._track.link.sensor:
+            self.board.heard(self._clock.now_s())
         if arrival.channel is Channel.NOTICE:
             said = notice_line(arrival.sensor_id, arrival.payload)
             self._tell(self.board.remark(said, self._clock.now_s()))

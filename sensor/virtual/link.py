@@ -18,8 +18,10 @@ from sensor.source import Arrival, Channel, HostClock, LinkState, Source
 from sensor.virtual.motion import FeedSpec
 from sensor.virtual.packets import PacketSource
 from sensor.virtual.process_setup import Setup
-from sensor.virtual.spawn import ENDING_S, virtual_sensor
+from sensor.virtual.spawn import virtual_sensor
 
+OVER_S = 1.0
+"""Real seconds that the sensor's process needs at most to end after it has hung up."""
 PATIENCE_S = 5.0
 """Real seconds that a busy computer may need for what a radio does at once."""
 
@@ -109,7 +111,7 @@ class _Performance:
     async def _is_over(self) -> bool:
         """Whether the sensor has ended by itself; its process takes a moment to do so."""
         with suppress(TimeoutError):
-            await asyncio.wait_for(self._over.wait(), ENDING_S)
+            await asyncio.wait_for(self._over.wait(), OVER_S)
         return self._over.is_set()
 
 

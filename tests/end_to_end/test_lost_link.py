@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from virtual_session import MTU, SENSOR, Gym, arrivals
 
-from analysis.motion.events import BoutClosed, BoutRefined, Event, SpanUnmeasurable
+from analysis.motion.events import BoutClosed, BoutRefined, Event, Phase, SpanUnmeasurable
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.results import Bout, Why
@@ -130,6 +130,18 @@ def test_the_screen_says_what_is_missing_until_it_has_come(gym: Gym) -> None:
     (fetched,) = lines[1:]
     assert fetched.endswith(" s fetched: nothing is missing")
     assert float(fetched.split()[0]) == pytest.approx(BACK_S - LOST_S, abs=0.3)
+
+
+def test_a_link_that_is_lost_without_a_word_shows_no_phase_that_nobody_sees(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    for arrival in arrivals(FEED):
+        if arrival.at_s > LOST_S:
+            break
+        gym.give(session, arrival)
+    assert gym.book.snapshots[-1].phase is not Phase.AWAY
+    gym.clock.at_s += 1.5
+    session.tick()
+    assert (gym.book.snapshots[-1].link.state, gym.book.snapshots[-1].phase) == (LinkState.CONNECTED, Phase.AWAY)
 
 
 def test_what_the_sensor_cannot_send_again_stays_a_gap_and_is_named(gym: Gym) -> None:

@@ -8,6 +8,7 @@ import pytest
 from board_told import Told, rep
 
 from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
+from tui.board import QUIET_S
 from tui.doing import BELIEVED_S
 
 Change = tuple[float, Phase, float]
@@ -65,3 +66,12 @@ def test_after_the_last_rep_asked_for_nothing_is_shown_that_has_not_ended_as_a_r
     told.confirm(4, rep(30.0))
     shown = told.shown(35.0)
     assert (shown.count, len(shown.hills)) == (4, 4)
+
+
+def test_a_phase_does_not_last_on_while_no_sample_comes(told: Told) -> None:
+    """The link may be lost for seconds before the radio tells."""
+    told.board.heard(20.6)
+    assert at(told, LOWERED[:2], 20.6 + QUIET_S - 0.1)[0] is Phase.DOWN
+    assert at(told, (), 20.6 + QUIET_S + 0.1) == (Phase.AWAY, 0.0)
+    told.board.heard(22.0)
+    assert at(told, (), 22.1)[0] is Phase.DOWN

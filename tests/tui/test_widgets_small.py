@@ -113,6 +113,7 @@ def test_whoever_loses_the_sensor_in_a_set_goes_on_where_it_keeps_what_it_sees(k
     lost = Link(state=LinkState.SEARCHING, sensor="clip-07", keeps_s=keeps_s)
     shown = snapshot(Stage.SET, link=lost, phase=Phase.AWAY)
     assert labels.phase_word(shown) == word
+    assert labels.phase_word(replace(shown, count=10)) == ""  # nothing to go on with
     assert labels.cue_words(shown) == "SENSOR LOST"
     assert labels.link_words(lost) == "sensor lost, looking again"
 

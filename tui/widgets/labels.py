@@ -29,6 +29,7 @@ MOUNT_WORDS = {
     Mount.FIXED_BAR: "Sensor on the fixed bar, clear of both hands. It shows phases, not height.",
     Mount.SUSPENSION: "Sensor on the strap or ring, clear of both hands. It shows phases, not height.",
 }
+ALL_DONE = "ALL DONE"
 SOON_S = 10.0
 """From here on a rest is nearly over."""
 _PHASE_OFF = {-1: "short", 1: "long", 0: "off"}
@@ -147,7 +148,7 @@ def held_s(snapshot: Snapshot) -> float:
 def phase_word(snapshot: Snapshot) -> str:
     """Return the one word of what is done now, or what to do while a lost sensor keeps what it sees."""
     if snapshot.stage is Stage.SET and snapshot.link.is_gone:
-        return "GO ON" if snapshot.link.keeps_s else ""
+        return "GO ON" if snapshot.link.keeps_s and to_go_words(snapshot) != ALL_DONE else ""
     if snapshot.phase is Phase.HANG and snapshot.prescription.hold_s:
         return "HOLD"
     return PHASE_WORDS[snapshot.phase]
@@ -160,9 +161,9 @@ def to_go_words(snapshot: Snapshot) -> str:
     hold_s = snapshot.prescription.hold_s
     if hold_s:
         left_s = math.ceil(hold_s - held_s(snapshot))
-        return f"{left_s} S TO GO" if left_s > 0 else "ALL DONE"
+        return f"{left_s} S TO GO" if left_s > 0 else ALL_DONE
     left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
-    return f"{left} TO GO" if left > 0 else "ALL DONE"
+    return f"{left} TO GO" if left > 0 else ALL_DONE
 
 
 def cue_words(snapshot: Snapshot) -> str:
