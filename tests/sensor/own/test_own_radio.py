@@ -89,6 +89,18 @@ async def test_of_two_alike_the_description_must_say_which() -> None:
     assert air.log.count("connect") == 0
 
 
+async def test_one_of_another_name_than_described_is_told_with_what_to_correct() -> None:
+    air = radio()
+    air.sensors = [("AA", "one", -40)]
+    settings = RadioSettings(find_s=5.0, name="two", sort=sort_of(parse(TEXT)))
+    with pytest.raises(
+        RadioError, match=r"called two found, but in range: one at AA\..* correct name .*under \[find\]"
+    ):
+        async with RadioSource(StepClock(auto=True), settings, air.backends()) as source:
+            async for _ in source:
+                pass
+
+
 async def test_without_a_battery_it_is_a_sensor_all_the_same() -> None:
     air = radio()
     del air.characteristics[CHARGE]
