@@ -38,10 +38,12 @@ def radio(connection: Connection | None = None, **changes: Properties) -> FakeRa
     return FakeRadio([connection or Connection()], service=SERVICE, characteristics={**CHARACTERISTICS, **changes})
 
 
-async def run(air: FakeRadio, gather_s: float = 0.0) -> list[Arrival]:
+async def run(air: FakeRadio, gather_s: float = 0.0, name: str | None = None) -> list[Arrival]:
     """Listen for a while, let what is connected then notify, and return what came."""
     clock, arrivals = StepClock(), []
-    settings = RadioSettings(io_s=0.05, stall_s=4.0, find_s=2.0, gather_s=gather_s, sort=sort_of(parse(TEXT)))
+    settings = RadioSettings(
+        io_s=0.05, stall_s=4.0, find_s=2.0, gather_s=gather_s, sort=sort_of(parse(TEXT)), name=name
+    )
     async with RadioSource(clock, settings, air.backends()) as source:
         await clock.advance(2.0)
         for client in (one for one in air.clients if DATA in one.notify):
@@ -92,13 +94,10 @@ async def test_of_two_alike_the_description_must_say_which() -> None:
 async def test_one_of_another_name_than_described_is_told_with_what_to_correct() -> None:
     air = radio()
     air.sensors = [("AA", "one", -40)]
-    settings = RadioSettings(find_s=5.0, name="two", sort=sort_of(parse(TEXT)))
     with pytest.raises(
         RadioError, match=r"called two found, but in range: one at AA\..* correct name .*under \[find\]"
     ):
-        async with RadioSource(StepClock(auto=True), settings, air.backends()) as source:
-            async for _ in source:
-                pass
+        await run(air, name="two")
 
 
 async def test_without_a_battery_it_is_a_sensor_all_the_same() -> None:
