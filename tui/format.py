@@ -223,8 +223,13 @@ def _peak(rep: Rep) -> str:
 def next_lines(proposal: NextSession) -> Iterator[str]:
     """Yield what to do next, and why."""
     due = f"{proposal.due:%A} {proposal.due.day} {proposal.due:%B}"
-    yield f"next: from {due}, step {proposal.step} of {proposal.steps}"
-    yield f"  {prescription_line(proposal.prescription)}"
+    if proposal.prescription is None:
+        yield "next: no session"
+    else:
+        yield f"next: from {due}, step {proposal.step} of {proposal.steps}"
+        yield f"  {prescription_line(proposal.prescription)}"
+    if proposal.cue:
+        yield f"  {proposal.cue}"
     for reason in proposal.reasons:
         yield f"  {reason.text}"
         yield from (f"    {line}" for line in reason.evidence)

@@ -138,7 +138,7 @@ class SessionKeeper:
         self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
         if self._plan.rung is None:
             return ()
-        proposal = proposed(self._logbook, self._plan.trainee, self._plan.ladder, day_of(self._clock.utc_us()))
+        proposal = proposed(self._logbook, self._plan.trainee, self._plan.training, day_of(self._clock.utc_us()))
         self._logbook.record_next(
             self._plan.trainee.id, proposal, made_utc_us=self._clock.utc_us(), after_session=self.session_id
         )
@@ -188,6 +188,7 @@ class SessionKeeper:
             sensor=sensor_id,
             recording=path.name,
             rung=plan.rung,
+            method=plan.method,
             day=day_of(self._clock.utc_us()),
             demo=plan.demo,
             place=plan.place,

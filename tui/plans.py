@@ -9,21 +9,26 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import newcomer
 from analysis.motion.mounts import Mount, Place
+from analysis.training.blocks import hold_steps, rest_taper
 from analysis.training.exercises import DEAD_HANG, FEET_ON_FLOOR, HEELS_RAISED, TOP_HOLD
-from analysis.training.ladder import Ladder, Rung, default_ladder, hold_steps, rest_taper
+from analysis.training.ladder import Ladder, Method, Rung
+from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
-from analysis.training.records import SessionRecord
+from analysis.training.records import History, SessionRecord
 from tui.trouble import Trouble
 
 DEMO_TRAINEE = "Mara Lindt"
 _DEMO_STEPS = rest_taper(3, 5, Tempo(down_s=2, bottom_s=0, up_s=1, top_s=1), from_s=20, to_s=10)
-DEMO_LADDER = Ladder(
-    (
-        Rung("demo-floor", FEET_ON_FLOOR, _DEMO_STEPS, "3 × 5 with 10 s rest"),
-        Rung("demo-heels", HEELS_RAISED, _DEMO_STEPS, "3 × 5 with 10 s rest"),
-        Rung("demo-hold", TOP_HOLD, hold_steps(rest_s=20, to_s=15), "3 × 15 s held"),
-    )
+DEMO_TRAINING = TrainingPlan(
+    ladder=Ladder(
+        (
+            Rung("demo-floor", FEET_ON_FLOOR, _DEMO_STEPS, "3 × 5 with 10 s rest"),
+            Rung("demo-heels", HEELS_RAISED, _DEMO_STEPS, "3 × 5 with 10 s rest"),
+            Rung("demo-hold", TOP_HOLD, hold_steps(rest_s=20, to_s=15), "3 × 15 s held"),
+        )
+    ),
+    start="demo-floor",
 )
 """Short enough to watch: sets of five and little rest. For showing, not for training."""
 
@@ -46,7 +51,8 @@ class Plan:
     prescription: Prescription
     mount: Mount
     rung: str | None
-    ladder: Ladder
+    training: TrainingPlan
+    method: Method = Method.OWN
     cautions: tuple[str, ...] = ()
     demo: bool = False
     place: Place | None = None
@@ -76,15 +82,16 @@ def last_name(logbook: Logbook) -> str:
     return last.name
 
 
-def ladder_for(logbook: Logbook, trainee: Trainee) -> Ladder:
-    """Return the ladder that a trainee is on: the demonstration's for whoever did its sessions last."""
+def training_for(logbook: Logbook, trainee: Trainee) -> TrainingPlan:
+    """Return the plan of a trainee: the demonstration's for whoever did its sessions last."""
     sessions = done_by(logbook, trainee)
-    return DEMO_LADDER if sessions and sessions[-1].demo else default_ladder()
+    return DEMO_TRAINING if sessions and sessions[-1].demo else default_plan()
 
 
-def proposed(logbook: Logbook, trainee: Trainee, ladder: Ladder, today: date) -> NextSession:
-    """Work out the next session from what the log holds."""
-    return next_session(done_by(logbook, trainee), ladder, today)
+def proposed(logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date) -> NextSession:
+    """Work out the next session from what the log holds; for a new trainee that is nothing."""
+    history = logbook.history(trainee.id) if logbook.trainee(trainee.name) == trainee else History()
+    return next_session(history, training, today)
 
 
 def todays_plan(
@@ -100,15 +107,18 @@ def todays_plan(
         Where on the body, if not where it sat last time.
     """
     trainee = trainee_called(logbook, name)
-    ladder = default_ladder()
-    proposal = proposed(logbook, trainee, ladder, today)
+    training = training_for(logbook, trainee)
+    proposal = proposed(logbook, trainee, training, today)
+    if proposal.prescription is None:
+        raise Trouble(proposal.reasons[0].text)
     mount = mount or proposal.prescription.exercise.mount
     return Plan(
         trainee=trainee,
         prescription=_worn_at(mount, proposal.prescription),
         mount=mount,
         rung=proposal.rung,
-        ladder=ladder,
+        training=training,
+        method=proposal.method,
         cautions=proposal.cautions,
         place=(place or _last_place(logbook, trainee)) if mount is Mount.BODY else None,
     )
@@ -144,14 +154,14 @@ def in_turn_with(superset: str | None, plan: Plan) -> Plan:
 def demo_plan(logbook: Logbook, today: date, *, holds: bool = False) -> Plan:
     """Return what the virtual trainee is always asked to do; `holds` at the top instead of reps."""
     trainee = trainee_called(logbook, DEMO_TRAINEE)
-    rung = DEMO_LADDER.rungs[-1 if holds else 0]
+    rung = DEMO_TRAINING.ladder.rungs[-1 if holds else 0]
     return Plan(
         trainee=trainee,
         prescription=rung.prescription(0),
         mount=Mount.BODY,
         rung=rung.key,
-        ladder=DEMO_LADDER,
-        cautions=proposed(logbook, trainee, DEMO_LADDER, today).cautions,
+        training=DEMO_TRAINING,
+        cautions=proposed(logbook, trainee, DEMO_TRAINING, today).cautions,
         demo=True,
         place=Place.BELT,
     )
@@ -167,4 +177,4 @@ def recorded_plan(logbook: Logbook, mount: Mount) -> Plan:
         rest_s=0,
     )
     trainee = trainee_called(logbook, "a recorded person")
-    return Plan(trainee=trainee, prescription=nothing, mount=mount, rung=None, ladder=DEMO_LADDER, demo=True)
+    return Plan(trainee=trainee, prescription=nothing, mount=mount, rung=None, training=DEMO_TRAINING, demo=True)

@@ -20,7 +20,7 @@ from tui import format as words
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
-from tui.plans import done_by, ladder_for, last_name, proposed
+from tui.plans import done_by, last_name, proposed, training_for
 from tui.rows import LogRow, LogSet
 from tui.running import run_in_dashboard, wants_text
 from tui.trouble import Trouble, clear_errors
@@ -52,7 +52,7 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
     today = on.date() if on else datetime.now().astimezone().date()
     with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
         person = _person(logbook, trainee)
-        proposal = proposed(logbook, person, ladder_for(logbook, person), today)
+        proposal = proposed(logbook, person, training_for(logbook, person), today)
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return
@@ -110,11 +110,21 @@ def next_document(proposal: NextSession, trainee: Trainee) -> dict[str, Any]:
         "trainee": trainee.name,
         "date": proposal.due.isoformat(),
         "rung": proposal.rung,
-        "exercise": asked.exercise.key,
-        **_asked_document(asked),
+        "step": proposal.step,
+        "steps": proposal.steps,
+        "method": proposal.method.value,
+        **_next_asked(asked),
+        "cue": proposal.cue,
         "reasons": [{"rule": one.rule, "text": one.text, "evidence": list(one.evidence)} for one in proposal.reasons],
         "cautions": list(proposal.cautions),
     }
+
+
+def _next_asked(asked: Prescription | None) -> dict[str, Any]:
+    """Return what is asked next; nothing where no session is allowed."""
+    if asked is None:
+        return {"exercise": None, "sets": None, "reps": None, "tempo": None, "rest_s": None}
+    return {"exercise": asked.exercise.key, **_asked_document(asked)}
 
 
 def _asked_document(asked: Prescription) -> dict[str, Any]:
@@ -126,6 +136,7 @@ def _asked_document(asked: Prescription) -> dict[str, Any]:
         "grip": asked.grip.value,
         "load_kg": asked.load_kg,
         **({"hold_s": asked.hold_s} if asked.hold_s else {}),
+        **({"half_pause_s": asked.half_pause_s} if asked.half_pause_s else {}),
         **({"partner": asked.partner.key} if asked.partner else {}),
     }
 

@@ -5,13 +5,20 @@ Opened as a context manager; every method is one transaction, so what was record
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.notes import Notes
 from analysis.logbook.people import People
 from analysis.logbook.sessions import Sessions
+from analysis.training.records import History
 
 __all__ = ["Logbook", "LogbookError"]
 
 
 class Logbook(People, Sessions, Notes):
-    """What was done, by whom, and what was proposed. Make one with :meth:`open`."""
+    """What was done, by whom, what was said and proposed. Make one with :meth:`open`."""
+
+    def history(self, trainee: UUID) -> History:
+        """Return all that a trainee's next session rests on; without the reps of the sets."""
+        return History(self.sessions(trainee), self.statements(trainee))

@@ -1,20 +1,21 @@
-"""What people say against what was measured, and what was proposed to them."""
+"""What people say, beside and against what was measured, and what was proposed to them."""
 
 from __future__ import annotations
 
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from sqlalchemy import insert, select
 
 from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
 from analysis.logbook.entries import Correction
-from analysis.logbook.rows import correction_of, proposal_of, proposal_values
-from analysis.logbook.schema import correction, next_session
+from analysis.logbook.rows import correction_of, proposal_of, proposal_values, statement_of, statement_values
+from analysis.logbook.schema import correction, next_session, statement
 from analysis.training.progression import NextSession
+from analysis.training.statements import Statement
 
 
 class Notes(OpenFile):
-    """The part of the logbook about corrections and proposals."""
+    """The part of the logbook about statements, corrections and proposals."""
 
     def add_correction(self, made: Correction) -> None:
         """Keep what a person says beside what was measured."""
@@ -40,6 +41,23 @@ class Notes(OpenFile):
                 select(correction).where(correction.c.session_id == number).order_by(correction.c.id)
             )
             return tuple(correction_of(row, session_id) for row in rows)
+
+    def say(self, trainee: UUID, said: Statement, *, statement_id: UUID | None = None) -> None:
+        """Keep what a person said, for good; with the id of an imported one nothing is kept twice."""
+        with self._writing("") as connection:
+            number, uuid = trainee_id_of(connection, trainee), str(statement_id or uuid4())
+            if connection.execute(select(statement.c.id).where(statement.c.uuid == uuid)).first() is None:
+                connection.execute(insert(statement).values(uuid=uuid, trainee_id=number, **statement_values(said)))
+
+    def statements(self, trainee: UUID) -> tuple[Statement, ...]:
+        """Return what was said of a trainee, oldest first."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                select(statement)
+                .where(statement.c.trainee_id == trainee_id_of(connection, trainee))
+                .order_by(statement.c.said_utc_us, statement.c.id)
+            )
+            return tuple(statement_of(row) for row in rows)
 
     def record_next(
         self, trainee: UUID, proposal: NextSession, *, made_utc_us: int, after_session: UUID | None = None

@@ -7,16 +7,20 @@ from dataclasses import fields
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Row
+from sqlalchemy import JSON, Row
 
 from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
 from analysis.logbook.entries import AnalysisRun, Correction, RunKind, Trainee
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
+from analysis.training.decision import Reason
 from analysis.training.judge import judge_session
+from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
-from analysis.training.progression import NextSession, Reason
-from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.progression import NextSession
+from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.setup import UNSAID, SetUp
+from analysis.training.statements import Form, Pain, Placement, Release, Signs, Statement
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict
 
@@ -134,6 +138,13 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
         demo=row.demo,
         place=None if row.place is None else Place(row.place),
         partners=tuple(one for one in sets if one.kind is SetKind.PARTNER),
+        method=Method(row.method),
+        source=Source(row.source),
+        seen_by=row.seen_by or "",
+        set_up=UNSAID if row.set_up is None else from_json(row.set_up, SetUp),
+        rpe=row.rpe,
+        minutes=row.minutes,
+        note=row.note or "",
     )
 
 
@@ -175,9 +186,12 @@ def proposal_values(proposal: NextSession) -> dict[str, Any]:
         "rung": proposal.rung,
         "step": proposal.step,
         "steps": proposal.steps,
-        "prescription": to_json(proposal.prescription),
+        # JSON's null, not the database's: no session
+        "prescription": JSON.NULL if proposal.prescription is None else to_json(proposal.prescription),
         "reasons": to_json(proposal.reasons),
         "cautions": list(proposal.cautions),
+        "method": proposal.method.value,
+        "cue": proposal.cue,
     }
 
 
@@ -187,8 +201,26 @@ def proposal_of(row: Row[Any]) -> NextSession:
         rung=row.rung,
         step=row.step,
         steps=row.steps,
-        prescription=from_json(row.prescription, Prescription),
+        prescription=None if row.prescription is None else from_json(row.prescription, Prescription),
         due=row.due,
         reasons=tuple(from_json(one, Reason) for one in row.reasons),
         cautions=tuple(row.cautions),
+        method=Method(row.method),
+        cue=row.cue or "",
     )
+
+
+_STATEMENTS: dict[str, type[Statement]] = {one.__name__.lower(): one for one in (Pain, Signs, Form, Release, Placement)}
+
+
+def statement_values(said: Statement) -> dict[str, Any]:
+    """Return the columns of what was said, without by whom it is about."""
+    value = to_json(said)
+    del value["day"], value["said_utc_us"]
+    return {"kind": type(said).__name__.lower(), "day": said.day, "said_utc_us": said.said_utc_us, "value": value}
+
+
+def statement_of(row: Row[Any]) -> Statement:
+    """Return what was said."""
+    whole = {**row.value, "day": row.day.isoformat(), "said_utc_us": row.said_utc_us}
+    return from_json(whole, _STATEMENTS[row.kind])

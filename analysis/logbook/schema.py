@@ -2,7 +2,8 @@
 
 Moments are integer microseconds since 1970-01-01 UTC (`…_utc_us`); times in a recording are seconds of the sensor's own
 clock (`…_s`). What was measured (`rep_set`, `rep`) is written once: an analysis run adds rows, and triggers refuse to
-change or delete any. Trainee, station and session carry a UUID for the outside; the small integer ids are for joins.
+change or delete any, nor what people
+said. Trainee, station and session carry a UUID for the outside; the small integer ids are for joins.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002", "0003")
+REVISIONS = ("0001", "0002", "0003", "0004")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -101,6 +102,15 @@ session = Table(
     Column("summary", _JSON),
     # where on the body the sensor sat
     _text("place", nullable=True),
+    # how the rung was climbed
+    Column("method", Text, nullable=False, server_default="own"),
+    # whether the sensor counted or a person told it, and who watched
+    Column("source", Text, nullable=False, server_default="sensor"),
+    _text("seen_by", nullable=True),
+    Column("set_up", _JSON),
+    Column("rpe", Integer),
+    Column("minutes", Float),
+    _text("note", nullable=True),
     Index(None, "trainee_id", "started_utc_us"),
 )
 
@@ -204,9 +214,25 @@ next_session = Table(
     Column("prescription", _JSON, nullable=False),
     Column("reasons", _JSON, nullable=False),
     Column("cautions", _JSON, nullable=False),
+    Column("method", Text, nullable=False, server_default="own"),
+    _text("cue", nullable=True),
 )
 
-for _table in (rep_set, rep, correction):
+# what people say that no sensor knows: pain, signs, form, releases, where to begin
+statement = Table(
+    "statement",
+    METADATA,
+    _id(),
+    _text("uuid", unique=True),
+    _to("trainee"),
+    _text("kind"),
+    Column("day", Date, nullable=False),
+    Column("said_utc_us", BigInteger, nullable=False),
+    Column("value", _JSON, nullable=False),
+    Index(None, "trainee_id", "said_utc_us"),
+)
+
+for _table in (rep_set, rep, correction, statement):
     for _act in ("UPDATE", "DELETE"):
         _once = DDL(  # type: ignore[no-untyped-call]  # SQLAlchemy leaves this one without types
             f"CREATE TRIGGER {_table.name}_no_{_act.lower()} BEFORE {_act} ON {_table.name} "

@@ -16,8 +16,10 @@ from analysis.logbook.queries import session_with, sessions_of
 from analysis.logbook.rows import rep_values, run_of, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
 from analysis.motion.mounts import Mount, Place
+from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
-from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.setup import UNSAID, SetUp
 from analysis.training.verdict import SessionVerdict
 
 
@@ -39,6 +41,10 @@ class Sessions(OpenFile):
         day: date | None = None,
         demo: bool = False,
         place: Place | None = None,
+        method: Method = Method.OWN,
+        source: Source = Source.SENSOR,
+        seen_by: str = "",
+        set_up: SetUp = UNSAID,
     ) -> None:
         """Begin a session.
 
@@ -62,6 +68,12 @@ class Sessions(OpenFile):
             Done by the virtual trainee.
         place
             Where on the body the sensor sits.
+        method
+            `NextSession.method`.
+        source, seen_by
+            Whether the sensor counts or a person tells it, and who watched.
+        set_up
+            What stands around the trainee.
 
         Raises
         ------
@@ -83,6 +95,10 @@ class Sessions(OpenFile):
                     sensor=sensor,
                     recording=recording,
                     demo=demo,
+                    method=method.value,
+                    source=source.value,
+                    seen_by=seen_by,
+                    set_up=None if set_up == UNSAID else to_json(set_up),
                 )
             )
 
@@ -154,6 +170,14 @@ class Sessions(OpenFile):
                 update(session)
                 .where(session.c.id == session_id_of(connection, session_id))
                 .values(ended_utc_us=ended_utc_us, outcome=verdict.outcome.value, summary=list(verdict.summary))
+            )
+
+    def note_session(self, session_id: UUID, *, rpe: int | None, minutes: float | None = None, note: str = "") -> None:
+        """Keep what was asked after a session: perceived exertion (0–10), how long it took, a note."""
+        with self._writing("") as connection:
+            number = session_id_of(connection, session_id)
+            connection.execute(
+                update(session).where(session.c.id == number).values(rpe=rpe, minutes=minutes, note=note)
             )
 
     def sessions(self, trainee: UUID, *, with_reps: bool = False) -> tuple[SessionRecord, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from analysis.training.ladder import Step
+from analysis.training.blocks import Step
 
 SLOW_S = 2.0
 """A lowering prescribed to last this long is a slow one (no source)."""

@@ -34,15 +34,28 @@ HEELS_RAISED = Exercise(
     ),
 )
 
-SLOW_LOWERING = Exercise(
-    "slow-lowering",
-    "slow lowering from the top, off a box",
+INVERTED_ROW = Exercise(
+    "inverted-row",
+    "inverted row under a low bar",
+    Mount.BODY,
+    (
+        "Start: hanging under the bar, heels far ahead, body straight from shoulders to heels.",
+        "Pull the chest to the bar without bending at the hips.",
+        _SHOULDERS,
+        _BREATHING,
+    ),
+)
+
+BOX = Exercise(
+    "box-hold-and-lowering",
+    "top hold and slow lowering, off a box",
     Mount.BODY,
     (
         "Start: step up from the box until the chin is over the bar; the way up is not judged.",
-        "Lift the feet, then lower evenly until the arms are long.",
+        _SHOULDERS,
+        "Lift the feet and hold, then lower evenly until the arms are long.",
         "Trunk still, ribs down; back onto the box between reps.",
-        "Keep breathing on the way down. With high blood pressure: only after medical advice.",
+        "Keep breathing in the hold, out slowly on the way down. With high blood pressure: only after medical advice.",
     ),
 )
 
@@ -76,6 +89,19 @@ PULL_UP = Exercise(
     (
         "Only with three strict ones in a row; until then stay with slow lowering.",
         "Start: dead hang, arms long.",
+        "Draw the shoulder blades down, then pull until the chin is over the bar.",
+        "Trunk still: no swing, no kick.",
+        _BREATHING,
+    ),
+)
+
+WEIGHTED = Exercise(
+    "weighted-pull-up",
+    "pull-up with added load",
+    Mount.BODY,
+    (
+        "The load hangs from a belt or sits in a vest, fixed; the first rep at part load.",
+        "Start: dead hang, arms long, the load still.",
         "Draw the shoulder blades down, then pull until the chin is over the bar.",
         "Trunk still: no swing, no kick.",
         _BREATHING,

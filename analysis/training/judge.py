@@ -31,7 +31,7 @@ from analysis.training.remarks import (
     tempo_words,
     tension_words,
 )
-from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict, worst
+from analysis.training.verdict import FaultCount, Outcome, RepVerdict, SessionVerdict, SetVerdict, worst
 from analysis.training.words import listing, sentence
 
 
@@ -118,7 +118,24 @@ def judge_set(
         remark=next((remark for remark in remarks if remark), ""),
         tut_sd_s=tension.sd_s,
         in_tempo=sum(verdict.outcome is Outcome.MET for verdict in counted),
+        faults=_most_first(faults(counted)),
+        slowing=_slowing(reps),
     )
+
+
+def _most_first(found: dict[tuple[str, int], list[int]]) -> tuple[FaultCount, ...]:
+    each = (FaultCount(phase, direction, len(numbers)) for (phase, direction), numbers in found.items())
+    return tuple(sorted(each, key=lambda fault: -fault.reps))
+
+
+def _slowing(reps: Sequence[Rep]) -> float | None:
+    """Return how much longer the last third's ways up take than the first third's; None below six full reps."""
+    ups = [rep.top_s - rep.start_s for rep in reps if rep.counts and rep.top_s is not None]
+    third = len(ups) // 3
+    if third < 2:
+        return None
+    first_s, last_s = sum(ups[:third]), sum(ups[-third:])
+    return last_s / first_s if first_s > 0 else None
 
 
 def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> SessionVerdict:

@@ -1,29 +1,35 @@
 """The ladder: variations from the easiest up, each climbed by small steps.
 
-The order of the rungs, their sets, reps, rests and gates are common practice, no source. *Ladder* is the order of
-variations, never a scheme of reps.
+*Ladder* is the order of variations, never a scheme of reps. What the rungs hold is in `rungs`, the steps of each kind
+of prescription in `blocks`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import chain
 
-from analysis.training.exercises import FEET_ON_FLOOR, HEELS_RAISED, PULL_UP, SLOW_LOWERING, TOP_HOLD
-from analysis.training.prescription import Exercise, Grip, Prescription, Tempo
+from analysis.training.blocks import ORDINARY, Step, one_and_a_half, paused, slow_negative
+from analysis.training.prescription import Exercise, Grip, Prescription
 
-ORDINARY = Tempo(down_s=1, bottom_s=0, up_s=1, top_s=0)
-"""About a second up and a second down (common practice, no source)."""
+PLATEAU_REPS = 10
+"""Reps of a plateau method, 3 × 10 (common practice, no source); fewer where the rung itself begins with fewer."""
+
+MOST_SETS = 5
+"""No more sets than this (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
-    """What one week asks for: sets × reps, tempo, rest in seconds; or sets of one hold of `hold_s`."""
+class Method(StrEnum):
+    """How a rung is climbed: by its own steps, or for a while by a plateau method."""
 
-    sets: int
-    reps: int
-    tempo: Tempo
-    rest_s: float
-    hold_s: float | None = None
+    OWN = "own"
+    PAUSED = "paused"
+    ONE_AND_A_HALF = "one-and-a-half"
+    SLOW_NEGATIVE = "slow-negative"
+
+
+PLATEAU_METHODS = tuple(method for method in Method if method is not Method.OWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,129 +44,178 @@ class Rung:
         From the easiest to the one that opens the gate.
     gate
         What opens the way to the next rung, in words.
+    methods
+        Plateau methods allowed on it.
+    needs
+        Equipment without which it cannot be done.
+    load_step_kg
+        Raised by so much by the 2-for-2 rule; None where no load is added.
+    volume
+        The coach chose more sets over the next rung.
+    typed
+        Nothing on it is measured by the sensor: it is typed in.
     """
 
     key: str
     exercise: Exercise
     steps: tuple[Step, ...]
     gate: str
+    methods: tuple[Method, ...] = PLATEAU_METHODS
+    needs: frozenset[str] = frozenset()
+    load_step_kg: float | None = None
+    volume: bool = False
+    typed: bool = False
+
+    def block(self, method: Method) -> tuple[Step, ...]:
+        """Return the steps of one way to climb it; none where the method is none of this rung's."""
+        if method is Method.OWN:
+            return self.steps
+        if method not in self.methods or any(step.hold_s for step in self.steps):
+            return ()
+        sets, reps = self.steps[0].sets, min(PLATEAU_REPS, *(step.reps for step in self.steps))
+        from_s = max(90, *(round(step.rest_s) for step in self.steps))
+        return _MAKERS[method](sets, reps, from_s=from_s, to_s=from_s - 30)
 
     def prescription(self, step: int, grip: Grip = Grip.PRONATED) -> Prescription:
-        """Return what step `step` (from 0) asks for."""
-        asked = self.steps[step]
-        return Prescription(
-            exercise=self.exercise,
-            sets=asked.sets,
-            reps=asked.reps,
-            tempo=asked.tempo,
-            rest_s=asked.rest_s,
-            hold_s=asked.hold_s,
-            grip=grip,
-        )
+        """Return what step `step` (from 0) of its own asks for."""
+        return prescribe(self.exercise, self.steps[step], grip)
 
-    def step_of(self, prescription: Prescription) -> int | None:
-        """Return which step a prescription is; None where it is none of this rung."""
-        p = prescription
-        asked = Step(p.sets, p.reps, p.tempo, p.rest_s, p.hold_s)
-        known = prescription.exercise.key == self.exercise.key and asked in self.steps
-        return self.steps.index(asked) if known else None
+
+_MAKERS = {Method.PAUSED: paused, Method.ONE_AND_A_HALF: one_and_a_half, Method.SLOW_NEGATIVE: slow_negative}
+
+
+def prescribe(exercise: Exercise, asked: Step, grip: Grip) -> Prescription:
+    """Return a step as it is asked for."""
+    return Prescription(
+        exercise=exercise,
+        sets=asked.sets,
+        reps=asked.reps,
+        tempo=asked.tempo,
+        rest_s=asked.rest_s,
+        hold_s=asked.hold_s,
+        half_pause_s=asked.half_pause_s,
+        load_kg=asked.load_kg,
+        grip=grip,
+    )
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Position:
-    """A place on the ladder: number of the rung and of the step, both from 0."""
+    """A place on the ladder.
+
+    Attributes
+    ----------
+    rung, step
+        Numbers, from 0; the step is one of the method's.
+    method
+        How the rung is climbed.
+    fewer_reps
+        So many less than the step asks for, since it was too hard.
+    more_sets
+        So many more, where the coach chose volume.
+    load_kg
+        Added beside what the step says.
+    """
 
     rung: int
     step: int
+    method: Method = Method.OWN
+    fewer_reps: int = 0
+    more_sets: int = 0
+    load_kg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """Rungs in order, and how often they are trained.
-
-    Attributes
-    ----------
-    sessions_a_week
-        As many sessions make a training week; a step is passed when all of a week's sessions are met.
-    days_between
-        Fewest free days between two sessions.
-    """
+    """Rungs in order."""
 
     rungs: tuple[Rung, ...]
-    sessions_a_week: int = 2
-    days_between: int = 2
 
-    def position(self, rung: str | None, prescription: Prescription) -> Position | None:
-        """Return where a session was done; None where it is no step of this ladder."""
-        for number, one in enumerate(self.rungs):
-            step = one.step_of(prescription) if one.key == rung else None
-            if step is not None:
-                return Position(number, step)
-        return None
+    def number(self, key: str | None) -> int | None:
+        """Return the number of the rung of that key; None where there is none."""
+        return next((number for number, one in enumerate(self.rungs) if one.key == key), None)
+
+    def position(self, rung: str | None, done: Prescription, method: Method = Method.OWN) -> Position | None:
+        """Return where a session was done; None where it belongs to no rung of this ladder.
+
+        A prescription that is no step of the rung any more (the plan was edited since) stands at the hardest step that
+        is harder in nothing.
+        """
+        number = self.number(rung)
+        if number is None or self.rungs[number].exercise.key != done.exercise.key:
+            return None
+        block = self.rungs[number].block(method)
+        if not block:
+            return self.position(rung, done)
+        near = [i for i, step in enumerate(block) if _same_but_for_amount(step, done)]
+        exact = [i for i in near if (block[i].sets, block[i].reps) == (done.sets, done.reps)]
+        within = [] if near else [i for i, step in enumerate(block) if not _harder(step, done)]
+        index = next(iter(exact or near or within[-1:]), 0)
+        step = block[index]
+        return Position(
+            number,
+            index,
+            method,
+            fewer_reps=max(step.reps - done.reps, 0),
+            more_sets=min(max(done.sets - step.sets, 0), MOST_SETS - step.sets),
+            load_kg=max(done.load_kg - step.load_kg, 0.0),
+        )
 
     def at(self, position: Position) -> Step:
-        """Return the step at a position."""
-        return self.rungs[position.rung].steps[position.step]
+        """Return what is asked for at a position."""
+        step = self.rungs[position.rung].block(position.method)[position.step]
+        return replace(
+            step,
+            reps=step.reps - position.fewer_reps,
+            sets=step.sets + position.more_sets,
+            load_kg=step.load_kg + position.load_kg,
+        )
+
+    def prescription(self, position: Position, grip: Grip) -> Prescription:
+        """Return what is asked for at a position, as the session takes it."""
+        return prescribe(self.rungs[position.rung].exercise, self.at(position), grip)
 
     def above(self, position: Position) -> Position | None:
-        """Return the position after this one; None at the top."""
-        if position.step + 1 < len(self.rungs[position.rung].steps):
-            return Position(position.rung, position.step + 1)
-        return Position(position.rung + 1, 0) if position.rung + 1 < len(self.rungs) else None
+        """Return the next step of the same method, with the full reps first where there are fewer; None at its end."""
+        if position.fewer_reps:
+            return replace(position, fewer_reps=0)
+        last = position.step + 1 >= len(self.rungs[position.rung].block(position.method))
+        return None if last else replace(position, step=position.step + 1)
 
     def below(self, position: Position) -> Position:
-        """Return the position before this one; the lowest stays."""
+        """Return the position before this one, by the rungs' own steps; the lowest stays."""
         if position.step:
             return Position(position.rung, position.step - 1)
         lower = max(position.rung - 1, 0)
         return Position(lower, len(self.rungs[lower].steps) - 1 if position.rung else 0)
 
-
-def rest_taper(
-    sets: int, reps: int, tempo: Tempo = ORDINARY, *, from_s: int = 90, to_s: int = 60, by_s: int = 5
-) -> tuple[Step, ...]:
-    """Return the steps of the rest taper: 90, 85, … 60 s, one a week (common practice, no source)."""
-    return tuple(Step(sets, reps, tempo, float(rest)) for rest in range(from_s, to_s - 1, -by_s))
+    def places(self) -> tuple[Position, ...]:
+        """Return all own steps of all rungs, from the lowest."""
+        own = ((Position(r, s) for s in range(len(rung.steps))) for r, rung in enumerate(self.rungs))
+        return tuple(chain.from_iterable(own))
 
 
-def hold_steps(
-    *, sets: int = 3, from_s: int = 10, to_s: int = 30, by_s: int = 5, rest_s: float = 90.0
-) -> tuple[Step, ...]:
-    """Return 3 × 10 s to 3 × 30 s of holding, 90 s rest (common practice, no source)."""
-    return tuple(Step(sets, 1, ORDINARY, rest_s, float(hold)) for hold in range(from_s, to_s + 1, by_s))
-
-
-def top_hold_rung() -> Rung:
-    """Return the rung of holds at the top, for a ladder that has one: step up from a box, hold, step down."""
-    return Rung("top-hold", TOP_HOLD, hold_steps(), "3 × 30 s, a week long")
-
-
-def _lowering_steps() -> tuple[Step, ...]:
-    """3 × 3–5, lowered in 3–5 s, 90 s rest (common practice, no source). The first keeps within the eccentric cap."""
-    plan = ((3, 3), (4, 3), (5, 3), (5, 4), (5, 5))
-    return tuple(Step(3, reps, Tempo(down_s=down, bottom_s=0, up_s=None, top_s=0), 90.0) for reps, down in plan)
-
-
-def _pull_up_steps() -> tuple[Step, ...]:
-    """3 × 3 to 3 × 8, 120 s rest (common practice, no source).
-
-    Three, because fewer alike strokes cannot be told from a stray movement by the sensor.
-    """
-    return tuple(Step(3, reps, ORDINARY, 120.0) for reps in range(3, 9))
-
-
-def default_ladder() -> Ladder:
-    """Return the first ladder: feet on the floor → heels raised → slow lowering → full pull-ups."""
-    return Ladder(
-        (
-            Rung("feet-on-floor", FEET_ON_FLOOR, rest_taper(3, 15), "3 × 15 with 60 s rest, a week long"),
-            Rung("heels-raised", HEELS_RAISED, rest_taper(3, 15), "3 × 15 with 60 s rest, a week long"),
-            Rung(
-                "slow-lowering",
-                SLOW_LOWERING,
-                _lowering_steps(),
-                "3 × 5 lowerings of 5 s, a week long",
-            ),
-            Rung("pull-up", PULL_UP, _pull_up_steps(), "3 × 8, a week long; the ladder ends here"),
-        )
+def _same_but_for_amount(step: Step, done: Prescription) -> bool:
+    """Whether only the load, the reps (fewer) and the sets (more) differ."""
+    alike = (
+        step.rest_s == done.rest_s
+        and step.tempo == done.tempo
+        and step.hold_s == done.hold_s
+        and step.half_pause_s == done.half_pause_s
     )
+    return alike and done.reps <= step.reps and done.sets >= step.sets
+
+
+def _harder(step: Step, done: Prescription) -> bool:
+    asked, was = step.tempo, done.tempo
+    return (
+        step.reps > done.reps
+        or step.rest_s < done.rest_s
+        or asked.down_s > was.down_s
+        or asked.top_s > was.top_s
+        or (step.hold_s or 0) > (done.hold_s or 0)
+        or (step.half_pause_s or 0) > (done.half_pause_s or 0)
+    )
+
+
+__all__ = ["MOST_SETS", "ORDINARY", "PLATEAU_METHODS", "Ladder", "Method", "Position", "Rung", "Step"]

@@ -8,12 +8,30 @@ from enum import StrEnum
 from analysis.motion.mounts import Mount
 
 
+class Goal(StrEnum):
+    """What a trainee trains for."""
+
+    STRENGTH = "strength"
+    SIZE = "size"
+    ENDURANCE = "endurance"
+
+
 class Grip(StrEnum):
-    """How the hands hold the bar."""
+    """How the hands hold the bar, at shoulder width but for the wide one."""
 
     PRONATED = "pronated"
     SUPINATED = "supinated"
     NEUTRAL = "neutral"
+    WIDE = "wide"
+    TOWEL = "towel"
+
+    @property
+    def hardness(self) -> int:
+        """Return how hard it is beside the others: neutral and supinated are usually easier (common practice)."""
+        return _EASIEST_FIRST.index(self)
+
+
+_EASIEST_FIRST = (Grip.NEUTRAL, Grip.SUPINATED, Grip.PRONATED, Grip.WIDE, Grip.TOWEL)
 
 
 @dataclass(frozen=True, slots=True)

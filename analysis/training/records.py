@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from uuid import UUID
 
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
+from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
+from analysis.training.setup import UNSAID, SetUp
+from analysis.training.statements import Statement
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
+
+
+class Source(StrEnum):
+    """Where the figures of a session come from."""
+
+    SENSOR = "sensor"
+    TYPED = "typed"
+    IMPORTED = "imported"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +85,20 @@ class SessionRecord:
         Where on the body the sensor sat: whether lean is the trunk's, or the pelvis's tilt. None where nobody said.
     partners
         Sets of the superset's partner, in their order: told, never counted.
+    method
+        How the rung was climbed.
+    source
+        Whether the sensor counted, or a person told it.
+    seen_by
+        Who watched a session that was typed in; empty: nobody.
+    set_up
+        What stood around the trainee.
+    rpe
+        Perceived exertion of the whole session, 0–10; None where it was not asked.
+    minutes
+        How long it took, as told; None: from start to end.
+    note
+        What a person wrote beside it.
     """
 
     session_id: UUID
@@ -90,8 +116,28 @@ class SessionRecord:
     demo: bool = False
     place: Place | None = None
     partners: tuple[SetRecord, ...] = ()
+    method: Method = Method.OWN
+    source: Source = Source.SENSOR
+    seen_by: str = ""
+    set_up: SetUp = UNSAID
+    rpe: int | None = None
+    minutes: float | None = None
+    note: str = ""
 
     @property
     def outcome(self) -> Outcome:
         """The answer to whether it was done as asked."""
         return self.verdict.outcome
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether its reps were counted by the sensor, or seen by somebody else than the trainee."""
+        return self.source is Source.SENSOR or bool(self.seen_by)
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """All that the next session rests on, of one trainee, in any order."""
+
+    sessions: tuple[SessionRecord, ...] = ()
+    statements: tuple[Statement, ...] = ()

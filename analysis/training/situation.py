@@ -1,4 +1,4 @@
-"""Where a trainee stands, read from the log: the one thing that the rules look at."""
+"""Where a trainee stands, read from plan and log: the one thing that the rules look at."""
 
 from __future__ import annotations
 
@@ -9,11 +9,16 @@ from itertools import pairwise
 
 from analysis.training.cautions import EARLY_DAYS, LAY_OFF_DAYS
 from analysis.training.ladder import Ladder, Position
-from analysis.training.records import SessionRecord
-from analysis.training.verdict import Outcome, SetVerdict
+from analysis.training.pain import PainState, pain_state
+from analysis.training.plan import TrainingPlan
+from analysis.training.records import History, SessionRecord
+from analysis.training.statements import Placement, Statement
+
+Placed = tuple[Position, SessionRecord]
+"""A session, and where on the ladder it was done."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Situation:
     """Where a trainee stands.
 
@@ -21,18 +26,66 @@ class Situation:
     ----------
     done
         Sessions in which at least one set was done, in order of time.
-    at
-        Position of the last one that is a step of the ladder; None when there is none.
-    week
-        Sessions of the training week in progress at that position (or of the week just completed): consecutive ones
-        since the position was reached or a lay-off ended, `Ladder.sessions_a_week` to a week.
+    placed
+        Those of them that are a step of the ladder, and where.
+    statements
+        What was said, in order of time.
+    pain
+        What the pain said means for training.
+    sessions_a_week, days_between
+        As they hold now.
     """
 
-    ladder: Ladder
+    plan: TrainingPlan
     today: date
     done: tuple[SessionRecord, ...]
-    at: Position | None
-    week: tuple[SessionRecord, ...]
+    placed: tuple[Placed, ...]
+    statements: tuple[Statement, ...]
+    pain: PainState
+    sessions_a_week: int
+    days_between: int
+
+    @property
+    def ladder(self) -> Ladder:
+        """The ladder in use."""
+        return self.plan.ladder
+
+    @property
+    def at(self) -> Position | None:
+        """Position of the last session on the ladder; None when there is none."""
+        return self.placed[-1][0] if self.placed else None
+
+    @property
+    def here(self) -> Position:
+        """The same, where there is one."""
+        assert self.at is not None  # the rules that come first have dealt with an empty log
+        return self.at
+
+    @property
+    def run(self) -> tuple[SessionRecord, ...]:
+        """Consecutive sessions at this position, up to now, without a lay-off between; in order of time."""
+        return tuple(_at_end(self.placed, self.at))[::-1]
+
+    @property
+    def weeks(self) -> tuple[tuple[SessionRecord, ...], ...]:
+        """The run in training weeks; the last may not be complete."""
+        run, size = self.run, self.sessions_a_week
+        return tuple(run[first : first + size] for first in range(0, len(run), size))
+
+    @property
+    def week(self) -> tuple[SessionRecord, ...]:
+        """The training week in progress, or just completed."""
+        return self.weeks[-1] if self.weeks else ()
+
+    @property
+    def whole_weeks(self) -> tuple[tuple[SessionRecord, ...], ...]:
+        """The weeks of the run that are complete."""
+        return tuple(week for week in self.weeks if len(week) == self.sessions_a_week)
+
+    @property
+    def week_complete(self) -> bool:
+        """Whether all sessions of the week were done."""
+        return len(self.week) == self.sessions_a_week
 
     @property
     def last_day(self) -> date | None:
@@ -45,107 +98,86 @@ class Situation:
         return 0 if self.last_day is None else (self.today - self.last_day).days
 
     @property
-    def week_complete(self) -> bool:
-        """Whether all sessions of the week were done."""
-        return len(self.week) == self.ladder.sessions_a_week
+    def skipped(self) -> int:
+        """Planned sessions that went by since the last one: as many as the week's spacing puts into the days off."""
+        return max(self.days_off - 1, 0) * self.sessions_a_week // 7
 
     @property
     def due(self) -> date:
-        """Earliest day of the next session."""
+        """Earliest day of the next session: free days between, no more sessions in seven days, a day with time."""
         if self.last_day is None:
-            return self.today
-        return max(self.today, self.last_day + timedelta(days=self.ladder.days_between + 1))
+            return self._with_time(self.today)
+        earliest = max(self.today, self.last_day + timedelta(days=self.days_between + 1))
+        if len(self.done) >= self.sessions_a_week:
+            earliest = max(earliest, self.done[-self.sessions_a_week].day + timedelta(days=7))
+        return self._with_time(earliest)
 
     @property
     def early(self) -> bool:
         """Whether the next session falls into the first two weeks, or two weeks after a lay-off."""
         return (self.due - self._began()).days < EARLY_DAYS
 
+    @property
+    def placement(self) -> Placement | None:
+        """Where somebody decided to go on, since the last session on the ladder."""
+        said = [one for one in self.statements if isinstance(one, Placement)]
+        since_us = self.placed[-1][1].started_utc_us if self.placed else -1
+        newer = [one for one in said if one.said_utc_us > since_us and self.ladder.number(one.rung) is not None]
+        return newer[-1] if newer else None
+
+    def _with_time(self, day: date) -> date:
+        days = self.plan.weekdays
+        ahead = range(7) if days else ()
+        return next((later for n in ahead if (later := day + timedelta(days=n)).weekday() in days), day)
+
     def _began(self) -> date:
         """Return the day on which training began, or began again."""
         days = [*(record.day for record in self.done), self.due]
-        returns = [after for before, after in pairwise(days) if _lay_off(before, after)]
+        returns = [after for before, after in pairwise(days) if is_lay_off(before, after)]
         return returns[-1] if returns else days[0]
 
 
-def situation(history: Sequence[SessionRecord], ladder: Ladder, today: date) -> Situation:
+def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
     """Read the log of one trainee.
 
     Parameters
     ----------
     history
-        Sessions in any order; those without a set, and those that are no step of the ladder, decide nothing but days.
-    ladder
-        The ladder in use.
+        Sessions and statements in any order; sessions without a set, and those that are no step of the ladder, decide
+        nothing but days.
+    plan
+        The plan in use.
     today
         The trainee's calendar day.
     """
-    done = tuple(sorted((record for record in history if record.sets), key=lambda record: record.started_utc_us))
-    placed = [(ladder.position(record.rung, record.prescription), record) for record in done]
-    known = [(position, record) for position, record in placed if position is not None]
-    at = known[-1][0] if known else None
-    here = list(_at_end(known, at))[::-1]
-    size = ladder.sessions_a_week
-    week = here[(len(here) - 1) // size * size :] if here else []
-    return Situation(ladder, today, done, at, tuple(week))
+    done = tuple(sorted((one for one in history.sessions if one.sets), key=lambda one: one.started_utc_us))
+    said = tuple(sorted(history.statements, key=lambda one: one.said_utc_us))
+    places = ((plan.ladder.position(one.rung, one.prescription, one.method), one) for one in done)
+    pain = pain_state(said, done)
+    weeks = (today - done[0].day).days // 7 if done else 0
+    sessions_a_week, days_between = plan.frequency(weeks, pain.level or 0)
+    return Situation(
+        plan=plan,
+        today=today,
+        done=done,
+        placed=tuple((position, one) for position, one in places if position is not None),
+        statements=said,
+        pain=pain,
+        sessions_a_week=sessions_a_week,
+        days_between=days_between,
+    )
 
 
-def _at_end(known: Sequence[tuple[Position, SessionRecord]], at: Position | None) -> Iterator[SessionRecord]:
+def _at_end(placed: Sequence[Placed], at: Position | None) -> Iterator[SessionRecord]:
     """Yield, from the last backwards, the sessions done at one position without a lay-off between."""
     after: date | None = None
-    for position, record in reversed(known):
-        if position != at or (after is not None and _lay_off(record.day, after)):
+    for position, record in reversed(placed):
+        if position != at or (after is not None and is_lay_off(record.day, after)):
             return
         after = record.day
         yield record
 
 
-def _lay_off(before: date, after: date) -> bool:
+def is_lay_off(before: date, after: date) -> bool:
+    """Tell whether two session days lie so far apart that training begins again."""
     return (after - before).days >= LAY_OFF_DAYS
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """What a session counts for on the ladder: its outcome, the rests included, and what was the matter.
-
-    Attributes
-    ----------
-    matter
-        Short, without the day; empty when it was met.
-    rest_only
-        The sets were met, a rest was longer than asked.
-    """
-
-    outcome: Outcome
-    matter: str = ""
-    rest_only: bool = False
-
-
-def standing(record: SessionRecord) -> Standing:
-    """Tell whether a session was met on the ladder: as asked, with the rests kept.
-
-    A rest longer than asked makes the session easier, so the step it stands for was not done.
-    """
-    asked = [one.verdict for one in record.sets[: record.prescription.sets]]
-    if record.outcome is not Outcome.MET:
-        return Standing(record.outcome, _matter(asked, record.prescription.sets))
-    for number, one in enumerate(asked[1:], start=2):
-        if one.rest_outcome is Outcome.MISSED:
-            return Standing(Outcome.MISSED, _rest_matter(number, one), rest_only=True)
-        if one.rest_outcome is not Outcome.MET:
-            return Standing(one.rest_outcome, f"the rest before set {number} is not known")
-    return Standing(Outcome.MET)
-
-
-def _matter(asked: Sequence[SetVerdict], sets: int) -> str:
-    """Name the first set that decides, else the sets that are missing."""
-    rank = (Outcome.MISSED, Outcome.NOT_MEASURABLE, Outcome.UNSURE)
-    for outcome in rank[:1] if len(asked) < sets else rank:
-        for number, one in enumerate(asked, start=1):
-            if one.outcome is outcome:
-                return f"set {number}: {one.remark[:1].lower()}{one.remark[1:].rstrip('.')}"
-    return f"{len(asked)} of {sets} sets"
-
-
-def _rest_matter(number: int, one: SetVerdict) -> str:
-    return f"rest before set {number} was {one.rest_before_s:.0f} s, asked {one.target_rest_s:g} s"

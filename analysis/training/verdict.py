@@ -66,6 +66,15 @@ class RepVerdict:
 
 
 @dataclass(frozen=True, slots=True)
+class FaultCount:
+    """A fault of form that the sensor sees: phase and direction (as in `PhaseVerdict`), and in how many reps."""
+
+    phase: str
+    direction: int
+    reps: int
+
+
+@dataclass(frozen=True, slots=True)
 class SetVerdict:
     """One set: its count, its reps, its time under tension and the rest before it.
 
@@ -93,6 +102,10 @@ class SetVerdict:
         One-sigma uncertainty of `tut_s`.
     in_tempo
         Counted reps whose every phase is met.
+    faults
+        What its counted reps missed, the most frequent first.
+    slowing
+        Mean time of the way up in the last third of its reps over that in the first third; None where unknown.
     held
         The set was one hold: its seconds are `tut_s`, asked were `target_tut_s`.
     """
@@ -113,6 +126,8 @@ class SetVerdict:
     tut_sd_s: float | None = None
     in_tempo: int = 0
     held: bool = False
+    faults: tuple[FaultCount, ...] = ()
+    slowing: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

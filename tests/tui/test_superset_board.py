@@ -13,7 +13,7 @@ from analysis.motion.results import Bout
 from analysis.training.prescription import Exercise
 from analysis.training.superset import SetKind
 from tui.messages import Stage
-from tui.plans import DEMO_LADDER, Plan, in_turn_with
+from tui.plans import DEMO_TRAINING, Plan, in_turn_with
 from tui.widgets.labels import set_words, to_go_words
 
 IN_TURN = replace(ASKED, partner=Exercise("press-up", "press-up", Mount.BODY))
@@ -107,6 +107,6 @@ def test_without_a_superset_the_key_does_nothing_and_every_set_counts() -> None:
 
 def test_the_command_names_the_other_exercise() -> None:
     trainee = Trainee(uuid4(), "Jonas Reiter")
-    plan = Plan(trainee=trainee, prescription=ASKED, mount=Mount.BODY, rung=None, ladder=DEMO_LADDER)
+    plan = Plan(trainee=trainee, prescription=ASKED, mount=Mount.BODY, rung=None, training=DEMO_TRAINING)
     assert in_turn_with(None, plan) is plan
     assert in_turn_with("Press up", plan).prescription.partner == Exercise("press-up", "Press up", Mount.BODY)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import sqlite3
@@ -9,12 +10,21 @@ import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
+from datetime import date
 from pathlib import Path
 
 import pytest
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import create_engine
 
 from analysis.logbook.book import Logbook, LogbookError
-from analysis.logbook.schema import REVISIONS
+from analysis.logbook.codec import set_to_json, to_json
+from analysis.logbook.schema import APPLICATION_ID, REVISIONS
+from analysis.training.ladder import Method, Position
+from analysis.training.records import Source
+from analysis.training.rungs import default_ladder
+from tests.analysis.training.builders import TRAINEE, make_session
 
 
 def make_newer(path: Path) -> None:
@@ -165,18 +175,49 @@ def _fill(logbook: Logbook) -> None:
         logbook.add_trainee(f"Recruit {number:04d} {'of the mountain-rescue team ' * 20}")
 
 
-def test_a_logbook_of_the_first_form_is_brought_up_to_date_and_keeps_what_it_holds(path: Path) -> None:
-    Logbook.open(path).close()
-    with closing(sqlite3.connect(path)) as database, database:
-        for column in ("mean_velocity_sd_m_s", "peak_velocity_sd_m_s", "start_why", "top_why", "down_why", "end_why"):
-            database.execute(f"ALTER TABLE rep DROP COLUMN {column}")
-        database.execute("ALTER TABLE session DROP COLUMN place")
-        database.execute("ALTER TABLE rep_set DROP COLUMN kind")
-        database.execute("UPDATE alembic_version SET version_num = '0001'")
-        database.execute("INSERT INTO trainee (uuid, name, name_key) VALUES ('u', 'Ines', 'ines')")
-    with Logbook.open(path):
-        pass
+def make_older(path: Path, revision: str) -> None:
+    """A logbook of an older form, with a session that was done then (columns of the first form only)."""
+    config = Config()
+    config.set_main_option("script_location", "analysis.logbook:migrations")
+    config.set_main_option("path_separator", "os")
+    path.parent.mkdir(parents=True)
+    engine = create_engine(f"sqlite:///{path}")
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, revision)
+        connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        for row in OLD_ROWS:
+            connection.exec_driver_sql(row)
+    engine.dispose()
+
+
+ASKED = make_session(date(2026, 3, 2), default_ladder(), Position(1, 0))
+VERDICT = json.dumps(set_to_json(ASKED.sets[0].verdict))
+OLD_ROWS = (
+    f"INSERT INTO trainee (id, uuid, name, name_key) VALUES (1, '{TRAINEE}', 'Ines', 'ines')",
+    "INSERT INTO station (id, uuid, local) VALUES (1, '00000000-0000-0000-0000-000000000001', 1)",
+    "INSERT INTO session (id, uuid, trainee_id, station_id, day, started_utc_us, ended_utc_us, rung, prescription, "
+    f"mount, sensor, recording, demo, outcome) VALUES (1, '{ASKED.session_id}', 1, 1, '2026-03-02', 1, 2, "
+    f"'feet-on-floor', '{json.dumps(to_json(ASKED.prescription))}', 'body', 's', 'r', 0, 'met')",
+    "INSERT INTO analysis_run (id, session_id, kind, version, parameters_sha) VALUES (1, 1, 'refined', '0.1.0', 'x')",
+    "INSERT INTO rep_set (id, run_id, trainee_id, number, bouts, start_s, end_s, measured, clock_ratio, verdict) "
+    f"VALUES (1, 1, 1, 1, '[0]', 0.0, 40.0, 1, 1.0, '{VERDICT}')",
+    "INSERT INTO rep (id, set_id, ordinal, start_s, top_s, down_s, end_s, kind, verdict) "
+    'VALUES (1, 1, 1, 0.0, 1.0, 1.0, 2.0, \'full\', \'{"phases": [], "outcome": "met"}\')',
+)
+
+
+@pytest.mark.parametrize("revision", REVISIONS[:-1])
+def test_every_older_form_is_brought_up_to_date_with_what_it_holds(path: Path, revision: str) -> None:
+    make_older(path, revision)
+    with Logbook.open(path) as book:
+        (session,) = book.sessions(TRAINEE, with_reps=True)
+        assert (session.session_id, session.day, session.rung) == (ASKED.session_id, ASKED.day, "feet-on-floor")
+        assert session.prescription == ASKED.prescription
+        assert (session.source, session.method, session.rpe, session.note) == (Source.SENSOR, Method.OWN, None, "")
+        assert session.sets[0].verdict.count == 15
+        assert [(rep.start_s, rep.top_s, rep.mean_velocity_sd_m_s) for rep in session.sets[0].reps] == [
+            (0.0, 1.0, None)
+        ]
     with closing(sqlite3.connect(path)) as database:
         assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
-        assert database.execute("SELECT name FROM trainee").fetchall() == [("Ines",)]
-        assert database.execute("SELECT mean_velocity_sd_m_s, top_why FROM rep").fetchall() == []

@@ -8,8 +8,9 @@ import pytest
 
 from analysis.logbook.book import Logbook, LogbookError
 from analysis.logbook.people import newcomer
-from analysis.training.ladder import Position, default_ladder
+from analysis.training.ladder import Position
 from analysis.training.records import SessionRecord
+from analysis.training.rungs import default_ladder
 from tests.analysis.logbook.keeping import begin, keep
 from tests.analysis.training.builders import make_session
 

@@ -11,7 +11,7 @@ from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout, Rep, RepKind, TimingSd
 from analysis.training.judge import judge_session, judge_set
 from analysis.training.ladder import Ladder, Position
-from analysis.training.prescription import Prescription, Tempo
+from analysis.training.prescription import Grip, Prescription, Tempo
 from analysis.training.records import SessionRecord, SetRecord
 
 SPACE = UUID("6f1f3b1e-6b9b-4c58-9d4e-1f6a0c3f8a11")
@@ -53,11 +53,16 @@ def make_reps(
     down_s: float = 1.0,
     pause_s: float = 0.3,
     sd_s: float | None = 0.02,
+    half_s: float | None = None,
 ) -> list[Rep]:
     reps = []
+    kind = RepKind.FULL if half_s is None else RepKind.ONE_AND_HALF
     for number in range(count):
         bottom = pause_s if number + 1 < count else None
-        reps.append(make_rep(start_s, up_s=up_s, top_s=top_s, down_s=down_s, bottom_s=bottom, sd_s=sd_s))
+        rep = make_rep(
+            start_s, up_s=up_s, top_s=top_s, down_s=down_s, bottom_s=bottom, sd_s=sd_s, kind=kind, half_s=half_s
+        )
+        reps.append(rep)
         start_s = reps[-1].end_s + pause_s
     return reps
 
@@ -66,10 +71,17 @@ def make_bout(number: int, reps: Sequence[Rep], *, measured: bool = True) -> Bou
     return Bout(number=number, start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=tuple(reps), measured=measured)
 
 
-def reps_for(prescription: Prescription, *, count: int | None = None, start_s: float = 0.0, **off: float) -> list[Rep]:
+def reps_for(
+    prescription: Prescription, *, count: int | None = None, start_s: float = 0.0, **off: float | None
+) -> list[Rep]:
     """Reps exactly as prescribed, except for what `off` says."""
     tempo: Tempo = prescription.tempo
-    as_asked = {"up_s": 1.0 if tempo.up_s is None else tempo.up_s, "top_s": tempo.top_s, "down_s": tempo.down_s}
+    as_asked = {
+        "up_s": 1.0 if tempo.up_s is None else tempo.up_s,
+        "top_s": tempo.top_s,
+        "down_s": tempo.down_s,
+        "half_s": prescription.half_pause_s,
+    }
     return make_reps(prescription.reps if count is None else count, start_s=start_s, **{**as_asked, **off})
 
 
@@ -107,11 +119,12 @@ def make_session(
     position: Position,
     *,
     counts: Sequence[int | None] = (None, None, None),
+    grip: Grip = Grip.PRONATED,
     **changes: object,
 ) -> SessionRecord:
     """A session as the ladder asks for it; `counts` and `changes` (of each set) say what was otherwise."""
     rung = ladder.rungs[position.rung]
-    prescription = rung.prescription(position.step)
+    prescription = ladder.prescription(position, grip)
     rest = changes.pop("rest_s", prescription.rest_s)
     sets = tuple(
         make_set(prescription, n, rest_s=None if n == 1 else rest, count=count, **changes)  # type: ignore[arg-type]
@@ -130,6 +143,7 @@ def make_session(
         recording="",
         sets=sets,
         verdict=judge_session([one.verdict for one in sets], prescription),
+        method=position.method,
     )
 
 

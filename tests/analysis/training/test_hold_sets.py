@@ -12,10 +12,12 @@ from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_jso
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout, Hold, Where
 from analysis.training.judge import judge_session
-from analysis.training.ladder import Ladder, Position, top_hold_rung
+from analysis.training.ladder import Ladder, Position
+from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Exercise, Prescription
 from analysis.training.progression import next_session
-from analysis.training.records import SessionRecord
+from analysis.training.records import History, SessionRecord
+from analysis.training.rungs import top_hold_rung
 from analysis.training.scale import TrueTime
 from analysis.training.sets import group_bouts, judged
 from analysis.training.superset import SetKind
@@ -90,7 +92,10 @@ def session(day: date) -> SessionRecord:
 
 def test_a_week_of_holds_climbs_to_the_next_step() -> None:
     days = [date(2026, 3, 2), date(2026, 3, 5)]
-    proposal = next_session([session(day) for day in days], LADDER, date(2026, 3, 9))
+    proposal = next_session(
+        History(tuple(session(day) for day in days)), TrainingPlan(ladder=LADDER, start="top-hold"), date(2026, 3, 9)
+    )
+    assert proposal.prescription is not None
     assert proposal.prescription.hold_s == 15.0
     assert proposal.reasons[0].text.startswith("Hold 10 → 15 s")
     assert "14 s, 14 s, 14 s held" in proposal.reasons[0].evidence[0]

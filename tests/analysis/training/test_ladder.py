@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
 from analysis.motion.mounts import Mount
+from analysis.training.blocks import ORDINARY, Step, rest_taper
 from analysis.training.cautions import cautions, within_cap
 from analysis.training.exercises import PULL_UP
-from analysis.training.ladder import ORDINARY, Position, Step, default_ladder, rest_taper
+from analysis.training.ladder import PLATEAU_METHODS, Method, Position
 from analysis.training.prescription import Grip, Tempo
+from analysis.training.rungs import default_ladder
 
 LADDER = default_ladder()
-PLACES = [Position(r, s) for r, rung in enumerate(LADDER.rungs) for s in range(len(rung.steps))]
+PLACES = LADDER.places()
 
 
 def test_rest_taper_reaches_sixty_in_week_seven() -> None:
@@ -20,9 +27,10 @@ def test_rest_taper_reaches_sixty_in_week_seven() -> None:
 
 
 def test_the_first_ladder_in_its_order() -> None:
-    # common practice, no source: feet on the floor, heels raised, slow lowering, full pull-ups
-    assert [rung.key for rung in LADDER.rungs] == ["feet-on-floor", "heels-raised", "slow-lowering", "pull-up"]
-    first = LADDER.rungs[0].prescription(0, Grip.NEUTRAL)
+    # common practice, no source: rows, feet on the floor, heels raised, holds and lowerings, full pull-ups, added load
+    keys = ["inverted-row", "feet-on-floor", "heels-raised", "box", "pull-up", "weighted"]
+    assert [rung.key for rung in LADDER.rungs] == keys
+    first = LADDER.rungs[1].prescription(0, Grip.NEUTRAL)
     assert (first.sets, first.reps, first.rest_s, first.grip) == (3, 15, 90, Grip.NEUTRAL)
     assert first.tempo.digits == "1010"
     assert first.tempo.named() == "up 1 · top 0 · down 1 · bottom 0"
@@ -32,7 +40,12 @@ def test_the_first_ladder_in_its_order() -> None:
 def test_one_step_makes_one_thing_harder() -> None:
     for rung in LADDER.rungs:
         for lower, upper in zip(rung.steps, rung.steps[1:], strict=False):
-            harder = [lower.rest_s > upper.rest_s, lower.reps < upper.reps, lower.tempo.down_s < upper.tempo.down_s]
+            harder = [
+                lower.rest_s > upper.rest_s,
+                lower.reps < upper.reps,
+                lower.tempo.down_s < upper.tempo.down_s,
+                lower.tempo.top_s < upper.tempo.top_s,
+            ]
             assert sum(harder) == 1
             assert [lower.rest_s < upper.rest_s, lower.reps > upper.reps, lower.sets != upper.sets] == [False] * 3
 
@@ -41,13 +54,45 @@ def test_every_place_is_found_again_from_what_was_prescribed() -> None:
     for place in PLACES:
         rung = LADDER.rungs[place.rung]
         assert LADDER.position(rung.key, rung.prescription(place.step)) == place
-    assert LADDER.position("heels-raised", LADDER.rungs[0].prescription(0)) is None
+    assert LADDER.position("heels-raised", LADDER.rungs[1].prescription(0)) is None
     assert LADDER.position(None, LADDER.rungs[0].prescription(0)) is None
 
 
-def test_up_and_down_the_ladder_passes_every_place() -> None:
-    assert [LADDER.above(place) for place in PLACES] == [*PLACES[1:], None]
+def test_up_a_rung_and_down_the_ladder_passes_every_place() -> None:
+    for place, following in pairwise(PLACES):
+        assert LADDER.above(place) == (following if following.rung == place.rung else None)
+    assert LADDER.above(PLACES[-1]) is None
     assert [LADDER.below(place) for place in PLACES] == [PLACES[0], *PLACES[:-1]]
+
+
+def test_the_steps_of_each_plateau_method() -> None:
+    # common practice, no source: 2, 3, 4 s at the top, each from 90 to 60 s; 2, 3, 4 s down at 90 s, then the taper
+    rung = LADDER.rungs[1]
+    taper = [90, 85, 80, 75, 70, 65, 60]
+    steps = rung.block(Method.PAUSED)
+    assert [(step.tempo.top_s, step.rest_s) for step in steps] == [(top, rest) for top in (2, 3, 4) for rest in taper]
+    steps = rung.block(Method.SLOW_NEGATIVE)
+    assert [(step.tempo.down_s, step.rest_s) for step in steps] == [(2, 90), (3, 90), *((4, rest) for rest in taper)]
+    steps = rung.block(Method.ONE_AND_A_HALF)
+    assert [(step.half_pause_s, step.rest_s) for step in steps] == [(1, rest) for rest in taper]
+    assert {(step.sets, step.reps) for method in PLATEAU_METHODS for step in rung.block(method)} == {(3, 10)}
+    assert all(step.tempo.up_s == 1 for step in rung.block(Method.SLOW_NEGATIVE))
+
+
+@pytest.mark.parametrize("method", list(Method))
+def test_every_place_of_every_method_is_found_again_also_eased_loaded_and_with_more_sets(method: Method) -> None:
+    for number, rung in enumerate(LADDER.rungs):
+        for step in range(len(rung.block(method))):
+            place = Position(number, step, method, more_sets=1, load_kg=2.5)
+            assert LADDER.position(rung.key, LADDER.prescription(place, Grip.NEUTRAL), method) == place
+    eased = Position(1, 3, method, fewer_reps=4)
+    assert LADDER.position("feet-on-floor", LADDER.prescription(eased, Grip.NEUTRAL), method) == eased
+
+
+def test_what_is_no_step_any_more_stands_at_the_hardest_step_that_is_harder_in_nothing() -> None:
+    done = replace(LADDER.rungs[1].prescription(2), rest_s=78.0)
+    assert LADDER.position("feet-on-floor", done) == Position(1, 2)
+    assert LADDER.position("feet-on-floor", replace(done, rest_s=120.0)) == Position(1, 0)
 
 
 def test_eccentric_cap_of_the_early_weeks() -> None:
@@ -65,15 +110,15 @@ def test_cautions_follow_what_is_asked() -> None:
     def said(step: Step, *, early: bool = False, stepping_up: bool = False) -> str:
         return " ".join(cautions(step, early=early, stepping_up=stepping_up))
 
-    plain = said(LADDER.rungs[0].steps[0])
+    plain = said(LADDER.rungs[1].steps[0])
     for word in ("Pain", "above 5", "clinician", "bar, rack and straps", "coach"):
         assert word.lower() in plain.lower()
     assert "Dark urine" not in plain
-    assert "Dark urine" in said(LADDER.rungs[0].steps[0], early=True)
-    assert "blood pressure" in said(LADDER.rungs[2].steps[0])
-    assert "no clip can sense" in said(LADDER.rungs[1].steps[0], stepping_up=True)
+    assert "Dark urine" in said(LADDER.rungs[1].steps[0], early=True)
+    assert "blood pressure" in said(LADDER.rungs[3].steps[0])
+    assert "no clip can sense" in said(LADDER.rungs[2].steps[0], stepping_up=True)
 
 
 def test_full_pull_ups_start_where_the_sensor_can_see_a_set() -> None:
-    assert [step.reps for step in LADDER.rungs[3].steps] == [3, 4, 5, 6, 7, 8]
-    assert LADDER.rungs[3].exercise is PULL_UP
+    assert [step.reps for step in LADDER.rungs[4].steps] == [3, 4, 5, 6, 7, 8]
+    assert LADDER.rungs[4].exercise is PULL_UP

@@ -9,13 +9,13 @@ from builders import make_bout, reps_for
 
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout
-from analysis.training.ladder import default_ladder
 from analysis.training.prescription import Exercise
+from analysis.training.rungs import default_ladder
 from analysis.training.sets import GroupedSet, Said, group_bouts, judged
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
 
-PLAIN = default_ladder().rungs[3].prescription(0)
+PLAIN = default_ladder().rungs[4].prescription(0)
 ASKED = replace(PLAIN, partner=Exercise("press-up", "press-up", Mount.BODY))
 UPRIGHT = (0.2, 0.0, 0.98)
 LYING = (0.98, 0.0, 0.2)

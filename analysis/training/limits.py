@@ -1,0 +1,140 @@
+"""What stands beside whichever rule decided: the eccentric cap, high blood pressure, equipment, grip, days."""
+
+from __future__ import annotations
+
+from itertools import takewhile
+
+from analysis.training.cautions import CAP_LOWERING_S, CAP_LOWERINGS, within_cap
+from analysis.training.decision import PRACTICE, Decision, Reason, decide, place_words
+from analysis.training.ladder import Method, Position
+from analysis.training.prescription import Grip
+from analysis.training.situation import Situation
+from analysis.training.words import day
+
+LONG_HOLD_S = 5.0
+"""With high blood pressure no hold from here on, and no added load, without medical advice (figure: no source)."""
+
+
+def capped(now: Situation, position: Position) -> Decision | None:
+    """Step down until the eccentric cap of the early weeks is kept; None where nothing needs to change."""
+    lower = position
+    while now.early and not within_cap(now.ladder.at(lower)) and lower != now.ladder.below(lower):
+        lower = now.ladder.below(lower)
+    if lower == position:
+        return None
+    text = (
+        f"In the first two weeks, and two weeks after a lay-off, at most {CAP_LOWERINGS} slow lowerings of at most "
+        f"{CAP_LOWERING_S:g} s a session: {place_words(now.ladder, lower)}."
+    )
+    return decide(lower, "eccentric cap", text, PRACTICE)
+
+
+def spared(now: Situation, position: Position) -> Decision | None:
+    """With high blood pressure step down to where nothing is held long and nothing added."""
+    if not now.plan.high_blood_pressure or now.plan.blood_pressure_cleared_by:
+        return None
+    lower = position
+    while _presses(now, lower) and lower != now.ladder.below(lower):
+        lower = now.ladder.below(lower)
+    if lower == position:
+        return None
+    text = (
+        "With high blood pressure no long or heavy holds without medical advice; a clinician's word belongs into the "
+        f"plan (blood_pressure_cleared_by). {place_words(now.ladder, lower)}."
+    )
+    return decide(lower, "blood pressure", text, PRACTICE)
+
+
+def _presses(now: Situation, position: Position) -> bool:
+    step = now.ladder.at(position)
+    rung = now.ladder.rungs[position.rung]
+    long = max(step.tempo.top_s, step.tempo.down_s, step.hold_s or 0.0) >= LONG_HOLD_S
+    return long or step.load_kg > 0 or rung.load_step_kg is not None
+
+
+def at_hand(now: Situation, position: Position) -> Decision | None:
+    """Step down to a rung that can be done with the equipment at hand."""
+    lacking = now.ladder.rungs[position.rung].needs - now.plan.equipment
+    if not lacking:
+        return None
+    able = [n for n, rung in enumerate(now.ladder.rungs) if rung.needs <= now.plan.equipment]
+    lower = [n for n in able if n < position.rung]
+    words = ", ".join(sorted(lacking))
+    if not lower:
+        text = f"No session: {words} is not at hand, and nothing easier can be done without. Mend the plan's equipment."
+        return decide(None, "equipment", text)
+    there = Position(lower[-1], len(now.ladder.rungs[lower[-1]].steps) - 1)
+    there = min(there, position)
+    return decide(there, "equipment", f"{words} is not at hand: {place_words(now.ladder, there)}.")
+
+
+def grip(now: Situation, decided: Decision) -> tuple[Grip | None, Position | None, Reason | None]:
+    """Return the grip, where to train with it, and why where it changes; None for a grip that nothing at hand allows.
+
+    A change to a harder grip is the one harder thing of its week: then the step stays.
+    """
+    allowed = now.plan.grips_allowed
+    if not allowed:
+        text = (
+            "No session: with a shoulder or elbow history the grip is neutral until the coach opens others "
+            "(grips_opened_by), and handles, rings, straps or a towel are not at hand."
+        )
+        return None, None, Reason("grip", text, (PRACTICE,))
+    last = now.placed[-1][1].prescription.grip if now.placed else None
+    if last not in allowed:
+        return (_easiest(allowed) if last else allowed[0]), decided.position, None
+    if decided.other_grip:
+        easier = [one for one in allowed if one.hardness < last.hardness] or [last]
+        return easier[-1], decided.position, Reason("grip", f"Another grip: {easier[-1].value}.", (PRACTICE,))
+    following = _by_weekday(now, allowed) if now.plan.grip_by_weekday else _in_rotation(now, allowed, last)
+    return _changed(now, decided.position, last, following)
+
+
+def _easiest(allowed: tuple[Grip, ...]) -> Grip:
+    return min(allowed, key=lambda one: one.hardness)
+
+
+def _by_weekday(now: Situation, allowed: tuple[Grip, ...]) -> Grip:
+    days = now.plan.weekdays
+    turn = days.index(now.due.weekday()) if now.due.weekday() in days else len(now.week)
+    return allowed[turn % len(allowed)]
+
+
+def _in_rotation(now: Situation, allowed: tuple[Grip, ...], last: Grip) -> Grip:
+    same = list(takewhile(lambda one: one[1].prescription.grip is last, reversed(now.placed)))
+    over = len(same) >= now.plan.grip_weeks * now.sessions_a_week and now.week_complete
+    return allowed[(allowed.index(last) + 1) % len(allowed)] if over else last
+
+
+def _changed(
+    now: Situation, position: Position | None, last: Grip, following: Grip
+) -> tuple[Grip, Position | None, Reason | None]:
+    if following is last:
+        return last, position, None
+    harder = following.hardness > last.hardness and not now.plan.grip_by_weekday
+    climbs = position is not None and now.at is not None and not _no_harder(position, now.at)
+    words = f"Grip {last.value} → {following.value}"
+    if harder and climbs:
+        text = f"{words}; the step stays, because a harder grip is the one harder thing of its week."
+        return following, now.at, Reason("grip", text, (PRACTICE,))
+    every = "by the day of the week" if now.plan.grip_by_weekday else f"after {now.plan.grip_weeks} weeks"
+    return following, position, Reason("grip", f"{words}: it changes {every}.", (PRACTICE,))
+
+
+def _no_harder(position: Position, at: Position) -> bool:
+    """Whether a place asks for nothing more than another."""
+    return position == at or (position.method is Method.OWN and position < at)
+
+
+def days(now: Situation) -> Reason:
+    """Say from which day on, and why."""
+    if now.last_day is None:
+        return Reason("days", "The first session may be today." if now.due == now.today else f"From {day(now.due)} on.")
+    seen = (f"last session {day(now.last_day)}", PRACTICE)
+    if now.due == now.today:
+        return Reason("days", f"{now.days_off - 1} free days since the last session: it may be today.", seen)
+    text = (
+        f"At least {now.days_between} free days between two sessions, {now.sessions_a_week} sessions in seven days: "
+        f"not before {day(now.due)}."
+    )
+    return Reason("days", text, seen)

@@ -1,0 +1,110 @@
+"""What people say that no sensor knows: pain, warning signs, form, releases, where to begin. Pure values.
+
+Each carries the moment in which it was said (µs since 1970-01-01 UTC) and the trainee's calendar day; who said it where
+that matters. They are kept as they were said; later ones stand beside them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+
+class Question(StrEnum):
+    """What no clip can sense; both are asked before a step up to the next rung."""
+
+    BLADES = "shoulder blades drawn back at the top"
+    BACK = "upper back not rounded"
+
+
+class Role(StrEnum):
+    """Who may reopen training after a stop."""
+
+    COACH = "coach"
+    CLINICIAN = "clinician"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pain:
+    """Pain, 0 to 10.
+
+    Attributes
+    ----------
+    now
+        At this moment.
+    worst
+        Worst of the day after the session before; None where it was not asked (after a set, or before the first).
+    sharp
+        Sharp, at night, or going along a nerve.
+    where
+        In the person's own words.
+    """
+
+    said_utc_us: int
+    day: date
+    now: int
+    worst: int | None = None
+    sharp: bool = False
+    where: str = ""
+
+    @property
+    def level(self) -> int:
+        """The worse of both."""
+        return max(self.now, self.worst or 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signs:
+    """Sudden swelling, dark urine, or weakness out of proportion: whether there is any of them."""
+
+    said_utc_us: int
+    day: date
+    any: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """The answer to a question of form: by the coach, or by the trainee from a video."""
+
+    said_utc_us: int
+    day: date
+    question: Question
+    yes: bool
+    by: str
+    self_seen: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """Training may go on after a stop."""
+
+    said_utc_us: int
+    day: date
+    role: Role
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """Where on the ladder to go on: from a test day, or as the coach decides.
+
+    Attributes
+    ----------
+    rung
+        Key of the rung.
+    step
+        From 0.
+    why
+        What it rests on, in words.
+    """
+
+    said_utc_us: int
+    day: date
+    rung: str
+    by: str
+    step: int = 0
+    why: str = ""
+
+
+Statement = Pain | Signs | Form | Release | Placement
