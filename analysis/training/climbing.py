@@ -52,7 +52,9 @@ def stall(now: Situation) -> Decision | None:
     method = _fitting(now, [one for week in weeks for one in week])
     if method is None:
         return None
+    reps = now.ladder.at(now.here).reps
     there = Position(now.here.rung, 0, method)
+    there = replace(there, fewer_reps=max(now.ladder.at(there).reps - reps, 0))
     text = (
         f"A stall: two weeks not met, and no more reps. For a while {_named(method)} reps instead, because "
         f"{_WEAKNESS[method]}: {place_words(now.ladder, there)}."
@@ -235,7 +237,8 @@ def _answers(now: Situation) -> dict[Question, Form]:
     """Return the last answer to each question, of those recent enough."""
     oldest = now.today - timedelta(days=ANSWER_DAYS)
     said = [one for one in now.statements if isinstance(one, Form) and oldest <= one.day <= now.today]
-    return {one.question: one for one in said}
+    last = {one.question: one for one in said}
+    return {one: last[one] for one in Question if one in last}
 
 
 def _form_evidence(now: Situation) -> tuple[str, ...]:

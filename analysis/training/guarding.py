@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from analysis.training.cautions import LAY_OFF_DAYS
 from analysis.training.decision import PRACTICE, Decision, Rule, decide, place_words, session_words, step_words
-from analysis.training.ladder import Method, Position
+from analysis.training.ladder import Position
 from analysis.training.pain import ACCEPTABLE, CAUTION
 from analysis.training.remarks import fault_words
 from analysis.training.situation import Situation
@@ -135,7 +135,7 @@ def skipped(now: Situation) -> Decision | None:
     """Two planned sessions went by: the last met step again, never a harder one."""
     if now.skipped < 2:
         return None
-    held = [position for position, record in now.placed if met(record) and position <= now.here]
+    held = [position for position, record in now.placed if met(record) and not now.ladder.climbs(now.here, position)]
     position = held[-1] if held else now.here
     text = f"{now.skipped} sessions skipped. The last met step again: {place_words(now.ladder, position)}."
     if not held:
@@ -146,10 +146,8 @@ def skipped(now: Situation) -> Decision | None:
 
 def _rung_back(now: Situation, position: Position) -> Position:
     """Return the first step of the rung before that can be done with what is at hand; of the lowest its own."""
-    if position.method is not Method.OWN or position.rung == 0:
-        return Position(max(position.rung - 1, 0), 0)
     lower = [n for n in range(position.rung) if now.ladder.rungs[n].needs <= now.plan.equipment]
-    return Position(lower[-1] if lower else position.rung, 0)
+    return Position(lower[-1], 0) if lower else Position(position.rung, 0, fewer_reps=position.fewer_reps)
 
 
 GUARDS: tuple[Rule, ...] = (

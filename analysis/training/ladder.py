@@ -189,6 +189,13 @@ class Ladder:
         lower = max(position.rung - 1, 0)
         return Position(lower, len(self.rungs[lower].steps) - 1 if position.rung else 0)
 
+    def climbs(self, before: Position, after: Position) -> bool:
+        """Tell whether a position asks for more than the one before: a higher rung, or more of anything."""
+        if after.rung != before.rung:
+            return after.rung > before.rung
+        was, step = self.at(before), self.at(after)
+        return _harder(step, was) or step.sets > was.sets or step.load_kg > was.load_kg
+
     def places(self) -> tuple[Position, ...]:
         """Return all own steps of all rungs, from the lowest."""
         own = ((Position(r, s) for s in range(len(rung.steps))) for r, rung in enumerate(self.rungs))
@@ -206,15 +213,16 @@ def _same_but_for_amount(step: Step, done: Prescription) -> bool:
     return alike and done.reps <= step.reps and done.sets >= step.sets
 
 
-def _harder(step: Step, done: Prescription) -> bool:
-    asked, was = step.tempo, done.tempo
+def _harder(step: Step, was: Step | Prescription) -> bool:
+    """Whether a step asks for more than another in anything but sets and load."""
+    asked, before = step.tempo, was.tempo
     return (
-        step.reps > done.reps
-        or step.rest_s < done.rest_s
-        or asked.down_s > was.down_s
-        or asked.top_s > was.top_s
-        or (step.hold_s or 0) > (done.hold_s or 0)
-        or (step.half_pause_s or 0) > (done.half_pause_s or 0)
+        step.reps > was.reps
+        or step.rest_s < was.rest_s
+        or asked.down_s > before.down_s
+        or asked.top_s > before.top_s
+        or (step.hold_s or 0) > (was.hold_s or 0)
+        or (step.half_pause_s or 0) > (was.half_pause_s or 0)
     )
 
 

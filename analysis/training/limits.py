@@ -6,7 +6,7 @@ from itertools import takewhile
 
 from analysis.training.cautions import CAP_LOWERING_S, CAP_LOWERINGS, within_cap
 from analysis.training.decision import PRACTICE, Decision, Reason, decide, place_words
-from analysis.training.ladder import Method, Position
+from analysis.training.ladder import Position
 from analysis.training.prescription import Grip
 from analysis.training.situation import Situation
 from analysis.training.words import day
@@ -87,7 +87,13 @@ def grip(now: Situation, decided: Decision) -> tuple[Grip | None, Position | Non
         easier = [one for one in allowed if one.hardness < last.hardness] or [last]
         return easier[-1], decided.position, Reason("grip", f"Another grip: {easier[-1].value}.", (PRACTICE,))
     following = _by_weekday(now, allowed) if now.plan.grip_by_weekday else _in_rotation(now, allowed, last)
+    if following.hardness > last.hardness and decided.reason.rule in _CALM and not now.plan.grip_by_weekday:
+        return last, decided.position, None
     return _changed(now, decided.position, last, following)
+
+
+_CALM = {"pain", "lay-off", "too hard", "skipped", "stall", "not met", "rest", "unsure", "not measurable"}
+"""Rules beside which the grip gets no harder."""
 
 
 def _easiest(allowed: tuple[Grip, ...]) -> Grip:
@@ -112,18 +118,13 @@ def _changed(
     if following is last:
         return last, position, None
     harder = following.hardness > last.hardness and not now.plan.grip_by_weekday
-    climbs = position is not None and now.at is not None and not _no_harder(position, now.at)
+    climbs = position is not None and now.at is not None and now.ladder.climbs(now.at, position)
     words = f"Grip {last.value} → {following.value}"
     if harder and climbs:
         text = f"{words}; the step stays, because a harder grip is the one harder thing of its week."
         return following, now.at, Reason("grip", text, (PRACTICE,))
     every = "by the day of the week" if now.plan.grip_by_weekday else f"after {now.plan.grip_weeks} weeks"
     return following, position, Reason("grip", f"{words}: it changes {every}.", (PRACTICE,))
-
-
-def _no_harder(position: Position, at: Position) -> bool:
-    """Whether a place asks for nothing more than another."""
-    return position == at or (position.method is Method.OWN and position < at)
 
 
 def days(now: Situation) -> Reason:

@@ -12,7 +12,7 @@ from analysis.training.ladder import Ladder, Position
 from analysis.training.pain import PainState, pain_state
 from analysis.training.plan import TrainingPlan
 from analysis.training.records import History, SessionRecord
-from analysis.training.statements import Placement, Statement
+from analysis.training.statements import Form, Placement, Statement
 
 Placed = tuple[Position, SessionRecord]
 """A session, and where on the ladder it was done."""
@@ -30,6 +30,8 @@ class Situation:
         Those of them that are a step of the ladder, and where.
     statements
         What was said, in order of time.
+    run
+        Consecutive sessions at the last position, up to now, without a lay-off between; in order of time.
     pain
         What the pain said means for training.
     sessions_a_week, days_between
@@ -40,6 +42,7 @@ class Situation:
     today: date
     done: tuple[SessionRecord, ...]
     placed: tuple[Placed, ...]
+    run: tuple[SessionRecord, ...]
     statements: tuple[Statement, ...]
     pain: PainState
     sessions_a_week: int
@@ -60,11 +63,6 @@ class Situation:
         """The same, where there is one."""
         assert self.at is not None  # the rules that come first have dealt with an empty log
         return self.at
-
-    @property
-    def run(self) -> tuple[SessionRecord, ...]:
-        """Consecutive sessions at this position, up to now, without a lay-off between; in order of time."""
-        return tuple(_at_end(self.placed, self.at))[::-1]
 
     @property
     def weeks(self) -> tuple[tuple[SessionRecord, ...], ...]:
@@ -151,8 +149,9 @@ def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
         The trainee's calendar day.
     """
     done = tuple(sorted((one for one in history.sessions if one.sets), key=lambda one: one.started_utc_us))
-    said = tuple(sorted(history.statements, key=lambda one: one.said_utc_us))
-    places = ((plan.ladder.position(one.rung, one.prescription, one.method), one) for one in done)
+    said = tuple(sorted(history.statements, key=_when))
+    known = ((plan.ladder.position(one.rung, one.prescription, one.method), one) for one in done)
+    placed = tuple((position, one) for position, one in known if position is not None)
     pain = pain_state(said, done)
     weeks = (today - done[0].day).days // 7 if done else 0
     sessions_a_week, days_between = plan.frequency(weeks, pain.level or 0)
@@ -160,7 +159,8 @@ def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
         plan=plan,
         today=today,
         done=done,
-        placed=tuple((position, one) for position, one in places if position is not None),
+        placed=placed,
+        run=tuple(_at_end(placed))[::-1],
         statements=said,
         pain=pain,
         sessions_a_week=sessions_a_week,
@@ -168,11 +168,16 @@ def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
     )
 
 
-def _at_end(placed: Sequence[Placed], at: Position | None) -> Iterator[SessionRecord]:
-    """Yield, from the last backwards, the sessions done at one position without a lay-off between."""
+def _when(said: Statement) -> tuple[int, str, str]:
+    """Order by time, and in one moment by what it is: the order in which they are given must not matter."""
+    return said.said_utc_us, type(said).__name__, said.question if isinstance(said, Form) else ""
+
+
+def _at_end(placed: Sequence[Placed]) -> Iterator[SessionRecord]:
+    """Yield, from the last backwards, the sessions done at the last position without a lay-off between."""
     after: date | None = None
     for position, record in reversed(placed):
-        if position != at or (after is not None and is_lay_off(record.day, after)):
+        if position != placed[-1][0] or (after is not None and is_lay_off(record.day, after)):
             return
         after = record.day
         yield record

@@ -1,0 +1,135 @@
+"""What holds in every half-year, whoever trains (`half_years`). The rules themselves: common practice, no source.
+
+`python -m tests.analysis.training.test_half_years 5000` looks at more of them.
+"""
+
+from __future__ import annotations
+
+import sys
+from datetime import timedelta
+from itertools import pairwise
+
+import pytest
+
+from analysis.training.cautions import within_cap
+from analysis.training.progression import next_session
+from analysis.training.records import History, SessionRecord
+from analysis.training.standing import met
+from analysis.training.statements import Form, Pain, Question, Release
+from tests.analysis.training.half_years import Told, half_year, harder
+
+SEEDS = 300
+BATCH = 50
+
+
+@pytest.mark.parametrize("first", range(0, SEEDS, BATCH))
+def test_every_half_year(first: int) -> None:
+    for seed in range(first, first + BATCH):
+        for told in half_year(seed):
+            check(told, seed)
+
+
+def check(told: Told, seed: int) -> None:
+    said = told.said
+    assert said.reasons, seed
+    assert all(reason.rule and reason.text for reason in said.reasons), seed
+    sessions = told.history.sessions
+    assert (said.prescription is None) == (must_stop(told) or not told.plan.grips_allowed), (seed, said.reasons)
+    if sessions:
+        assert (said.due - sessions[-1].day).days > told.plan.days_between, seed
+    if said.prescription is None:
+        return
+    assert 60 <= said.prescription.rest_s <= 180, seed
+    assert 3 <= said.prescription.sets <= 5, seed
+    assert said.prescription.grip in told.plan.grips_allowed, seed
+    check_cap(told, seed)
+    if sessions:
+        check_climb(told, sessions, seed)
+    if seed % 4:
+        return
+    shuffled = History(sessions[::-1], told.history.statements[::-1])
+    assert next_session(shuffled, told.plan, told.today) == said, seed
+
+
+def must_stop(told: Told) -> bool:
+    """Tell from what was said alone, day by day, whether pain stops training."""
+    stops: list[Pain] = []
+    open_, needs_release = False, False
+    last: Pain | None = None
+    for one in sorted(told.history.statements, key=lambda said: said.said_utc_us):
+        if isinstance(one, Release):
+            open_ = False
+        if not isinstance(one, Pain):
+            continue
+        if one.level > 5 or one.sharp:
+            if not open_:
+                again = bool(stops) and (one.day - stops[-1].day).days <= 28
+                stops.append(one)
+                needs_release = again
+            open_, needs_release = True, needs_release or one.sharp
+        elif open_ and one.level <= 3 and not needs_release and last is not None and one.day > last.day:
+            open_ = False
+        if one.level > 3 or one.sharp:
+            last = one
+    return open_
+
+
+def check_cap(told: Told, seed: int) -> None:
+    """In the first two weeks, and two weeks after 14 days off: at most 10 slow lowerings of at most 3 s."""
+    days = [*(one.day for one in told.history.sessions), told.said.due]
+    began = days[0]
+    for before, after in pairwise(days):
+        began = after if (after - before).days >= 14 else began
+    assert told.said.prescription is not None
+    position = told.plan.ladder.position(told.said.rung, told.said.prescription, told.said.method)
+    assert position is not None
+    if (told.said.due - began).days < 14:
+        assert within_cap(told.plan.ladder.at(position)), seed
+
+
+def check_climb(told: Told, sessions: tuple[SessionRecord, ...], seed: int) -> None:
+    last, said = sessions[-1], told.said
+    if said.reasons[0].rule == "placement":
+        return  # the coach may ask for anything
+    found = harder(last, told)
+    assert len(found) <= 1, (seed, found, said.reasons)
+    if said.reasons[0].rule in (
+        "pain",
+        "lay-off",
+        "too hard",
+        "skipped",
+        "not met",
+        "rest",
+        "unsure",
+        "not measurable",
+    ):
+        assert not found, (seed, found, said.reasons)
+    if found == ["rung"]:
+        size = min(told.plan.sessions_a_week, 2)
+        week = sessions[-size:]
+        assert all(met(one) and one.confirmed for one in week), seed
+        assert all(answered(told, question) for question in Question), seed
+    elif found:
+        assert met(last) or said.reasons[0].rule == "stall", (seed, found)
+
+
+def answered(told: Told, question: Question) -> bool:
+    oldest = told.today - timedelta(days=14)
+    said = [one for one in told.history.statements if isinstance(one, Form) and one.question is question]
+    recent = [one for one in said if oldest <= one.day <= told.today]
+    return bool(recent) and recent[-1].yes
+
+
+def test_the_half_years_hold_all_that_is_to_be_looked_at() -> None:
+    rules = {reason.rule for seed in range(150) for told in half_year(seed) for reason in told.said.reasons}
+    wanted = {"start", "pain", "lay-off", "too hard", "skipped", "stall", "not met", "rest", "unsure", "not measurable"}
+    assert (
+        wanted | {"week", "plateau", "load", "gate", "step", "eccentric cap", "blood pressure", "grip", "days"} <= rules
+    )
+
+
+if __name__ == "__main__":
+    for number in range(int(sys.argv[1])):
+        for each in half_year(number):
+            check(each, number)
+    print(f"{sys.argv[1]} half-years: all hold")  # noqa: T201
