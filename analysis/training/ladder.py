@@ -52,6 +52,8 @@ class Rung:
         Raised by so much by the 2-for-2 rule; None where no load is added.
     volume
         The coach chose more sets over the next rung.
+    gap_s, warm_ups, two_sided
+        As in `Prescription`.
     typed
         Nothing on it is measured by the sensor: it is typed in.
     """
@@ -64,6 +66,9 @@ class Rung:
     needs: frozenset[str] = frozenset()
     load_step_kg: float | None = None
     volume: bool = False
+    gap_s: float | None = None
+    warm_ups: int = 0
+    two_sided: tuple[str, ...] = ()
     typed: bool = False
 
     def block(self, method: Method) -> tuple[Step, ...]:
@@ -78,25 +83,27 @@ class Rung:
 
     def prescription(self, step: int, grip: Grip = Grip.PRONATED) -> Prescription:
         """Return what step `step` (from 0) of its own asks for."""
-        return prescribe(self.exercise, self.steps[step], grip)
+        return self.prescribe(self.steps[step], grip)
+
+    def prescribe(self, asked: Step, grip: Grip) -> Prescription:
+        """Return a step as it is asked for."""
+        return Prescription(
+            exercise=self.exercise,
+            sets=asked.sets,
+            reps=asked.reps,
+            tempo=asked.tempo,
+            rest_s=asked.rest_s,
+            hold_s=asked.hold_s,
+            half_pause_s=asked.half_pause_s,
+            load_kg=asked.load_kg,
+            grip=grip,
+            gap_s=self.gap_s,
+            warm_ups=self.warm_ups,
+            two_sided=self.two_sided,
+        )
 
 
 _MAKERS = {Method.PAUSED: paused, Method.ONE_AND_A_HALF: one_and_a_half, Method.SLOW_NEGATIVE: slow_negative}
-
-
-def prescribe(exercise: Exercise, asked: Step, grip: Grip) -> Prescription:
-    """Return a step as it is asked for."""
-    return Prescription(
-        exercise=exercise,
-        sets=asked.sets,
-        reps=asked.reps,
-        tempo=asked.tempo,
-        rest_s=asked.rest_s,
-        hold_s=asked.hold_s,
-        half_pause_s=asked.half_pause_s,
-        load_kg=asked.load_kg,
-        grip=grip,
-    )
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -173,7 +180,7 @@ class Ladder:
 
     def prescription(self, position: Position, grip: Grip) -> Prescription:
         """Return what is asked for at a position, as the session takes it."""
-        return prescribe(self.rungs[position.rung].exercise, self.at(position), grip)
+        return self.rungs[position.rung].prescribe(self.at(position), grip)
 
     def above(self, position: Position) -> Position | None:
         """Return the next step of the same method, with the full reps first where there are fewer; None at its end."""

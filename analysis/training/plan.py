@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from analysis.training.ladder import Ladder
-from analysis.training.prescription import Goal, Grip
+from analysis.training.prescription import Goal, Grip, Start
 from analysis.training.rungs import START, default_ladder
 
 EQUIPMENT = ("low-bar", "high-bar", "block", "box", "load", "handles", "rings", "straps", "towel")
@@ -81,6 +81,12 @@ class TrainingPlan:
         if grip is Grip.TOWEL:
             return "towel" in self.equipment
         return grip is not Grip.NEUTRAL or bool(NEUTRAL_NEEDS & self.equipment)
+
+    def start_of(self, rung: int) -> Start:
+        """Return how a rep begins on a rung: shoulders set later on, and with any shoulder history."""
+        later = self.ladder.number(self.shoulders_set_from)
+        early = later is not None and rung < later
+        return Start.HANG if early and not self.shoulder_history else Start.SHOULDERS_SET
 
     def frequency(self, weeks: int, pain: int) -> tuple[int, int]:
         """Return sessions a week and free days between, after so many weeks of training and with so much pain."""

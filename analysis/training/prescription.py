@@ -34,6 +34,13 @@ class Grip(StrEnum):
 _EASIEST_FIRST = (Grip.NEUTRAL, Grip.SUPINATED, Grip.PRONATED, Grip.WIDE, Grip.TOWEL)
 
 
+class Start(StrEnum):
+    """How a rep begins: from a dead hang with raised shoulders, or with the shoulder blades set already."""
+
+    HANG = "hang"
+    SHOULDERS_SET = "shoulders-set"
+
+
 @dataclass(frozen=True, slots=True)
 class Tempo:
     """Prescribed seconds of each phase, in the order of the trade's four digits.
@@ -129,6 +136,14 @@ class Prescription:
         A set is one hold of at least so long (a hang, a hold at the top) instead of reps; None where it is reps.
     load_kg
         Added (positive) or assistance (negative).
+    gap_s
+        Planned gap within a cluster set, 10–45 s (Tufano, Brown & Haff 2017, JSCR 31:848); None: straight sets.
+    warm_ups
+        So many sets come first, logged and not judged.
+    start
+        How each rep is to begin; None: not asked.
+    two_sided
+        Phases ("down", "top") that must not be longer either; others of these are minima.
     partner
         The other exercise of a superset, done after each set of this one; its sets are told and not counted.
     """
@@ -144,6 +159,10 @@ class Prescription:
     tolerance: Tolerance = Tolerance()
     partner: Exercise | None = None
     hold_s: float | None = None
+    gap_s: float | None = None
+    warm_ups: int = 0
+    start: Start | None = None
+    two_sided: tuple[str, ...] = ()
 
     @property
     def rep_tut_s(self) -> float | None:

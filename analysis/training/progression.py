@@ -81,7 +81,7 @@ def next_session(history: History, plan: TrainingPlan, today: date) -> NextSessi
         rung=rung.key,
         step=position.step + 1,
         steps=len(rung.block(position.method)),
-        prescription=plan.ladder.prescription(position, grip),
+        prescription=replace(plan.ladder.prescription(position, grip), start=plan.start_of(position.rung)),
         due=now.due,
         reasons=(*reasons, limits.days(now)),
         cautions=cautions(plan.ladder.at(position), early=now.early, stepping_up=stepping_up),
