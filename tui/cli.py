@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from pathlib import Path
 
 import click
 
+from tui.cli_book import log, next_command
 from tui.cli_sensors import scan, sensor
 from tui.home import Home
-from tui.options import Number
+from tui.options import Number, headless_option
 
 MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
 PLACES = ("belt", "chest", "upper-back")
@@ -37,9 +37,6 @@ place_option = click.option(
 def _check_place(place: str | None, mount: str) -> None:
     if place and mount != "body":
         raise click.UsageError("--place says where on the body: it goes with --mount body only")
-
-
-headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="Example: rungwise demo --speed 10")
@@ -175,29 +172,7 @@ def replay(home: Path | None, recording: Path, speed: float, headless: bool, rec
     run_replay(home or Home.default().folder, recording, speed=speed, headless=headless, recompute=recompute)
 
 
-@main.command(epilog='Example: rungwise log "Jonas Reiter"')
-@click.argument("trainee", required=False)
-@headless_option
-@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1).")
-@click.pass_obj
-def log(home: Path | None, trainee: str | None, headless: bool, as_json: bool) -> None:
-    """List what was done: a screen in a terminal, a line a session elsewhere."""
-    from tui.show import show_log
-
-    show_log(home or Home.default().folder, trainee=trainee, headless=headless, as_json=as_json)
-
-
-@main.command("next", epilog='Example: rungwise next "Jonas Reiter"')
-@click.argument("trainee", required=False)
-@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
-@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.next/1).")
-@click.pass_obj
-def next_command(home: Path | None, trainee: str | None, on: datetime | None, as_json: bool) -> None:
-    """Say what to do next, and why."""
-    from tui.show import show_next
-
-    show_next(home or Home.default().folder, trainee=trainee, on=on, as_json=as_json)
-
-
 main.add_command(scan)
 main.add_command(sensor)
+main.add_command(log)
+main.add_command(next_command)

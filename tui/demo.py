@@ -16,13 +16,13 @@ from sensor.source import HostClock, Source, SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_performance
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
 from sensor.virtual.script import demo_script, hold_script
+from tui.book.show import log_rows
 from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import demo_plan, recorded_plan
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
-from tui.show import log_rows
 from tui.trouble import clear_errors
 
 _TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(), seed=3)}

@@ -21,6 +21,19 @@ class Number(click.FloatRange):
         return number
 
 
+headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
+
+trainee_argument = click.argument("trainee", required=False)
+trainee_option = click.option("--trainee", "named", metavar="NAME", help="The trainee, if not named before.")
+
+
+def one_name(trainee: str | None, named: str | None) -> str | None:
+    """Return the trainee who was named one way or the other; None where nobody was."""
+    if trainee and named and trainee != named:
+        raise click.UsageError(f"{trainee} and --trainee {named} are two people: name one")
+    return trainee or named
+
+
 virtual_option = click.option(
     "--virtual", is_flag=True, help="Take a virtual sensor on a virtual table: no hardware needed."
 )

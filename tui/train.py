@@ -14,6 +14,7 @@ from analysis.motion.mounts import Mount, Place
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
+from tui.book.show import log_rows
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
 from tui.live import LiveRun
@@ -21,7 +22,6 @@ from tui.opening import Opening
 from tui.plans import Plan, in_turn_with, last_name, todays_plan, trainee_called, with_hangs
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
-from tui.show import log_rows
 from tui.trouble import clear_errors
 
 

@@ -9,8 +9,8 @@ from typing import Any
 from click.testing import CliRunner, Result
 from virtual_session import Gym
 
+from tui.book.show import log_rows
 from tui.cli import main
-from tui.show import log_rows
 
 # design of `rungwise.next/1`: the keys that outside tools rely on
 NEXT_KEYS = {"format", "trainee", "date", "rung", "exercise", "sets", "reps", "tempo", "rest_s", "grip", "load_kg"}

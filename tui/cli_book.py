@@ -1,0 +1,37 @@
+"""The commands around the logbook: parses, and hands over."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from tui.home import Home
+from tui.options import headless_option, one_name, trainee_argument, trainee_option
+
+
+@click.command(epilog='Example: rungwise log "Jonas Reiter"')
+@trainee_argument
+@trainee_option
+@headless_option
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1).")
+@click.pass_obj
+def log(home: Path | None, trainee: str | None, named: str | None, headless: bool, as_json: bool) -> None:
+    """List what was done: a screen in a terminal, a line a session elsewhere."""
+    from tui.book.show import show_log
+
+    show_log(home or Home.default().folder, trainee=one_name(trainee, named), headless=headless, as_json=as_json)
+
+
+@click.command("next", epilog='Example: rungwise next "Jonas Reiter"')
+@trainee_argument
+@trainee_option
+@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
+@click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.next/1).")
+@click.pass_obj
+def next_command(home: Path | None, trainee: str | None, named: str | None, on: datetime | None, as_json: bool) -> None:
+    """Say what to do next, and why."""
+    from tui.book.show import show_next
+
+    show_next(home or Home.default().folder, trainee=one_name(trainee, named), on=on, as_json=as_json)
