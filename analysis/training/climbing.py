@@ -51,7 +51,7 @@ def stall(now: Situation) -> Decision | None:
         return None  # `load` says so
     method = _fitting(now, [one for week in weeks for one in week])
     if method is None:
-        return None
+        return _harder_grip(now, seen)
     reps = now.ladder.at(now.here).reps
     there = Position(now.here.rung, 0, method)
     there = replace(there, fewer_reps=max(now.ladder.at(there).reps - reps, 0))
@@ -93,7 +93,20 @@ def _fitting(now: Situation, seen: Sequence[SessionRecord]) -> Method | None:
     tried = {position.method for position, _ in now.placed if position.rung == now.here.rung}
     able = [one for one in wanted if rung.block(one) and not _forbidden(now, one)]
     fresh = [one for one in able if one not in tried]
-    return next(iter(fresh or able), None)
+    return next(iter(fresh), None)
+
+
+def _harder_grip(now: Situation, seen: tuple[str, ...]) -> Decision | None:
+    """Answer a stall by the next harder grip, where every method was tried; None where there is none."""
+    last = now.placed[-1][1].prescription.grip
+    harder = [one for one in now.plan.grips_allowed if one.hardness > last.hardness]
+    if not harder:
+        return None
+    grip = min(harder, key=lambda one: one.hardness)
+    text = (
+        f"A stall: two weeks not met, and no more reps; every method was tried. For a while with the {grip.value} grip."
+    )
+    return replace(decide(now.here, "stall", text, *seen), grip=grip)
 
 
 def _forbidden(now: Situation, method: Method) -> bool:
@@ -228,7 +241,7 @@ def _closed(now: Situation) -> str:
     answers = _answers(now)
     unanswered = [one.value for one in Question if one not in answers]
     if unanswered:
-        return f"still to be answered by the coach, or by you from a video: {' and '.join(unanswered)}?"
+        return f"the coach, or you from a video, are still to say whether: {', '.join(unanswered)}"
     failing = [one.value for one, answer in answers.items() if not answer.yes]
     return f"not yet so: {' and '.join(failing)}" if failing else ""
 

@@ -6,12 +6,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from analysis.training.ladder import Ladder, Position, Step
+from analysis.training.prescription import Grip
 from analysis.training.records import SessionRecord
 from analysis.training.situation import Situation
 from analysis.training.standing import standing
 from analysis.training.words import day, listing
 
 PRACTICE = "common practice, no source"
+
+ID_LETTERS = 8
+"""As many letters of a session's id are enough to name it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +43,13 @@ class Decision:
 
     Attributes
     ----------
-    other_grip
-        Another grip than last time, an easier one if there is one.
+    grip
+        The grip that belongs to it; None: as it rotates.
     """
 
     position: Position | None
     reason: Reason
-    other_grip: bool = False
+    grip: Grip | None = None
 
 
 Rule = Callable[[Situation], Decision | None]
@@ -62,13 +66,14 @@ def week_evidence(now: Situation) -> tuple[str, ...]:
 
 
 def session_words(record: SessionRecord) -> str:
-    """Return one session as evidence."""
+    """Return one session as evidence, with the letters of its id that lead to its reps."""
     found = standing(record)
     verdicts = [one.verdict for one in record.sets]
     counts = ", ".join(f"{one.tut_s:.0f} s" if one.held else str(one.count) for one in verdicts)
     done = "held" if record.prescription.hold_s else "reps"
     matter = f" ({found.matter})" if found.matter else ""
-    return f"{day(record.day)}: {counts} {done}, rest {record.prescription.rest_s:g} s, {found.outcome}{matter}"
+    which = f"{day(record.day)} ({str(record.session_id)[:ID_LETTERS]})"
+    return f"{which}: {counts} {done}, rest {record.prescription.rest_s:g} s, {found.outcome}{matter}"
 
 
 def days_words(records: Sequence[SessionRecord]) -> str:

@@ -8,10 +8,11 @@ from analysis.training.cautions import LAY_OFF_DAYS
 from analysis.training.decision import PRACTICE, Decision, Rule, decide, place_words, session_words, step_words
 from analysis.training.ladder import Position
 from analysis.training.pain import ACCEPTABLE, CAUTION
+from analysis.training.prescription import Grip
 from analysis.training.remarks import fault_words
 from analysis.training.situation import Situation
 from analysis.training.standing import form_fault, met
-from analysis.training.words import day
+from analysis.training.words import day, sentence
 
 _SCALE = (
     "0–3 acceptable, 4–5 caution, above 5 stop (Silbernagel et al. 2007, shown for the Achilles; for elbow and "
@@ -66,14 +67,22 @@ def careful(now: Situation) -> Decision | None:
         return None
     if now.pain.twice:
         lower = _rung_back(now, now.at)
-        text = f"Pain of 4 or 5 twice running: an easier rung and another grip. {place_words(now.ladder, lower)}."
+        where = sentence(place_words(now.ladder, lower))
+        text = f"Pain of 4 or 5 twice running: an easier rung and another grip. {where}"
         back = decide(lower, "pain", text, *now.pain.evidence, _SCALE)
-        return replace(back, other_grip=True)
+        return replace(back, grip=_easier_grip(now))
     easier = next((found for rule in (lay_off, too_hard, skipped) if (found := rule(now)) is not None), None)
     position = now.at if easier is None or easier.position is None else easier.position
-    text = f"Pain {level} of 10: nothing harder. {place_words(now.ladder, position)}."
+    text = f"Pain {level} of 10: nothing harder. {sentence(place_words(now.ladder, position))}"
     more = () if easier is None else (easier.reason.text,)
     return decide(position, "pain", text, *now.pain.evidence, *more, _SCALE)
+
+
+def _easier_grip(now: Situation) -> Grip | None:
+    """Return the grip next easier than the last one; None where there is none."""
+    last = now.placed[-1][1].prescription.grip
+    easier = [one for one in now.plan.grips_allowed if one.hardness < last.hardness]
+    return max(easier, key=lambda one: one.hardness, default=None)
 
 
 def placed(now: Situation) -> Decision | None:
@@ -85,7 +94,7 @@ def placed(now: Situation) -> Decision | None:
     assert number is not None  # `Situation.placement` asks for it
     position = Position(number, min(said.step, len(now.ladder.rungs[number].steps) - 1))
     why = f": {said.why}" if said.why else ""
-    text = f"{said.by} decided{why}. {place_words(now.ladder, position)}."
+    text = f"{said.by} decided{why}. {sentence(place_words(now.ladder, position))}"
     return decide(position, "placement", text, f"said on {day(said.day)}")
 
 

@@ -9,7 +9,7 @@ from analysis.training.decision import PRACTICE, Decision, Reason, decide, place
 from analysis.training.ladder import Position
 from analysis.training.prescription import Grip
 from analysis.training.situation import Situation
-from analysis.training.words import day
+from analysis.training.words import day, sentence
 
 LONG_HOLD_S = 5.0
 """With high blood pressure no hold from here on, and no added load, without medical advice (figure: no source)."""
@@ -40,7 +40,7 @@ def spared(now: Situation, position: Position) -> Decision | None:
         return None
     text = (
         "With high blood pressure no long or heavy holds without medical advice; a clinician's word belongs into the "
-        f"plan (blood_pressure_cleared_by). {place_words(now.ladder, lower)}."
+        f"plan (blood_pressure_cleared_by). {sentence(place_words(now.ladder, lower))}"
     )
     return decide(lower, "blood pressure", text, PRACTICE)
 
@@ -83,9 +83,8 @@ def grip(now: Situation, decided: Decision) -> tuple[Grip | None, Position | Non
     last = now.placed[-1][1].prescription.grip if now.placed else None
     if last not in allowed:
         return (_easiest(allowed) if last else allowed[0]), decided.position, None
-    if decided.other_grip:
-        easier = [one for one in allowed if one.hardness < last.hardness] or [last]
-        return easier[-1], decided.position, Reason("grip", f"Another grip: {easier[-1].value}.", (PRACTICE,))
+    if decided.grip is not None:
+        return decided.grip, decided.position, Reason("grip", f"Grip {last.value} → {decided.grip.value}.", (PRACTICE,))
     following = _by_weekday(now, allowed) if now.plan.grip_by_weekday else _in_rotation(now, allowed, last)
     if following.hardness > last.hardness and decided.reason.rule in _CALM and not now.plan.grip_by_weekday:
         return last, decided.position, None

@@ -13,6 +13,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.decision import ID_LETTERS
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord
@@ -27,8 +28,6 @@ from tui.trouble import Trouble, clear_errors
 
 SESSION_FORMAT = "rungwise.session/1"
 NEXT_FORMAT = "rungwise.next/1"
-ID_LETTERS = 8
-"""As many letters of a session's id are shown: enough to name it to `rungwise replay`."""
 
 
 def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:

@@ -97,7 +97,8 @@ def test_half_a_week_met_asks_for_the_other_half() -> None:
     following = after(history)
     assert (asked(following).rest_s, rules(following)) == (90, ["week", "days"])
     assert following.reasons[0].text.startswith("The same again: 1 of this week's 2 sessions is done and met")
-    assert following.reasons[0].evidence[0] == "Mon 2 March 2026: 15, 15, 15 reps, rest 90 s, met"
+    letters = str(history[0].session_id)[:8]
+    assert following.reasons[0].evidence[0] == f"Mon 2 March 2026 ({letters}): 15, 15, 15 reps, rest 90 s, met"
 
 
 def test_a_week_met_takes_one_step_and_says_which() -> None:
