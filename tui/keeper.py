@@ -12,9 +12,10 @@ from importlib.metadata import version
 from uuid import uuid4
 
 from analysis.logbook.book import Logbook
-from analysis.logbook.entries import DROP, RELABEL, Correction, RunKind
+from analysis.logbook.entries import RunKind
 from analysis.motion.events import Event
 from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.training.corrections import Act, Because, Correction
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
@@ -107,22 +108,24 @@ class SessionKeeper:
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
-        self._correct(record, DROP, None, "dropped by key")
+        self._correct(record, Act.DROP, None, "dropped by key")
 
     def set_relabelled(self, record: SetRecord) -> None:
         """Keep whose set it is, as a person said."""
-        self._correct(record, RELABEL, record.kind.value, "relabelled by key")
+        self._correct(record, Act.RELABEL, record.kind.value, "relabelled by key")
 
-    def _correct(self, record: SetRecord, kind: str, value: str | None, reason: str) -> None:
+    def _correct(self, record: SetRecord, kind: Act, value: str | None, text: str) -> None:
         if self._recording:
             self._logbook.add_correction(
                 Correction(
+                    id=uuid4(),
                     session_id=self.session_id,
                     start_s=record.start_s,
                     end_s=record.end_s,
                     kind=kind,
                     value=value,
-                    reason=reason,
+                    reason=Because.OTHER,
+                    text=text,
                     who=self._plan.trainee.name,
                     made_utc_us=self._clock.utc_us(),
                 )
@@ -203,6 +206,7 @@ class SessionKeeper:
                 parameters_sha=parameters_sha(Parameters()),
                 clock_ratio=clock.ratio,
                 clock_sd_ppm=clock.sd_ppm,
+                moment_sd_s=clock.moment_sd_s,
             )
         return self._runs[kind]
 
@@ -217,7 +221,10 @@ class SessionKeeper:
                 self._logbook.record_set(self.session_id, run, record)
         elif RunKind.REFINED in self._runs:
             self._logbook.note_clock(
-                self._runs[RunKind.REFINED], clock_ratio=board.clock.ratio, clock_sd_ppm=board.clock.sd_ppm
+                self._runs[RunKind.REFINED],
+                clock_ratio=board.clock.ratio,
+                clock_sd_ppm=board.clock.sd_ppm,
+                moment_sd_s=board.clock.moment_sd_s,
             )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
 from uuid import UUID
 
 
@@ -36,6 +35,8 @@ class AnalysisRun:
         Of the analysis.
     clock_ratio, clock_sd_ppm
         True seconds in one of the sensor's, and how well that is known; None where the link has not told.
+    moment_sd_s
+        One sigma of a single moment, of a sensor that does not tell the time; None where not noted.
     """
 
     id: int
@@ -44,35 +45,4 @@ class AnalysisRun:
     parameters_sha: str
     clock_ratio: float | None
     clock_sd_ppm: float | None
-
-
-RELABEL = "relabel"
-"""Kind of the correction that says whose set it was; what holds then is in a run of its own."""
-DROP = "drop"
-"""Kind of the correction that leaves a set out of the count; the only one so far that the logbook itself heeds."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Correction:
-    """What a person says against what was measured. Both are kept.
-
-    Attributes
-    ----------
-    start_s, end_s
-        Span of the recording, on the sensor's own clock.
-    kind
-        What is corrected: `DROP`, or another word that is kept for the reader.
-    value
-        What holds instead; anything JSON knows.
-    who
-        Name of the one who says so.
-    """
-
-    session_id: UUID
-    start_s: float
-    end_s: float
-    kind: str
-    value: Any
-    reason: str
-    who: str
-    made_utc_us: int
+    moment_sd_s: float | None = None

@@ -7,9 +7,16 @@ from uuid import UUID, uuid4
 from sqlalchemy import insert, select
 
 from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
-from analysis.logbook.entries import Correction
-from analysis.logbook.rows import correction_of, proposal_of, proposal_values, statement_of, statement_values
+from analysis.logbook.rows import (
+    correction_of,
+    correction_values,
+    proposal_of,
+    proposal_values,
+    statement_of,
+    statement_values,
+)
 from analysis.logbook.schema import correction, next_session, statement
+from analysis.training.corrections import Correction
 from analysis.training.progression import NextSession
 from analysis.training.statements import Statement
 
@@ -18,20 +25,11 @@ class Notes(OpenFile):
     """The part of the logbook about statements, corrections and proposals."""
 
     def add_correction(self, made: Correction) -> None:
-        """Keep what a person says beside what was measured."""
+        """Keep what a person says beside what was measured; one that is there already is not kept twice."""
         with self._writing("A correction ends before it begins. Give start and end in this order.") as connection:
-            connection.execute(
-                insert(correction).values(
-                    session_id=session_id_of(connection, made.session_id),
-                    start_s=made.start_s,
-                    end_s=made.end_s,
-                    kind=made.kind,
-                    value=made.value,
-                    reason=made.reason,
-                    who=made.who,
-                    made_utc_us=made.made_utc_us,
-                )
-            )
+            number = session_id_of(connection, made.session_id)
+            if connection.execute(select(correction.c.id).where(correction.c.uuid == str(made.id))).first() is None:
+                connection.execute(insert(correction).values(session_id=number, **correction_values(made)))
 
     def corrections(self, session_id: UUID) -> tuple[Correction, ...]:
         """Return the corrections of a session, oldest first."""

@@ -15,9 +15,10 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, or_, select
 
-from analysis.logbook.entries import DROP, RunKind
+from analysis.logbook.entries import RunKind
 from analysis.logbook.rows import session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
+from analysis.training.corrections import Act
 from analysis.training.records import SessionRecord
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
@@ -85,7 +86,7 @@ def _lies_in(row: Row[Any], span: Row[Any]) -> bool:
 
 
 def _drops(chosen: Select[tuple[int]]) -> Select[Any]:
-    return select(correction).where(correction.c.session_id.in_(chosen), correction.c.kind == DROP)
+    return select(correction).where(correction.c.session_id.in_(chosen), correction.c.kind == Act.DROP.value)
 
 
 def _sets(chosen: Select[tuple[int]]) -> Select[Any]:

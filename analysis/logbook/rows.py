@@ -10,9 +10,10 @@ from uuid import UUID
 from sqlalchemy import JSON, Row
 
 from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
-from analysis.logbook.entries import AnalysisRun, Correction, RunKind, Trainee
+from analysis.logbook.entries import AnalysisRun, RunKind, Trainee
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
+from analysis.training.corrections import Act, Because, By, Correction
 from analysis.training.decision import Reason
 from analysis.training.judge import judge_session
 from analysis.training.ladder import Method
@@ -162,20 +163,40 @@ def run_of(row: Row[Any]) -> AnalysisRun:
         parameters_sha=row.parameters_sha,
         clock_ratio=row.clock_ratio,
         clock_sd_ppm=row.clock_sd_ppm,
+        moment_sd_s=row.moment_sd_s,
     )
+
+
+def correction_values(made: Correction) -> dict[str, Any]:
+    """Return the columns of a correction, without its session."""
+    return {
+        "uuid": str(made.id),
+        "start_s": made.start_s,
+        "end_s": made.end_s,
+        "kind": made.kind.value,
+        "value": made.value,
+        "reason": made.reason.value,
+        "text": made.text,
+        "who": made.who,
+        "role": made.role.value,
+        "made_utc_us": made.made_utc_us,
+    }
 
 
 def correction_of(row: Row[Any], session_id: UUID) -> Correction:
     """Return the correction of a row."""
     return Correction(
+        id=UUID(row.uuid),
         session_id=session_id,
         start_s=row.start_s,
         end_s=row.end_s,
-        kind=row.kind,
+        kind=Act(row.kind),
         value=row.value,
-        reason=row.reason,
+        reason=Because(row.reason),
         who=row.who,
         made_utc_us=row.made_utc_us,
+        role=By(row.role),
+        text=row.text,
     )
 
 

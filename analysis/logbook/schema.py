@@ -27,7 +27,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002", "0003", "0004")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -124,6 +124,8 @@ analysis_run = Table(
     _text("parameters_sha"),
     Column("clock_ratio", Float),
     Column("clock_sd_ppm", Float),
+    # one sigma of a single moment, of a sensor that does not tell the time
+    _seconds("moment_sd_s"),
 )
 
 rep_set = Table(
@@ -188,6 +190,7 @@ correction = Table(
     "correction",
     METADATA,
     _id(),
+    _text("uuid", unique=True),
     _to("session", index=True),
     # a span of the recording, not a row: so it survives a new analysis
     _seconds("start_s", nullable=False),
@@ -195,7 +198,9 @@ correction = Table(
     _text("kind"),
     Column("value", _JSON),
     _text("reason"),
+    _text("text"),
     _text("who"),
+    _text("role"),
     Column("made_utc_us", BigInteger, nullable=False),
     CheckConstraint("end_s >= start_s", name="span"),
 )

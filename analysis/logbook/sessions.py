@@ -111,6 +111,7 @@ class Sessions(OpenFile):
         parameters_sha: str,
         clock_ratio: float | None = None,
         clock_sd_ppm: float | None = None,
+        moment_sd_s: float | None = None,
     ) -> int:
         """Begin an answer of the analysis, and return its number for :meth:`record_set`.
 
@@ -124,18 +125,17 @@ class Sessions(OpenFile):
                 parameters_sha=parameters_sha,
                 clock_ratio=clock_ratio,
                 clock_sd_ppm=clock_sd_ppm,
+                moment_sd_s=moment_sd_s,
             )
             return new_id(connection, row)
 
-    def note_clock(self, run: int, *, clock_ratio: float, clock_sd_ppm: float | None) -> None:
+    def note_clock(
+        self, run: int, *, clock_ratio: float, clock_sd_ppm: float | None, moment_sd_s: float | None = None
+    ) -> None:
         """Note what is known at last of the sensor's clock; sets keep the ratio with which they were judged."""
+        known = {"clock_ratio": clock_ratio, "clock_sd_ppm": clock_sd_ppm, "moment_sd_s": moment_sd_s}
         with self._writing("") as connection:
-            found = connection.execute(
-                update(analysis_run)
-                .where(analysis_run.c.id == run)
-                .values(clock_ratio=clock_ratio, clock_sd_ppm=clock_sd_ppm)
-            )
-            if not found.rowcount:
+            if not connection.execute(update(analysis_run).where(analysis_run.c.id == run).values(known)).rowcount:
                 raise LogbookError(f"There is no analysis run {run}. Begin one with start_run.")
 
     def record_set(self, session_id: UUID, run: int, record: SetRecord) -> None:

@@ -11,11 +11,12 @@ from sqlalchemy import delete, select, update
 from sqlalchemy.exc import IntegrityError
 
 from analysis.logbook.book import Logbook, LogbookError
-from analysis.logbook.entries import DROP, Correction, RunKind
+from analysis.logbook.entries import RunKind
 from analysis.logbook.file import writing
 from analysis.logbook.schema import rep, rep_set, session
 from analysis.motion.mounts import Place
 from analysis.motion.results import Untold, Why
+from analysis.training.corrections import Act, Because, By, Correction
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
@@ -125,12 +126,13 @@ def test_a_dropped_set_is_left_out_and_the_next_takes_its_place(book: Logbook, i
     run = answer(book, record, record.sets[:2])
     dropped = record.sets[1]
     drop = Correction(
+        id=uuid4(),
         session_id=record.session_id,
         start_s=dropped.start_s - 0.1,  # as another run saw it
         end_s=dropped.end_s - 0.1,
-        kind=DROP,
+        kind=Act.DROP,
         value=None,
-        reason="somebody else",
+        reason=Because.SOMEBODY_ELSE,
         who="Ines",
         made_utc_us=utc_us(MONDAY),
     )
@@ -238,20 +240,24 @@ def test_corrections_stand_beside_what_was_measured(book: Logbook, ines: UUID) -
     record = met()
     keep(book, record, ines)
     made = Correction(
+        id=uuid4(),
         session_id=record.session_id,
         start_s=200.0,
         end_s=240.0,
-        kind="count",
-        value={"reps": 14},
-        reason="last rep without the chin",
-        who="coach",
+        kind=Act.COUNT,
+        value={"count": 14, "seen": 15},
+        reason=Because.NOT_FULL,
+        text="last rep without the chin",
+        who="Ada",
+        role=By.COACH,
         made_utc_us=utc_us(MONDAY, 20),
     )
-    book.add_correction(made)
+    for _ in range(2):  # one that is imported again is there once
+        book.add_correction(made)
     assert book.corrections(record.session_id) == (made,)
     assert book.session(record.session_id).sets == record.sets  # type: ignore[union-attr]
     with pytest.raises(LogbookError, match="ends before it begins"):
-        book.add_correction(replace(made, end_s=1.0))
+        book.add_correction(replace(made, id=uuid4(), end_s=1.0))
 
 
 def test_proposals_are_kept_with_their_reasons(book: Logbook, ines: UUID) -> None:

@@ -21,6 +21,7 @@ from sqlalchemy import create_engine
 from analysis.logbook.book import Logbook, LogbookError
 from analysis.logbook.codec import set_to_json, to_json
 from analysis.logbook.schema import APPLICATION_ID, REVISIONS
+from analysis.training.corrections import Act, Because, By
 from analysis.training.ladder import Method, Position
 from analysis.training.records import Source
 from analysis.training.rungs import default_ladder
@@ -186,7 +187,7 @@ def make_older(path: Path, revision: str) -> None:
         config.attributes["connection"] = connection
         command.upgrade(config, revision)
         connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-        for row in OLD_ROWS:
+        for row in (*OLD_ROWS, *([OLD_CORRECTION] if revision < "0005" else [])):
             connection.exec_driver_sql(row)
     engine.dispose()
 
@@ -205,6 +206,10 @@ OLD_ROWS = (
     "INSERT INTO rep (id, set_id, ordinal, start_s, top_s, down_s, end_s, kind, verdict) "
     'VALUES (1, 1, 1, 0.0, 1.0, 1.0, 2.0, \'full\', \'{"phases": [], "outcome": "met"}\')',
 )
+OLD_CORRECTION = (
+    "INSERT INTO correction (id, session_id, start_s, end_s, kind, value, reason, who, made_utc_us) "
+    "VALUES (1, 1, 60.0, 80.0, 'relabel', '\"partner\"', 'relabelled by key', 'Ines', 7)"
+)
 
 
 @pytest.mark.parametrize("revision", REVISIONS[:-1])
@@ -219,5 +224,8 @@ def test_every_older_form_is_brought_up_to_date_with_what_it_holds(path: Path, r
         assert [(rep.start_s, rep.top_s, rep.mean_velocity_sd_m_s) for rep in session.sets[0].reps] == [
             (0.0, 1.0, None)
         ]
+        (made,) = book.corrections(ASKED.session_id)
+        assert (made.start_s, made.kind, made.value, made.made_utc_us) == (60.0, Act.RELABEL, "partner", 7)
+        assert (made.who, made.role, made.reason, made.text) == ("Ines", By.TRAINEE, Because.OTHER, "relabelled by key")
     with closing(sqlite3.connect(path)) as database:
         assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
