@@ -21,6 +21,40 @@ class Number(click.FloatRange):
         return number
 
 
+class Numbers(click.ParamType[tuple[float, ...]]):
+    """Numbers with commas between them: "15,15,12".
+
+    Parameters
+    ----------
+    low, high
+        What each may be.
+    whole
+        Whether only whole ones are allowed.
+    """
+
+    name = "numbers"
+
+    def __init__(self, low: float, high: float, *, whole: bool = False) -> None:
+        self._low, self._high, self._whole = low, high, whole
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[float, ...]:
+        """Return the numbers, or fail."""
+        if isinstance(value, tuple):
+            return value
+        return tuple(self._one(part.strip(), param, ctx) for part in str(value).split(","))
+
+    def _one(self, part: str, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        try:
+            number = int(part) if self._whole else float(part)
+        except ValueError:
+            number = float("nan")
+        if not self._low <= number <= self._high:
+            kind = "whole numbers" if self._whole else "numbers"
+            allowed = f"{kind} from {self._low:g} to {self._high:g}, with commas between them"
+            self.fail(f"{part!r} is not allowed; give {allowed}.", param, ctx)
+        return number
+
+
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
 trainee_argument = click.argument("trainee", required=False)

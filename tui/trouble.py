@@ -8,6 +8,7 @@ from contextlib import contextmanager
 import click
 
 from analysis.logbook.errors import LogbookError
+from analysis.training.told import ToldError
 from sensor.own.loading import DescriptionError
 from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
@@ -24,6 +25,7 @@ EXPECTED = (
     RecordingError,
     StoredEventError,
     TableError,
+    ToldError,
     VirtualSensorError,
 )
 """What can go wrong outside the program; the message of each says what to do next."""

@@ -11,12 +11,13 @@ from analysis.logbook.errors import LogbookError
 from analysis.logbook.notes import Notes
 from analysis.logbook.people import People
 from analysis.logbook.sessions import Sessions
+from analysis.logbook.whole import Whole
 from analysis.training.records import History
 
 __all__ = ["Logbook", "LogbookError"]
 
 
-class Logbook(People, Sessions, Notes):
+class Logbook(People, Sessions, Notes, Whole):
     """What was done, by whom, what was said and proposed. Make one with :meth:`open`."""
 
     def history(self, trainee: UUID) -> History:

@@ -16,8 +16,9 @@ class Trainee:
 
 
 class RunKind(StrEnum):
-    """How a run of the analysis came about; where several answer for one session, the later in this list counts."""
+    """How an answer came about; where several answer for one session, the later in this list counts."""
 
+    TYPED = "typed"
     LIVE = "live"
     REFINED = "refined"
     REANALYSIS = "re-analysis"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from uuid import UUID, uuid4
 
-from sqlalchemy import insert, select
+from sqlalchemy import Connection, insert, select
 
 from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
 from analysis.logbook.rows import (
@@ -43,9 +43,7 @@ class Notes(OpenFile):
     def say(self, trainee: UUID, said: Statement, *, statement_id: UUID | None = None) -> None:
         """Keep what a person said, for good; with the id of an imported one nothing is kept twice."""
         with self._writing("") as connection:
-            number, uuid = trainee_id_of(connection, trainee), str(statement_id or uuid4())
-            if connection.execute(select(statement.c.id).where(statement.c.uuid == uuid)).first() is None:
-                connection.execute(insert(statement).values(uuid=uuid, trainee_id=number, **statement_values(said)))
+            insert_statement(connection, trainee_id_of(connection, trainee), said, statement_id)
 
     def statements(self, trainee: UUID) -> tuple[Statement, ...]:
         """Return what was said of a trainee, oldest first."""
@@ -80,3 +78,10 @@ class Notes(OpenFile):
                 select(next_session).where(next_session.c.trainee_id == number).order_by(next_session.c.id)
             )
             return tuple(proposal_of(row) for row in rows)
+
+
+def insert_statement(connection: Connection, trainee: int, said: Statement, statement_id: UUID | None = None) -> None:
+    """Write what was said of the trainee of that number; nothing where a statement of that id is there."""
+    uuid = str(statement_id or uuid4())
+    if connection.execute(select(statement.c.id).where(statement.c.uuid == uuid)).first() is None:
+        connection.execute(insert(statement).values(uuid=uuid, trainee_id=trainee, **statement_values(said)))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import unicodedata
 from uuid import UUID, uuid4
 
-from sqlalchemy import insert, select
+from sqlalchemy import Connection, insert, select
 
-from analysis.logbook.base import OpenFile
+from analysis.logbook.base import OpenFile, new_id
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.rows import trainee_of
@@ -40,9 +40,7 @@ class People(OpenFile):
         if self.trainee(person.name) == person:
             return
         with self._writing(f"{person.name} is in the logbook already. Choose another name.") as connection:
-            connection.execute(
-                insert(trainee).values(uuid=str(person.id), name=person.name, name_key=_key(person.name))
-            )
+            insert_trainee(connection, person)
 
     def trainee(self, name: str) -> Trainee | None:
         """Return the person of that name (a difference of case is none), or None."""
@@ -86,6 +84,14 @@ def newcomer(name: str) -> Trainee:
     if not shown:
         raise LogbookError("A trainee needs a name.")
     return Trainee(uuid4(), shown)
+
+
+def insert_trainee(connection: Connection, person: Trainee) -> int:
+    """Write a person who is not there yet, and return the number."""
+    known = connection.execute(select(trainee.c.id).where(trainee.c.uuid == str(person.id))).scalar()
+    if known is not None:
+        return int(known)
+    return new_id(connection, insert(trainee).values(uuid=str(person.id), name=person.name, name_key=_key(person.name)))
 
 
 def _key(name: str) -> str:

@@ -102,6 +102,31 @@ def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
     )
 
 
+def session_values(record: SessionRecord) -> dict[str, Any]:
+    """Return the columns of a session, without its trainee, its station and what it ended with."""
+    return {
+        "uuid": str(record.session_id),
+        "day": record.day,
+        "started_utc_us": record.started_utc_us,
+        "rung": record.rung,
+        "prescription": to_json(record.prescription),
+        "mount": record.mount.value,
+        "place": None if record.place is None else record.place.value,
+        "sensor": record.sensor,
+        "recording": record.recording,
+        "demo": record.demo,
+        "method": record.method.value,
+        "source": record.source.value,
+        "seen_by": record.seen_by,
+        "set_up": None if record.set_up == UNSAID else to_json(record.set_up),
+    }
+
+
+def end_values(ended_utc_us: int, verdict: SessionVerdict) -> dict[str, Any]:
+    """Return the columns of what a session ended with."""
+    return {"ended_utc_us": ended_utc_us, "outcome": verdict.outcome.value, "summary": list(verdict.summary)}
+
+
 def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, whole: bool) -> SessionRecord:
     """Return the session of a row.
 

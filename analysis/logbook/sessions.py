@@ -6,16 +6,16 @@ from datetime import UTC, date, datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import Connection, insert, select, update
 
 from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
-from analysis.logbook.codec import to_json
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.queries import session_with, sessions_of
-from analysis.logbook.rows import rep_values, run_of, set_values
+from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
 from analysis.motion.mounts import Mount, Place
+from analysis.training.judge import judge_session
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
@@ -81,26 +81,27 @@ class Sessions(OpenFile):
             When the trainee is not known, or the session is there already.
         """
         with self._writing(f"Session {session_id} is in the logbook already. Start it with a new id.") as connection:
-            connection.execute(
-                insert(session).values(
-                    uuid=str(session_id),
-                    trainee_id=trainee_id_of(connection, trainee),
-                    station_id=station_id_of(connection, station),
-                    day=day or datetime.fromtimestamp(started_utc_us / 1e6, UTC).astimezone().date(),
-                    started_utc_us=started_utc_us,
-                    rung=rung,
-                    prescription=to_json(prescription),
-                    mount=mount.value,
-                    place=None if place is None else place.value,
-                    sensor=sensor,
-                    recording=recording,
-                    demo=demo,
-                    method=method.value,
-                    source=source.value,
-                    seen_by=seen_by,
-                    set_up=None if set_up == UNSAID else to_json(set_up),
-                )
+            record = SessionRecord(
+                session_id=session_id,
+                trainee=trainee,
+                day=day or datetime.fromtimestamp(started_utc_us / 1e6, UTC).astimezone().date(),
+                started_utc_us=started_utc_us,
+                ended_utc_us=None,
+                rung=rung,
+                prescription=prescription,
+                mount=mount,
+                sensor=sensor,
+                recording=recording,
+                sets=(),
+                verdict=judge_session((), prescription),
+                demo=demo,
+                place=place,
+                method=method,
+                source=source,
+                seen_by=seen_by,
+                set_up=set_up,
             )
+            insert_session(connection, record, station)
 
     def start_run(
         self,
@@ -155,13 +156,7 @@ class Sessions(OpenFile):
                     f"What this run found at the time of set {record.number} is recorded and never overwritten. "
                     "Begin a new run for a new answer."
                 )
-            by = head.trainee_id if record.trainee is None else trainee_id_of(connection, record.trainee)
-            row = insert(rep_set).values(run_id=run, trainee_id=by, **set_values(record))
-            set_id = new_id(connection, row)
-            pairs = enumerate(zip(record.reps, record.verdict.reps, strict=True), start=1)
-            rows = [{"set_id": set_id, **rep_values(one, verdict, n)} for n, (one, verdict) in pairs]
-            if rows:
-                connection.execute(insert(rep), rows)
+            insert_set(connection, run, head.trainee_id, record)
 
     def finish_session(self, session_id: UUID, ended_utc_us: int, verdict: SessionVerdict) -> None:
         """End a session and keep its verdict."""
@@ -169,7 +164,7 @@ class Sessions(OpenFile):
             connection.execute(
                 update(session)
                 .where(session.c.id == session_id_of(connection, session_id))
-                .values(ended_utc_us=ended_utc_us, outcome=verdict.outcome.value, summary=list(verdict.summary))
+                .values(end_values(ended_utc_us, verdict))
             )
 
     def note_session(self, session_id: UUID, *, rpe: int | None, minutes: float | None = None, note: str = "") -> None:
@@ -205,6 +200,26 @@ class Sessions(OpenFile):
             number = session_id_of(connection, session_id)
             rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
             return tuple(sorted((run_of(row) for row in rows), key=lambda run: run.id))
+
+
+def insert_session(connection: Connection, record: SessionRecord, station: UUID) -> int:
+    """Write a session without its sets and its end, and return its number."""
+    row = insert(session).values(
+        trainee_id=trainee_id_of(connection, record.trainee),
+        station_id=station_id_of(connection, station),
+        **session_values(record),
+    )
+    return new_id(connection, row)
+
+
+def insert_set(connection: Connection, run: int, owner: int, record: SetRecord) -> None:
+    """Write a set and its reps into a run; `owner` is the number of the session's own trainee."""
+    by = owner if record.trainee is None else trainee_id_of(connection, record.trainee)
+    set_id = new_id(connection, insert(rep_set).values(run_id=run, trainee_id=by, **set_values(record)))
+    pairs = enumerate(zip(record.reps, record.verdict.reps, strict=True), start=1)
+    rows = [{"set_id": set_id, **rep_values(one, verdict, n)} for n, (one, verdict) in pairs]
+    if rows:
+        connection.execute(insert(rep), rows)
 
 
 def _at_the_same_time(run: int, record: SetRecord) -> Any:

@@ -91,7 +91,7 @@ def judge_set(
     tension = _tension(reps).by_clock(clock_sd)
     target_tut_s = _target_tut(prescription)
     tut_outcome, enough = _judge_tension(tension, target_tut_s, prescription.tolerance.tut_relative)
-    rest_outcome = _rest(rest_before_s, prescription)
+    rest_outcome = judge_rest(rest_before_s, prescription)
     outcome = worst((count_outcome, tempo_outcome, enough))
     if not measured:
         count_outcome = tempo_outcome = tut_outcome = rest_outcome = outcome = Outcome.NOT_MEASURABLE
@@ -193,8 +193,11 @@ def _judge_tension(tension: Duration, target_s: float | None, band: float) -> tu
     return within(tension, low_s, high_s)[0], within(tension, low_s)[0]
 
 
-def _rest(rest_s: float | None, prescription: Prescription) -> Outcome:
-    """Judge the rest. Its boundaries are known far better than its tolerance, so there is no unsure."""
+def judge_rest(rest_s: float | None, prescription: Prescription) -> Outcome:
+    """Judge the rest before a set, in true seconds; None before the first.
+
+    Its boundaries are known far better than its tolerance, so there is no unsure.
+    """
     latest_s = prescription.rest_s + prescription.tolerance.rest_late_s
     return within(Duration(rest_s, 0.0), high_s=latest_s)[0] if rest_s is not None else Outcome.NOT_MEASURABLE
 

@@ -141,3 +141,10 @@ class History:
 
     sessions: tuple[SessionRecord, ...] = ()
     statements: tuple[Statement, ...] = ()
+
+    def until(self, day: date) -> History:
+        """Return what was known at the end of a day."""
+        return History(
+            tuple(one for one in self.sessions if one.day <= day),
+            tuple(one for one in self.statements if one.day <= day),
+        )

@@ -1,0 +1,135 @@
+"""`rungwise done`: a session typed in, made without the sensor."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from difflib import get_close_matches
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.logbook.whole import Entry
+from analysis.training.ladder import Method
+from analysis.training.prescription import Grip
+from analysis.training.progression import NextSession
+from analysis.training.records import History, SessionRecord
+from analysis.training.setup import SetUp, Support
+from analysis.training.told import ToldSession, pain_after, told_session
+from analysis.training.verdict import Outcome
+from analysis.training.words import day as day_words
+from tui import format as words
+from tui.book.moments import day_told, here_now, session_span_us, utc_us
+from tui.book.show import session_document
+from tui.home import Home
+from tui.plans import proposed, trainee_called, training_for
+from tui.trouble import Trouble, clear_errors
+
+
+def told_of(
+    *,
+    on: datetime | None,
+    counts: tuple[int, ...],
+    rests: tuple[float, ...] | None,
+    load: float | None,
+    bar: float | None,
+    heels: float | None,
+    block: float | None,
+    support: str | None,
+    grip: str | None,
+    **same: Any,
+) -> ToldSession:
+    """Return a told session from the options of the command; `same` are those that the session names alike."""
+    return ToldSession(
+        day=day_told(on, here_now()),
+        counts=counts,
+        rests_s=rests or (),
+        load_kg=load,
+        grip=None if grip is None else Grip(grip),
+        set_up=SetUp(bar_cm=bar, heels_cm=heels, block_cm=block, support=None if support is None else Support(support)),
+        **same,
+    )
+
+
+def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as_json: bool) -> None:
+    """Judge and keep one session that was told, and say what follows from it."""
+    now = here_now()
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+        trainee = trainee_called(logbook, name)
+        known = logbook.trainee(trainee.name) == trainee
+        near = () if known else _near(logbook, trainee.name)
+        history = logbook.history(trainee.id) if known else History()
+        _once(trainee, history, told, again=again)
+        entry = entry_of(trainee, told, history, logbook, now)
+        logbook.keep_whole([entry], station=logbook.station(), version=version("rungwise"))
+        proposal = proposed(logbook, trainee, training_for(logbook, trainee), now.date())
+        logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=entry.record.session_id)
+    if as_json:
+        click.echo(json.dumps(session_document(entry.record, trainee)))
+        return
+    if not known:
+        click.echo(f"{trainee.name} is new in the logbook{_near_words(near)}")
+    for line in (*told_lines(entry.record), *follow_lines(proposal)):
+        click.echo(line)
+
+
+def entry_of(trainee: Trainee, told: ToldSession, history: History, logbook: Logbook, now: datetime) -> Entry:
+    """Return a told session as the logbook keeps it: judged against what was asked that day."""
+    record = told_session(
+        told,
+        history,
+        training_for(logbook, trainee),
+        session_id=uuid4(),
+        trainee=trainee.id,
+        span_utc_us=session_span_us(told.day, now, history, told.minutes),
+    )
+    pain = pain_after(told, record)
+    return Entry(trainee, record, () if pain is None else (pain,))
+
+
+def _once(trainee: Trainee, history: History, told: ToldSession, *, again: bool) -> None:
+    there = [one for one in history.sessions if one.day == told.day and one.sets]
+    if there and not again:
+        counts = ", ".join(words.done(done.verdict) for done in there[-1].sets)
+        raise Trouble(
+            f"{trainee.name} has a session on {told.day} already ({counts}). "
+            "A second one that day is added with --again; a wrong one is put right with rungwise correct"
+        )
+
+
+def _near(logbook: Logbook, name: str) -> tuple[str, ...]:
+    """Return names in the logbook that are spelt much alike: the new one may be a slip."""
+    names = {one.name.casefold(): one.name for one in logbook.trainees()}
+    return tuple(names[one] for one in get_close_matches(name.casefold(), names, n=2, cutoff=0.75))
+
+
+def _near_words(near: tuple[str, ...]) -> str:
+    return f"; beside {' and '.join(near)}, who is spelt much alike" if near else ""
+
+
+def told_lines(record: SessionRecord) -> tuple[str, ...]:
+    """Return a told session and its verdict, in words."""
+    counts = ", ".join(words.done(one.verdict) for one in record.sets)
+    rests = [one.rest_before_s for one in record.sets[1:]]
+    asked = record.prescription
+    load = f", {asked.load_kg:+g} kg" if asked.load_kg else ""
+    kind = "" if record.method is Method.OWN else f" ({record.method.value})"
+    each = f"{words.asked(asked)}, rest {asked.rest_s:g} s, {asked.grip.value} grip{load}"
+    head = f"{day_words(record.day)}: {asked.exercise.name}{kind}, {each}"
+    lines = [head, f"  done {counts}: {record.outcome.value}"]
+    lines += [f"  {text}" for text in record.verdict.summary]
+    if rests and None in rests and record.outcome is Outcome.MET:
+        lines.append("  The rest was not told (--rest), so this session does not count towards less rest.")
+    return tuple(lines)
+
+
+def follow_lines(proposal: NextSession) -> tuple[str, ...]:
+    """Return in short what comes next: what and when, and the rule that decided."""
+    lines = list(words.next_lines(proposal))
+    shown = 1 if proposal.prescription is None else 2
+    return (*lines[:shown], f"  {proposal.reasons[0].text}")
