@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from tui.cli_book import done, log, next_command
+from tui.cli_book import log, next_command
 from tui.cli_sensors import scan, sensor
+from tui.cli_told import done, tell
 from tui.home import Home
 from tui.options import Number, headless_option
 
@@ -177,3 +178,4 @@ main.add_command(sensor)
 main.add_command(log)
 main.add_command(next_command)
 main.add_command(done)
+main.add_command(tell)

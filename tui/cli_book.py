@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import click
 
 from tui.home import Home
-from tui.options import Number, Numbers, headless_option, one_name, trainee_argument, trainee_option
-
-GRIPS = ("pronated", "supinated", "neutral", "wide", "towel")
-SUPPORTS = ("rack", "guided-bar", "rings", "straps", "towel")
-
-date_option = click.option(
-    "--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="The day it was, YYYY-MM-DD; default: today."
-)
+from tui.options import headless_option, one_name, trainee_argument, trainee_option
 
 
 @click.command(epilog='Example: rungwise log "Jonas Reiter"')
@@ -43,53 +35,3 @@ def next_command(home: Path | None, trainee: str | None, named: str | None, on: 
     from tui.book.show import show_next
 
     show_next(home or Home.default().folder, trainee=one_name(trainee, named), on=on, as_json=as_json)
-
-
-@click.command(
-    epilog="\b\nExamples:\n"
-    '  rungwise done --trainee "Jonas Reiter" --sets 15,15,12 --rest 90 --pain 0 --rpe 7\n'
-    '  rungwise done --trainee "Jonas Reiter" --date 2026-03-02 --sets 15,15,15 --rest 90,100 --minutes 20'
-)
-@trainee_argument
-@trainee_option
-@date_option
-@click.option("--sets", "counts", type=Numbers(0, 999, whole=True), help="Reps of each set (of holds its seconds).")
-@click.option("--rest", "rests", type=Numbers(0, 3600), help="Rest really taken, s: one for all, or one a gap: 90,100.")
-@click.option("--pain", type=click.IntRange(0, 10), help="Pain after the session, 0 to 10.")
-@click.option("--sharp", is_flag=True, help="The pain is sharp, at night, or goes along a nerve.")
-@click.option("--where", default="", metavar="TEXT", help="Where the pain is.")
-@click.option("--rpe", type=click.IntRange(0, 10), help="How hard the whole session was, 0 to 10.")
-@click.option("--minutes", type=Number(min=1, max=600), help="How long it took.")
-@click.option("--grip", type=click.Choice(GRIPS), help="The grip, if another than asked.")
-@click.option(
-    "--load",
-    type=Number(min=-200, max=300),
-    metavar="KG",
-    help="Added load, if not as asked; less than 0: assistance.",
-)
-@click.option("--rung", metavar="KEY", help="The rung, if another than the one proposed.")
-@click.option("--seen-by", default="", metavar="NAME", help="Who watched; without, it opens no next rung.")
-@click.option("--bar", type=Number(min=1, max=400), metavar="CM", help="Height of the bar.")
-@click.option("--heels", type=Number(min=-300, max=300), metavar="CM", help="From heels to under the bar.")
-@click.option("--block", type=Number(min=0, max=200), metavar="CM", help="Height of the block under the heels.")
-@click.option("--support", type=click.Choice(SUPPORTS), help="What carries the person.")
-@click.option("--note", default="", metavar="TEXT", help="Anything worth keeping.")
-@click.option("--again", is_flag=True, help="A second session of that day.")
-@click.option("--json", "as_json", is_flag=True, help="Print the session as JSON (rungwise.session/1).")
-@click.pass_obj
-def done(home: Path | None, /, trainee: str | None, named: str | None, again: bool, as_json: bool, **told: Any) -> None:
-    """Type in a session that was done without the sensor.
-
-    What was asked that day is worked out from the log. Counts and rests are judged, the tempo is not. Whoever is new is
-    added.
-    """
-    from tui.book.done import enter_session, told_of
-
-    name = one_name(trainee, named)
-    if name is None:
-        raise click.UsageError('say who it was, for example --trainee "Jonas Reiter"')
-    if told["counts"] is None:
-        raise click.UsageError("say what was done, the reps of each set: --sets 15,15,12")
-    if told["pain"] is None and (told["sharp"] or told["where"]):
-        raise click.UsageError("--sharp and --where say more of a pain: give --pain 0 to 10 as well")
-    enter_session(home or Home.default().folder, name, told_of(**told), again=again, as_json=as_json)

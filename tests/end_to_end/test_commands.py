@@ -97,7 +97,9 @@ def test_train_without_a_name_asks_for_one(tmp_path: Path) -> None:
     assert "rungwise train" in done.stderr
 
 
-@pytest.mark.parametrize("command", ["", "demo", "train", "scan", "sensor", "analyse", "replay", "log", "next", "done"])
+@pytest.mark.parametrize(
+    "command", ["", "demo", "train", "scan", "sensor", "analyse", "replay", "log", "next", "done", "tell"]
+)
 def test_help_has_an_example(command: str) -> None:
     done = rungwise(*command.split(), "--help")
     assert done.returncode == 0

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 from analysis.training.prescription import Grip
 from analysis.training.setup import Support
 from tui.cli import main
-from tui.cli_book import GRIPS, SUPPORTS
+from tui.cli_told import GRIPS, SUPPORTS
 
 MONDAY = date(2026, 3, 2)
 JONAS = "Jonas Reiter"

@@ -50,7 +50,7 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
     """Print the next session and why."""
     today = on.date() if on else datetime.now().astimezone().date()
     with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
-        person = _person(logbook, trainee)
+        person = person_called(logbook, trainee)
         proposal = proposed(logbook, person, training_for(logbook, person), today)
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
@@ -205,7 +205,8 @@ def _people(logbook: Logbook, name: str | None) -> Sequence[Trainee]:
     return [_known(logbook, name)] if name else logbook.trainees()
 
 
-def _person(logbook: Logbook, name: str | None) -> Trainee:
+def person_called(logbook: Logbook, name: str | None) -> Trainee:
+    """Return the trainee of that name; without one, who trained last."""
     return _known(logbook, name if name else last_name(logbook))
 
 

@@ -1,0 +1,164 @@
+"""`rungwise tell`: what people say that no sensor knows, and what follows from it."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Signs, Statement
+from analysis.training.words import day as day_words
+from tui.book.done import follow_lines
+from tui.book.moments import day_told, here_now, told_us
+from tui.book.show import next_document, person_called
+from tui.home import Home
+from tui.plans import proposed, training_for
+from tui.trouble import Trouble, clear_errors
+
+STATEMENT_FORMAT = "rungwise.statement/1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """What was said in one go; None where nothing was.
+
+    Attributes
+    ----------
+    pain, worst
+        0–10, now and the worst of the day after the session before.
+    signs
+        Whether there is sudden swelling, dark urine, or weakness out of proportion.
+    blades, back
+        The two questions of form.
+    release
+        Who reopens training after a stop: "coach" or "clinician".
+    by
+        Name of the one who says so; empty: not told.
+    self_seen
+        The trainee's own answer, from a video.
+    """
+
+    pain: int | None = None
+    worst: int | None = None
+    sharp: bool = False
+    where: str = ""
+    signs: bool | None = None
+    blades: bool | None = None
+    back: bool | None = None
+    self_seen: bool = False
+    release: str | None = None
+    by: str = ""
+
+
+def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as_json: bool) -> None:
+    """Keep what was said, and print what follows from it."""
+    now = here_now()
+    day = day_told(on, now)
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+        person = person_called(logbook, name)
+        moment_us = told_us(day, now, logbook.history(person.id))
+        statements = statements_of(said, person, {"said_utc_us": moment_us, "day": day})
+        for one in statements:
+            logbook.say(person.id, one)
+        proposal = proposed(logbook, person, training_for(logbook, person), now.date())
+    if as_json:
+        click.echo(json.dumps(next_document(proposal, person)))
+        return
+    click.echo(f"noted of {person.name}, {day_words(day)}: {'; '.join(map(statement_words, statements))}")
+    for line in follow_lines(proposal):
+        click.echo(line)
+
+
+def statements_of(said: Words, person: Trainee, when: dict[str, Any]) -> tuple[Statement, ...]:
+    """Return what was said as the logbook keeps it.
+
+    Raises
+    ------
+    Trouble
+        When it is not said who answers or releases, or the one who trains does so alone.
+    """
+    found: list[Statement] = []
+    if said.pain is not None:
+        found.append(Pain(now=said.pain, worst=said.worst, sharp=said.sharp, where=said.where, **when))
+    if said.signs is not None:
+        found.append(Signs(any=said.signs, **when))
+    answers = ((Question.BLADES, said.blades), (Question.BACK, said.back))
+    for question, yes in answers:
+        if yes is not None:
+            found.append(Form(question=question, yes=yes, by=_seen_by(said, person), self_seen=said.self_seen, **when))
+    if said.release is not None:
+        found.append(Release(role=Role(said.release), by=_other(said, person, "a release"), **when))
+    return tuple(found)
+
+
+def _seen_by(said: Words, person: Trainee) -> str:
+    """Return who answers for the form: the trainee from a video, or somebody else."""
+    if said.self_seen:
+        return said.by or person.name
+    return _other(said, person, "an answer about form", "; your own answer from a video is marked --self-seen")
+
+
+def _other(said: Words, person: Trainee, what: str, more: str = "") -> str:
+    if not said.by or said.by.casefold() == person.name.casefold():
+        raise Trouble(
+            f"{what} needs the name of the one who gives it, somebody else than {person.name}: --by NAME{more}"
+        )
+    return said.by
+
+
+def list_said(folder: Path, name: str | None, *, as_json: bool) -> None:
+    """Print what was said of a trainee, oldest first."""
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+        person = person_called(logbook, name)
+        said = logbook.statements(person.id)
+    for one in said:
+        click.echo(
+            json.dumps(statement_document(one, person))
+            if as_json
+            else f"{one.day}  {person.name}  {statement_words(one)}"
+        )
+    if not said:
+        click.echo(f"nothing was said of {person.name} yet: rungwise tell --help shows what can be", err=True)
+
+
+def statement_document(said: Statement, person: Trainee) -> dict[str, Any]:
+    """Return what was said as `rungwise.statement/1`."""
+    head = {"format": STATEMENT_FORMAT, "trainee": person.name, "date": said.day.isoformat()}
+    match said:
+        case Pain():
+            about = {"kind": "pain", "now": said.now, "worst": said.worst, "sharp": said.sharp, "where": said.where}
+        case Signs():
+            about = {"kind": "signs", "any": said.any}
+        case Form():
+            key = said.question.name.lower()
+            about = {"kind": "form", "question": key, "yes": said.yes, "by": said.by, "self_seen": said.self_seen}
+        case Release():
+            about = {"kind": "release", "role": said.role.value, "by": said.by}
+        case Placement():
+            step = said.step + 1
+            about = {"kind": "placement", "rung": said.rung, "step": step, "by": said.by, "why": said.why}
+    return {**head, **about, "said_utc_us": said.said_utc_us}
+
+
+def statement_words(said: Statement) -> str:
+    """Return what was said, in a few words."""
+    match said:
+        case Pain():
+            worst = "" if said.worst is None else f", worst of the day after the session before {said.worst}"
+            sharp = ", sharp, at night or along a nerve" if said.sharp else ""
+            return f"pain {said.now} of 10 now{worst}{sharp}{f' ({said.where})' if said.where else ''}"
+        case Signs():
+            return f"{'some' if said.any else 'none'} of sudden swelling, dark urine, weakness out of proportion"
+        case Form():
+            seen = "seen on video by" if said.self_seen else "says"
+            return f"{said.question.value}: {'yes' if said.yes else 'no'}, {seen} {said.by}"
+        case Release():
+            return f"released by {said.by} ({said.role.value})"
+        case Placement():
+            return f"goes on at {said.rung}, step {said.step + 1}, says {said.by}{f': {said.why}' if said.why else ''}"
