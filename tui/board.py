@@ -3,12 +3,13 @@
 A live session and a replay fold the same events through this one class, so they show the same.
 
     SEARCHING ──link──► READY ──bout opens──► SET ──bout closes──► REST ──bout opens──► SET … ──last set──► DONE
-    A bout that turns out to hold no rep leads back to where it came from.
+    A bout that turns out to hold no rep leads back to where it came from. A cluster set waits in REST for its gap, and
+    goes on with the next bout.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from analysis.motion.events import (
     BoutClosed,
@@ -23,7 +24,7 @@ from analysis.motion.events import (
     RepWithdrawn,
     SpanUnmeasurable,
 )
-from analysis.motion.results import Bout, Unmeasurable
+from analysis.motion.results import Bout
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -33,12 +34,11 @@ from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
 from tui.doing import Doing, phase_target_s
-from tui.done import Done, true_time
 from tui.hills import set_hills, target_hill
 from tui.link_news import LinkNews
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
-from tui.openset import OpenSet
 from tui.rest_news import RestNews
+from tui.tally import Line, Tally
 
 QUIET_S = 1.0
 """Longer without a sample, and nobody knows whether the phase still lasts; a loss is found only some seconds later."""
@@ -75,8 +75,7 @@ class Board:
         self._news = LinkNews()
         self._heard_s = float("inf")
         self.clock = UNKNOWN_CLOCK
-        self._done = Done(prescription)
-        self._open: OpenSet | None = None
+        self._tally = Tally(prescription)
         self._doing = Doing()
         self._rest_news = RestNews()
 
@@ -106,75 +105,76 @@ class Board:
         self.clock = clock
         match event:
             case BoutOpened():
-                self._open = OpenSet(self.prescription)
-                either = f" or {self.partner_due}" if self.partner_due else ""
-                yield self._moment(now_s, "set", f"set {len(self.sets) + 1}{either}: hands on")
+                yield from self._moments(self._tally.opened(event.at_s), now_s)
             case PhaseChanged() | HoldBegan() | HoldEnded():
                 self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
-                if self._open:
-                    yield from (self._moment(now_s, "rep", text) for text in self._open.fold(event, true_time(clock)))
+                yield from self._moments(self._tally.rep(event, clock), now_s)
             case BoutClosed():
-                yield from self._on_closed(event.bout, now_s)
+                yield from self._moments(self._tally.closed(event.bout, clock), now_s)
             case BoutRefined():
-                yield from self._on_refined(event, now_s)
+                yield from self._moments(self._tally.refined(event, clock), now_s)
             case SpanUnmeasurable():
                 yield self._moment(now_s, "note", words.unmeasurable_line(event.span))
 
     def tick(self, now_s: float) -> Iterator[Moment]:
-        """Announce what comes by time alone: the last seconds of a rest, and its end."""
-        left_s, next_set = self._rest_left_s(now_s), f"set {len(self.sets) + 1} of {self.prescription.sets}"
-        lines = self._rest_news.of(left_s, len(self.all_sets), next_set)
+        """Announce what comes by time alone: a set that waited is over, a rest or gap nearly so, or over."""
+        if self._tally.waiting:
+            since_s = now_s - self.clock.to_host(self._tally.waiting.end_s)
+            yield from self._moments(self._tally.gap_over(since_s), now_s)
+        waits, bouts = self._tally.waiting, sum(len(one.bouts) for one in self.all_sets)
+        next_set = f"set {waits.number} goes on" if waits else f"set {len(self.sets) + 1} of {self.prescription.sets}"
+        what = "gap" if waits else "rest"
+        lines = self._rest_news.of(self._rest_left_s(now_s), 2 * bouts + (waits is None), next_set, what)
         yield from (self._moment(now_s, "rest", line) for line in lines)
 
     def drop_last_set(self) -> SetRecord | None:
         """Leave the last set out of the count; return it, or None where there is none."""
-        if not self.all_sets or self._open or self.all_sets[-1].kind is SetKind.PARTNER:
-            return None
-        last = self.sets[-1]
-        self._done.drop(last, self.clock)
-        return last
+        return self._tally.drop_last(self.clock)
 
     def relabel_last_set(self) -> SetRecord | None:
         """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
-        if not self.all_sets or self._open or self.prescription.partner is None:
-            return None
-        return self._done.relabel(self.all_sets[-1], self.clock)
+        return self._tally.relabel_last(self.clock)
 
     def relabelled_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
         """Tell whose set it is now."""
-        yield from (self._moment(now_s, "set", line) for line in self._set_lines(record))
+        yield from (self._moment(now_s, "set", line) for line in self._tally.lines_of(record))
 
     def dropped_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
         """Tell that a set is not counted."""
-        yield self._moment(now_s, "set", f"set {record.number} is not counted; what was measured stays")
+        name = "warm-up" if record.kind is SetKind.WARM_UP else "set"
+        yield self._moment(now_s, "set", f"{name} {record.number} is not counted; what was measured stays")
 
     def remark(self, text: str, now_s: float) -> Iterator[Moment]:
         """Tell something that is about no set."""
         yield self._moment(now_s, "note", text)
 
     def set_of(self, bout: Bout) -> SetRecord | None:
-        """Return the set that a bout stands as; None where it is none."""
-        return self._done.of(bout)
+        """Return the set that a bout stands as, or is a part of; None where it is none."""
+        return self._tally.set_of(bout)
+
+    def is_refined(self, record: SetRecord) -> bool:
+        """Whether all of a set was seen whole."""
+        return self._tally.is_refined(record)
 
     @property
     def sets(self) -> tuple[SetRecord, ...]:
-        """The sets of the prescribed exercise."""
-        return self._done.own
+        """The sets of the prescribed exercise that count."""
+        return self._tally.sets
 
     @property
     def all_sets(self) -> tuple[SetRecord, ...]:
-        """The sets in order of time, those of a superset's partner among them."""
-        return self._done.sets
+        """The sets in order of time, warm-ups and those of a superset's partner among them."""
+        return self._tally.all_sets
 
     @property
-    def partner_due(self) -> str:
-        """Name of the superset's other exercise, where it is its turn; empty otherwise."""
-        last, partner = self.all_sets[-1:], self.prescription.partner
-        return partner.name if partner and last and last[0].kind is SetKind.EXERCISE else ""
+    def waiting(self) -> SetRecord | None:
+        """The cluster set that may still go on after its gap; None where there is none."""
+        return self._tally.waiting
 
     def closing_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell what the whole session was, and what comes next."""
+        yield from self._moments(self._tally.ended(), now_s)
         yield from (self._moment(now_s, "closing", line) for line in self.closing)
 
     @property
@@ -187,7 +187,7 @@ class Board:
     @property
     def stage(self) -> Stage:
         """Where the session stands."""
-        if self._open:
+        if self._tally.open:
             return Stage.SET
         if self.ended or self._all_done:
             return Stage.DONE
@@ -198,7 +198,7 @@ class Board:
     @property
     def _all_done(self) -> bool:
         """Whether every set that was asked for is done; never where nothing was asked for."""
-        return 0 < self.prescription.sets <= len(self.sets)
+        return 0 < self.prescription.sets <= len(self.sets) and not self.waiting
 
     def _summary(self) -> tuple[str, ...]:
         if not self.sets:
@@ -213,88 +213,57 @@ class Board:
 
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
-        stage = self.stage
-        known = self._open is not None and not self._open.is_complete and self._is_seen(now_s)
-        reps = self._open.count if self._open else 0
+        stage, running, over = self.stage, self._tally.open, self._tally.over
+        known = running is not None and not running.is_complete and self._is_seen(now_s)
+        reps = running.count if running else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
             trainee=self._trainee,
             stage=stage,
             prescription=self.prescription,
             link=self._link,
-            set_number=len(self.sets) + (stage is not Stage.DONE),
+            set_number=len(over) + (stage is not Stage.DONE),
             count=self._count(),
-            provisional=bool(self._open and self._open.provisional),
+            provisional=bool(running and running.provisional),
             phase=phase,
             phase_s=max(0.0, phase_s),
             phase_target_s=phase_target_s(self.prescription, phase),
             rest_left_s=self._rest_left_s(now_s),
-            cue=self._open.cue if self._open else "",
+            cue=running.cue if running else "",
             hills=self._hills(),
             target=target_hill(self.prescription),
-            closed=tuple(done.verdict for done in self.sets),
+            closed=tuple(done.verdict for done in over),
             session_verdict=self.verdict() if stage is Stage.DONE else None,
             next_text=self.next_text,
             cautions=self._cautions,
             elapsed_s=now_s - self._began_s,
-            partner_due=self.partner_due,
+            partner_due=self._tally.partner_due,
+            warm_up=self._tally.warm_up_due,
+            gap_s=self.prescription.gap_s if self.waiting and not running else None,
         )
 
     def _is_seen(self, now_s: float) -> bool:
         """Whether what is done now is known: nothing is missing, and the last samples are fresh."""
         return not self._link.is_behind and now_s - self._heard_s <= QUIET_S
 
-    def _on_closed(self, bout: Bout, now_s: float) -> Iterator[Moment]:
-        self._open = None
-        self._done.closed(bout, self.clock)
-        if not bout.count and not bout.holds and not self.prescription.hold_s:
-            yield self._moment(now_s, "set", "no set")
-        yield from (self._moment(now_s, "set", words.hold_line(hold, self.clock.ratio)) for hold in bout.holds)
-        yield from (self._moment(now_s, "verdict", line) for line in self._lines_of(bout))
-        if self.set_of(bout) is not None and len(self.sets) < self.prescription.sets:
-            rest = f"rest {self.prescription.rest_s:g} s, then set {len(self.sets) + 1}"
-            yield self._moment(now_s, "rest", f"{self.partner_due}, then {rest}" if self.partner_due else rest)
-
-    def _on_refined(self, event: BoutRefined, now_s: float) -> Iterator[Moment]:
-        """Replace the live answer; tell what the whole set, seen in both directions, changes."""
-        before = self._done.superseded(event.supersedes)
-        told = {words.without_figures(line) for one in before for line in self._lines_of(one)}
-        self._done.refined(event.bout, before, self.clock)
-        live = sum(one.count for one in before)
-        if live != event.bout.count and before:
-            text = f"count corrected from {live} to {event.bout.count}, now that the whole set was seen"
-            yield self._moment(now_s, "set", text)
-        if not event.bout.reps and event.bout.why:
-            span = Unmeasurable(event.bout.start_s, event.bout.end_s, event.bout.why)
-            yield self._moment(now_s, "note", words.unmeasurable_line(span))
-        changed = [line for line in self._lines_of(event.bout) if words.without_figures(line) not in told]
-        yield from (self._moment(now_s, "verdict", line) for line in words.seen_whole(self.set_of(event.bout), changed))
-
-    def _lines_of(self, bout: Bout) -> tuple[str, ...]:
-        """Return the verdict of the set that a bout stands as, in words."""
-        done = self.set_of(bout)
-        return () if done is None else self._set_lines(done)
-
-    def _set_lines(self, done: SetRecord) -> tuple[str, ...]:
-        """Return the verdict of a set in words; of a partner's only that it was one."""
-        if done.kind is SetKind.PARTNER and self.prescription.partner:
-            return (f"{self.prescription.partner.name}: seen, not counted",)
-        return tuple(words.set_lines(done.number, done.verdict))
-
     def _count(self) -> int:
-        if self._open:
-            return self._open.count
+        if self._tally.open:
+            return self._tally.open.count
         return self.sets[-1].verdict.count if self.sets else 0
 
     def _hills(self) -> tuple[Hill, ...]:
-        if self._open:
-            return self._open.hills
+        if self._tally.open:
+            return self._tally.open.hills
         return set_hills(self.sets[-1]) if self.sets else ()
 
     def _rest_left_s(self, now_s: float) -> float | None:
         if self.stage is not Stage.REST:
             return None
-        return self.prescription.rest_s - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
+        asked_s = self.prescription.gap_s if self.waiting else None
+        return (asked_s or self.prescription.rest_s) - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
+
+    def _moments(self, lines: Iterable[Line], now_s: float) -> Iterator[Moment]:
+        return (self._moment(now_s, kind, text) for kind, text in lines)
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:
         return Moment(at_s=now_s - self._began_s, kind=kind, text=text)

@@ -12,6 +12,9 @@ _CUES = {
     ("up", -1): "slower up",
     ("up", 1): "quicker up",
     ("bottom", 1): "go on",
+    ("down", 1): "quicker down",
+    ("top", 1): "lower now",
+    ("half", 1): "go on",
 }
 """By phase and direction, most useful first: lowering too quick is the usual fault (common practice, no source)."""
 

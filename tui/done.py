@@ -32,7 +32,7 @@ class Done:
     Attributes
     ----------
     sets
-        In order of time, those of a superset's partner among them.
+        In order of time, warm-ups and those of a superset's partner among them.
     """
 
     def __init__(self, prescription: Prescription) -> None:
@@ -47,9 +47,19 @@ class Done:
         """The sets that count."""
         return tuple(one for one in self.sets if one.kind is SetKind.EXERCISE)
 
+    @property
+    def warm_up_due(self) -> int:
+        """Number of the warm-up in progress or to come; 0 where none is asked for any more."""
+        number = 1 + sum(one.kind is SetKind.WARM_UP for one in self.sets)
+        return number if number <= self._prescription.warm_ups else 0
+
     def of(self, bout: Bout) -> SetRecord | None:
-        """Return the set that a bout stands as; None where it is none."""
-        return next((one for one in self.sets if one.start_s == bout.start_s), None)
+        """Return the set that a bout stands as, or is a part of; None where it is none."""
+        return next((one for one in self.sets if _holds(one, bout)), None)
+
+    def is_refined(self, record: SetRecord) -> bool:
+        """Whether every bout of a set was seen whole."""
+        return all(one.refined for one in self._answers if _holds(record, one.bout))
 
     def closed(self, bout: Bout, clock: ClockEstimate) -> None:
         """Take a live answer; `clock` is the sensor's, as known now."""
@@ -68,14 +78,21 @@ class Done:
         self._answers = (*kept, _Answer(bout, refined=True))
         self._judge(clock)
 
-    def drop(self, record: SetRecord, clock: ClockEstimate) -> None:
-        """Leave a set out."""
-        self._dropped = (*self._dropped, record)
+    def drop_last(self, clock: ClockEstimate) -> SetRecord | None:
+        """Leave the last set out and return it; None where there is none, or it is the partner's."""
+        if not self.sets or self.sets[-1].kind is SetKind.PARTNER:
+            return None
+        last = self.sets[-1]
+        self._dropped = (*self._dropped, last)
         self._judge(clock)
+        return last
 
-    def relabel(self, record: SetRecord, clock: ClockEstimate) -> SetRecord | None:
-        """Take a set for the other exercise's; return it as it is then."""
-        other = SetKind.PARTNER if record.kind is SetKind.EXERCISE else SetKind.EXERCISE
+    def relabel_last(self, clock: ClockEstimate) -> SetRecord | None:
+        """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
+        if not self.sets or self._prescription.partner is None:
+            return None
+        record = self.sets[-1]
+        other = SetKind.EXERCISE if record.kind is SetKind.PARTNER else SetKind.PARTNER
         self._said = (*self._said, Said(record.start_s, record.end_s, other))
         self._judge(clock)
         return next((one for one in self.sets if one.start_s == record.start_s), None)
@@ -89,6 +106,10 @@ class Done:
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""
         return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
+
+
+def _holds(record: SetRecord, bout: Bout) -> bool:
+    return bout.start_s == record.start_s or bout.start_s in {rep.start_s for rep in record.reps}
 
 
 def _overlap(one: Bout, other: Bout) -> bool:

@@ -11,7 +11,7 @@ from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.records import SetRecord
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
-from analysis.training.words import WHY_WORDS
+from analysis.training.words import PHASE_WORDS, WHY_WORDS
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from tui.messages import SHOWN_GAP_S, Link
@@ -78,8 +78,29 @@ def clock_line(estimate: ClockEstimate) -> str:
     )
 
 
+def load_words(load_kg: float) -> str:
+    """Say the load; empty for body weight alone."""
+    if load_kg == 0:
+        return ""
+    return f"{load_kg:g} kg added" if load_kg > 0 else f"{-load_kg:g} kg help"
+
+
+def kind_words(prescription: Prescription) -> tuple[str, ...]:
+    """Say what makes it another kind than straight sets, a few words each."""
+    half, gap, both = prescription.half_pause_s, prescription.gap_s, prescription.two_sided
+    warm_ups = prescription.warm_ups
+    return (
+        *([f"one and a half, {half:g} s half-way"] if half else []),
+        *([f"{gap:g} s gaps within a set"] if gap else []),
+        *([f"{warm_ups} warm-up {'set' if warm_ups == 1 else 'sets'} first"] if warm_ups else []),
+        *([f"{' and '.join(PHASE_WORDS[name] for name in both)} no longer either"] if both else []),
+    )
+
+
 def asked(prescription: Prescription) -> str:
     """Return sets × reps; a prescription of nothing asks for nothing."""
+    if prescription.is_test:
+        return f"{prescription.sets} × as many clean reps as possible"
     each = f"{prescription.hold_s:g} s held" if prescription.hold_s else f"{prescription.reps}"
     return f"{prescription.sets} × {each}" if prescription.sets else "as it comes"
 
@@ -90,12 +111,12 @@ def prescription_line(prescription: Prescription) -> str:
         return f"{prescription.exercise.name}, {asked(prescription)}"
     tempo = prescription.tempo
     phases = "" if prescription.hold_s else f" · {tempo.named()} (tempo {tempo.digits})"
-    load = f" · {prescription.load_kg:+g} kg" if prescription.load_kg else ""
-    partner = f" · in turn with {prescription.partner.name}" if prescription.partner else ""
+    partner = f"in turn with {prescription.partner.name}" if prescription.partner else ""
+    more = (*kind_words(prescription), load_words(prescription.load_kg), partner)
     return (
         f"{prescription.exercise.name} · {asked(prescription)}"
         f"{phases} · rest {prescription.rest_s:g} s"
-        f" · {prescription.grip.value} grip{load}{partner}"
+        f" · {prescription.grip.value} grip{''.join(f' · {part}' for part in more if part)}"
     )
 
 
@@ -127,7 +148,9 @@ def rep_line(number: int, rep: Rep, verdict: RepVerdict | None = None) -> str:
 
 
 def done(verdict: SetVerdict) -> str:
-    """Return what was done in a set: its count, or the seconds held."""
+    """Return what was done in a set: its count, of a test the clean reps, or the seconds held."""
+    if verdict.clean is not None:
+        return f"{verdict.clean} clean of {verdict.count}"
     return f"{verdict.tut_s:.0f} s" if verdict.held and verdict.tut_s is not None else f"{verdict.count}"
 
 
@@ -147,6 +170,10 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
         return
     if verdict.outcome is Outcome.NOT_MEASURABLE and not verdict.count:
         yield f"set {number}: not measurable. {verdict.remark}".rstrip()
+        return
+    if verdict.clean is not None:
+        yield f"set {number}: {done(verdict)} reps"
+        yield from _rest_and_remark(verdict)
         return
     if not verdict.target_reps:
         yield f"set {number}: {verdict.count} reps"

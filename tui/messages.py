@@ -125,6 +125,10 @@ class Snapshot:
         Verdicts of the sets done.
     partner_due
         Name of the superset's other exercise, where it is its turn: the next set may be that one's.
+    warm_up
+        Number of the warm-up set in progress or to come; 0 where it is a set that counts.
+    gap_s
+        Seconds of the planned gap, while a cluster set waits to go on; None otherwise. `rest_left_s` is the gap's then.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -149,6 +153,8 @@ class Snapshot:
     cautions: tuple[str, ...] = ()
     elapsed_s: float = 0.0
     partner_due: str = ""
+    warm_up: int = 0
+    gap_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ class RestNews:
         self._after = 0
         self._warned = self._over = False
 
-    def of(self, left_s: float | None, after: int, next_set: str) -> Iterator[str]:
+    def of(self, left_s: float | None, after: int, next_set: str, what: str = "rest") -> Iterator[str]:
         """Yield a line when the rest is nearly over, and when it is over.
 
         Parameters
@@ -22,9 +22,11 @@ class RestNews:
         left_s
             Seconds left, negative once overdue; None while nobody rests.
         after
-            Sets done before this rest: they tell one rest from another.
+            A number that grows with each rest: it tells one rest from another.
         next_set
             What comes next, in words.
+        what
+            What it is called: a rest, or the gap within a set.
         """
         if left_s is None or (self._over and after == self._after):
             return
@@ -32,7 +34,7 @@ class RestNews:
             self._after, self._warned, self._over = after, False, False
         if left_s <= 0:
             self._over = True
-            yield f"rest over: {next_set}"
+            yield f"{what} over: {next_set}"
         elif left_s <= REST_WARNING_S and not self._warned:
             self._warned = True
-            yield f"{left_s:.0f} s of rest left"
+            yield f"{left_s:.0f} s of {what} left"

@@ -110,7 +110,11 @@ class Session:
         if self._keeper:
             self._keeper.tick()
         self._on_link(now_s)
+        waited = self.board.waiting
         self._tell(self.board.tick(now_s))
+        if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
+            kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
+            self._keeper.set_found(waited, kind, self.board.clock)
         self._feed.post_snapshot(self.board.snapshot(now_s))
 
     @property
@@ -177,7 +181,7 @@ class Session:
 
     def _keep_set(self, event: BoutClosed | BoutRefined, keeper: Keeper) -> None:
         record = self.board.set_of(event.bout)
-        if record:
+        if record and record != self.board.waiting:
             kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
             keeper.set_found(record, kind, self.board.clock)
 

@@ -164,6 +164,7 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
         demo=row.demo,
         place=None if row.place is None else Place(row.place),
         partners=tuple(one for one in sets if one.kind is SetKind.PARTNER),
+        warm_ups=tuple(one for one in sets if one.kind is SetKind.WARM_UP),
         method=Method(row.method),
         source=Source(row.source),
         seen_by=row.seen_by or "",

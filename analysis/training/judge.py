@@ -8,6 +8,7 @@ first, or use `analysis.training.sets.judged`, which does.
   or unmeasured rep taken as off no more are, and missed when the surely missed ones alone are more.
 - **Time under tension** of a set: Σ(end − start) over its counted reps, bottom pauses excluded; prescribed: reps ×
   (up + top + down + half-way pause); band ±8 % (Faber et al. 2015, PeerJ 3:e1102).
+- **Test** (`Prescription.is_test`): met as soon as a rep counts; told is how many were clean, that is full and met.
 - **Session**: as many sets as prescribed, each met; what was done beyond them is kept and does not decide.
 """
 
@@ -17,7 +18,7 @@ from collections import Counter
 from collections.abc import Sequence
 from math import floor
 
-from analysis.motion.results import Rep, Why
+from analysis.motion.results import Rep, RepKind, Why
 from analysis.training.phases import EDGE_S, Duration, judge_phases, root_sum, within
 from analysis.training.prescription import Prescription
 from analysis.training.remarks import (
@@ -86,13 +87,16 @@ def judge_set(
         for rep, following in zip(reps, [*reps[1:], None], strict=False)
     )
     counted = [verdict for rep, verdict in zip(reps, verdicts, strict=True) if rep.counts]
-    count_outcome = Outcome.MET if len(counted) >= prescription.reps else Outcome.MISSED
+    clean = sum(
+        rep.kind is RepKind.FULL and one.outcome is Outcome.MET for rep, one in zip(reps, verdicts, strict=True)
+    )
+    count_outcome = Outcome.MET if len(counted) >= max(prescription.reps, 1) else Outcome.MISSED
     tempo_outcome = _tempo(counted, prescription.tolerance.reps_off)
     tension = _tension(reps).by_clock(clock_sd)
     target_tut_s = _target_tut(prescription)
     tut_outcome, enough = _judge_tension(tension, target_tut_s, prescription.tolerance.tut_relative)
     rest_outcome = judge_rest(rest_before_s, prescription)
-    outcome = worst((count_outcome, tempo_outcome, enough))
+    outcome = count_outcome if prescription.is_test else worst((count_outcome, tempo_outcome, enough))
     if not measured:
         count_outcome = tempo_outcome = tut_outcome = rest_outcome = outcome = Outcome.NOT_MEASURABLE
     remarks = (
@@ -120,6 +124,7 @@ def judge_set(
         in_tempo=sum(verdict.outcome is Outcome.MET for verdict in counted),
         faults=_most_first(faults(counted)),
         slowing=_slowing(reps),
+        clean=clean if prescription.is_test and measured else None,
     )
 
 
@@ -181,7 +186,7 @@ def _tension(reps: Sequence[Rep]) -> Duration:
 
 def _target_tut(prescription: Prescription) -> float | None:
     a_rep = prescription.rep_tut_s
-    judged = a_rep is not None and a_rep >= prescription.tolerance.tut_from_s
+    judged = a_rep is not None and a_rep >= prescription.tolerance.tut_from_s and not prescription.is_test
     return prescription.reps * a_rep if a_rep is not None and judged else None
 
 

@@ -1,7 +1,8 @@
 """One phase of one rep: how long it took, how surely, and whether that is what was asked.
 
 Which sides are judged: *up* both (unless "fast"), *down*, *top hold* and *half-way pause* only as minima, the *bottom
-pause* both where one is prescribed (a longer one is rest inside the set). A target of nothing judges nothing.
+pause* both where one is prescribed (a longer one is rest inside the set). Where the plan says so
+(`Prescription.two_sided`) a minimum is a maximum as well. A target of nothing judges nothing.
 """
 
 from __future__ import annotations
@@ -119,9 +120,9 @@ def judge_phases(
     tempo = prescription.tempo
     asked = [
         ("up", rise(rep), tempo.up_s, True),
-        ("top", top_hold(rep), tempo.top_s, False),
-        ("down", lowering(rep), tempo.down_s, False),
-        ("half", half_way(rep), prescription.half_pause_s, False),
+        ("top", top_hold(rep), tempo.top_s, "top" in prescription.two_sided),
+        ("down", lowering(rep), tempo.down_s, "down" in prescription.two_sided),
+        ("half", half_way(rep), prescription.half_pause_s, "half" in prescription.two_sided),
     ]
     if rep.bottom_pause_s is not None:
         asked.append(("bottom", bottom_pause(rep, following), tempo.bottom_s, True))

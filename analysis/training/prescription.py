@@ -122,12 +122,18 @@ class Exercise:
     cues: tuple[str, ...] = ()
 
 
+GAP_LATE = 1.5
+"""So much of the planned gap within a cluster set is still one (no source)."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prescription:
     """One exercise of one session: sets × reps, tempo, rest, grip, load.
 
     Attributes
     ----------
+    reps
+        Of each set; 0 for a test: as many clean full reps as possible.
     rest_s
         From the last rep's end to the next set's first rep.
     half_pause_s
@@ -143,7 +149,7 @@ class Prescription:
     start
         How each rep is to begin; None: not asked.
     two_sided
-        Phases ("down", "top") that must not be longer either; others of these are minima.
+        Phases ("down", "top", "half") that must not be longer either; others of these are minima.
     partner
         The other exercise of a superset, done after each set of this one; its sets are told and not counted.
     """
@@ -170,3 +176,18 @@ class Prescription:
         if self.tempo.up_s is None:
             return None
         return self.tempo.up_s + self.tempo.top_s + self.tempo.down_s + (self.half_pause_s or 0.0)
+
+    @property
+    def is_test(self) -> bool:
+        """Whether a set is as many clean full reps as possible."""
+        return self.sets > 0 and self.reps == 0 and self.hold_s is None
+
+    @property
+    def longest_gap_s(self) -> float:
+        """Longest gap that still belongs to a cluster set; 0 for straight sets.
+
+        Half as long again as planned (no source), and never nearer to the rest than to the gap.
+        """
+        if self.gap_s is None or self.hold_s is not None:
+            return 0.0
+        return min(GAP_LATE * self.gap_s, max(self.gap_s, (self.gap_s + self.rest_s) / 2))

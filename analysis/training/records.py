@@ -44,7 +44,7 @@ class SetRecord:
     trainee
         Who did it, where that is not the session's own trainee: two people may share a bar.
     kind
-        A set of the superset's partner is kept and never counted; it is numbered for itself.
+        A set of the superset's partner, or a warm-up, is kept and never counted; it is numbered for itself.
     """
 
     number: int
@@ -85,6 +85,8 @@ class SessionRecord:
         Where on the body the sensor sat: whether lean is the trunk's, or the pelvis's tilt. None where nobody said.
     partners
         Sets of the superset's partner, in their order: told, never counted.
+    warm_ups
+        Warm-up sets, in their order: kept, never judged or counted.
     method
         How the rung was climbed.
     source
@@ -116,6 +118,7 @@ class SessionRecord:
     demo: bool = False
     place: Place | None = None
     partners: tuple[SetRecord, ...] = ()
+    warm_ups: tuple[SetRecord, ...] = ()
     method: Method = Method.OWN
     source: Source = Source.SENSOR
     seen_by: str = ""

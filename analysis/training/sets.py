@@ -1,14 +1,16 @@
 """From bouts of motion to sets of training.
 
-Motion knows hands on and hands off; only the prescription knows what a set is. For straight sets a bout with at least
-one rep that counts is a set, in the order of time. A bout without one (taking hold, a try, a hang) is none. Grouping
-the bouts so far gives the same sets as grouping all of them later, so it may be asked again after every bout. In a
-superset each is the exercise's or the partner's (`superset`).
+Motion knows hands on and hands off; only the prescription knows what a set is. A bout with at least one rep that counts
+is a set, in the order of time. A bout without one (taking hold, a try, a hang) is none. In a cluster set
+(`Prescription.gap_s`) bouts that follow each other within the planned gap are one set; the first sets of the exercise
+may be warm-ups. Grouping the bouts so far gives the same sets as grouping all of them later, but for a last cluster set
+that goes on, so it may be asked again after every bout. In a superset each is the exercise's or the partner's
+(`superset`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from analysis.motion.results import Bout, Rep, Why
@@ -36,8 +38,8 @@ class GroupedSet:
     start_s, end_s
         Start of the first rep, end of the last (a failed last attempt included).
     rest_before_s
-        Since the end of the set before; None for the first. In a superset since the end of the partner's, and None
-        where that was not seen.
+        Since the end of the set before; None for the first of those that count, and for a warm-up. In a superset since
+        the end of the partner's, and None where that was not seen.
     told
         Whose it is.
     """
@@ -70,21 +72,28 @@ def group_bouts(bouts: Sequence[Bout], prescription: Prescription, said: Sequenc
     bouts
         Refined where there is a refinement, else live; in any order.
     prescription
-        What was asked. Its sets are straight ones: one bout each, of reps or (`hold_s`) of one hold. Sets beyond
-        those asked for are kept.
+        What was asked. Its sets are one bout each, of reps or (`hold_s`) of one hold, or several bouts of reps with
+        planned gaps between. Sets beyond those asked for are kept.
     said
         What a person said of some of them; the last word counts.
     """
     held = sorted((bout for bout in bouts if _is_set(bout, prescription)), key=lambda bout: bout.start_s)
-    told = _told(held, prescription, said)
+    told = _warm_ups_first(_told(held, prescription, said), prescription.warm_ups)
     groups: list[GroupedSet] = []
     for bout, one in zip(held, told, strict=True):
         before = groups[-1] if groups else None
-        number = 1 + sum(group.told.kind is one.kind for group in groups)
-        group = _straight(number, bout, None if before is None else before.end_s)
-        hidden = prescription.partner is not None and before is not None and before.told.kind is one.kind
-        groups.append(replace(group, told=one, rest_before_s=None if hidden else group.rest_before_s))
+        if before is not None and _goes_on(before, bout, one, prescription):
+            groups[-1] = _longer(before, bout, one)
+        else:
+            number = 1 + sum(group.told.kind is one.kind for group in groups)
+            groups.append(_begun(number, bout, one, _rest_s(before, bout, one, prescription)))
     return tuple(groups)
+
+
+def may_go_on(record: SetRecord, prescription: Prescription, since_s: float) -> bool:
+    """Tell whether a cluster set is not over `since_s` after its last rep: reps are missing, and its gap lasts."""
+    clustered = prescription.gap_s is not None and record.kind is SetKind.EXERCISE
+    return clustered and record.verdict.count < prescription.reps and since_s <= prescription.longest_gap_s
 
 
 def _is_set(bout: Bout, prescription: Prescription) -> bool:
@@ -98,7 +107,16 @@ def _told(held: Sequence[Bout], prescription: Prescription, said: Sequence[Said]
         return (OWN,) * len(held)
     if prescription.hold_s is not None:
         return tuple(OWN if bout.holds else Told(SetKind.PARTNER) for bout in held)
-    return kinds(held, [_word(bout, said) for bout in held])
+    return kinds(held, [_word(bout, said) for bout in held], prescription.longest_gap_s)
+
+
+def _warm_ups_first(told: Sequence[Told], warm_ups: int) -> Iterator[Told]:
+    """Yield the first so many sets of the exercise as warm-ups."""
+    left = warm_ups
+    for one in told:
+        warm = left > 0 and one.kind is SetKind.EXERCISE
+        left -= warm
+        yield replace(one, kind=SetKind.WARM_UP) if warm else one
 
 
 def _word(bout: Bout, said: Sequence[Said]) -> SetKind | None:
@@ -106,7 +124,20 @@ def _word(bout: Bout, said: Sequence[Said]) -> SetKind | None:
     return words[-1] if words else None
 
 
-def _straight(number: int, bout: Bout, previous_end_s: float | None) -> GroupedSet:
+def _goes_on(before: GroupedSet, bout: Bout, one: Told, prescription: Prescription) -> bool:
+    both = before.told.kind is one.kind is SetKind.EXERCISE
+    return both and bout.start_s - before.end_s <= prescription.longest_gap_s
+
+
+def _rest_s(before: GroupedSet | None, bout: Bout, one: Told, prescription: Prescription) -> float | None:
+    """Return the rest before a set, on the sensor's clock; None where it is none, or was not seen."""
+    if before is None or SetKind.WARM_UP in (one.kind, before.told.kind):
+        return None
+    hidden = prescription.partner is not None and before.told.kind is one.kind
+    return None if hidden else bout.start_s - before.end_s
+
+
+def _begun(number: int, bout: Bout, one: Told, rest_s: float | None) -> GroupedSet:
     return GroupedSet(
         number=number,
         bouts=(bout.number,),
@@ -115,7 +146,21 @@ def _straight(number: int, bout: Bout, previous_end_s: float | None) -> GroupedS
         reps=bout.reps,
         measured=bout.measured,
         why=bout.why,
-        rest_before_s=None if previous_end_s is None else bout.start_s - previous_end_s,
+        rest_before_s=rest_s,
+        told=one,
+    )
+
+
+def _longer(group: GroupedSet, bout: Bout, one: Told) -> GroupedSet:
+    """Return a cluster set with one bout more; it is measured as long as every part of it is."""
+    return replace(
+        group,
+        bouts=(*group.bouts, bout.number),
+        end_s=bout.end_s,
+        reps=(*group.reps, *bout.reps),
+        measured=group.measured and bout.measured,
+        why=group.why or bout.why,
+        told=replace(one, unsure=group.told.unsure or one.unsure),
     )
 
 
@@ -149,7 +194,9 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
 
 def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None, clock: TrueTime) -> SetVerdict:
     if group.told.kind is SetKind.PARTNER:
-        return _not_judged(group, prescription)
+        return _not_judged(group, prescription, 0, "The superset's other exercise; not counted.")
+    if group.told.kind is SetKind.WARM_UP:
+        return _not_judged(group, prescription, sum(rep.counts for rep in group.reps), "Warm-up; not judged.")
     if prescription.hold_s is not None:
         held_s = (group.end_s - group.start_s) * clock.ratio
         return judge_hold(held_s, prescription, rest_before_s=rest_s, clock_sd=clock.ratio_sd)
@@ -166,11 +213,11 @@ def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None
     return verdict
 
 
-def _not_judged(group: GroupedSet, prescription: Prescription) -> SetVerdict:
-    """Return what there is to say of a partner's set: nothing was counted, and nothing was asked of it here."""
+def _not_judged(group: GroupedSet, prescription: Prescription, count: int, remark: str) -> SetVerdict:
+    """Return what there is to say of a set of which nothing was asked."""
     unknown = Outcome.NOT_MEASURABLE
     return SetVerdict(
-        count=0,
+        count=count,
         target_reps=0,
         reps=(RepVerdict((), unknown),) * len(group.reps),
         reps_outcome=unknown,
@@ -182,5 +229,5 @@ def _not_judged(group: GroupedSet, prescription: Prescription) -> SetVerdict:
         target_rest_s=prescription.rest_s,
         rest_outcome=unknown,
         outcome=unknown,
-        remark="The superset's other exercise; not counted.",
+        remark=remark,
     )

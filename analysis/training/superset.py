@@ -29,6 +29,8 @@ class SetKind(StrEnum):
 
     EXERCISE = "exercise"
     PARTNER = "partner"
+    WARM_UP = "warm-up"
+    """One of the exercise that comes before those that count: kept, not judged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +44,7 @@ class Told:
 OWN = Told(SetKind.EXERCISE)
 
 
-def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None]) -> tuple[Told, ...]:
+def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None], longest_gap_s: float = 0.0) -> tuple[Told, ...]:
     """Tell of each bout of a superset whose set it is; what comes later changes nothing of it.
 
     Parameters
@@ -51,11 +53,14 @@ def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None]) -> tuple[Told, 
         With reps, in order of time.
     said
         What a person said of each; None where nobody did.
+    longest_gap_s
+        Sooner after a set of the exercise it is not the partner's turn: a cluster set may go on.
     """
     told: list[Told] = []
     own: list[Bout] = []
-    for bout, word in zip(bouts, said, strict=True):
-        due = bool(told) and told[-1].kind is SetKind.EXERCISE
+    for number, (bout, word) in enumerate(zip(bouts, said, strict=True)):
+        soon = number > 0 and bout.start_s - bouts[number - 1].end_s <= longest_gap_s
+        due = bool(told) and told[-1].kind is SetKind.EXERCISE and not soon
         told.append(_tell(bout, own, due=due) if word is None else Told(word))
         if told[-1].kind is SetKind.EXERCISE and not told[-1].unsure:
             own.append(bout)

@@ -106,6 +106,8 @@ class SetVerdict:
         What its counted reps missed, the most frequent first.
     slowing
         Mean time of the way up in the last third of its reps over that in the first third; None where unknown.
+    clean
+        Of a test: how many of its counted reps were full and met; None for any other set, and where not measured.
     held
         The set was one hold: its seconds are `tut_s`, asked were `target_tut_s`.
     """
@@ -128,6 +130,7 @@ class SetVerdict:
     held: bool = False
     faults: tuple[FaultCount, ...] = ()
     slowing: float | None = None
+    clean: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,8 +20,11 @@ FAULT_WORDS = {
     ("up", -1): "too quick",
     ("up", 1): "too slow",
     ("top", -1): "too short",
+    ("top", 1): "too long",
     ("down", -1): "too quick",
+    ("down", 1): "too slow",
     ("half", -1): "too short",
+    ("half", 1): "too long",
     ("bottom", -1): "too short",
     ("bottom", 1): "too long",
 }

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from datetime import datetime
 from pathlib import Path
@@ -69,11 +69,12 @@ def session_line(record: SessionRecord, trainee: Trainee) -> str:
     """Return one session on one line."""
     asked = record.prescription
     counts = " ".join(words.done(done.verdict) for done in record.sets) or "none"
+    warm_ups = f"warm-ups: {' '.join(str(done.verdict.count) for done in record.warm_ups)}  " if record.warm_ups else ""
     partners = f"  partner sets: {len(record.partners)}, not counted" if record.partners else ""
     ended = "" if record.ended_utc_us else ", broken off"
     return (
         f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}"
-        f"  {words.asked(asked)}  sets: {counts}{partners}  {record.outcome.value}{ended}"
+        f"  {words.asked(asked)}  {warm_ups}sets: {counts}{partners}  {record.outcome.value}{ended}"
     )
 
 
@@ -97,7 +98,8 @@ def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
         "outcome": record.outcome.value,
         "summary": list(record.verdict.summary),
         "sets": [_set_document(done) for done in record.sets],
-        "partner_sets": [_partner_document(done) for done in record.partners],
+        "partner_sets": [_uncounted_document(done) for done in record.partners],
+        "warm_up_sets": [_uncounted_document(done) for done in record.warm_ups],
     }
 
 
@@ -136,12 +138,16 @@ def _asked_document(asked: Prescription) -> dict[str, Any]:
         "load_kg": asked.load_kg,
         **({"hold_s": asked.hold_s} if asked.hold_s else {}),
         **({"half_pause_s": asked.half_pause_s} if asked.half_pause_s else {}),
+        **({"gap_s": asked.gap_s} if asked.gap_s else {}),
+        **({"warm_ups": asked.warm_ups} if asked.warm_ups else {}),
+        **({"start": asked.start.value} if asked.start else {}),
+        **({"two_sided": list(asked.two_sided)} if asked.two_sided else {}),
         **({"partner": asked.partner.key} if asked.partner else {}),
     }
 
 
-def _partner_document(done: SetRecord) -> dict[str, Any]:
-    """Return a set of a superset's partner: when it was, and what was seen; nothing of it counts."""
+def _uncounted_document(done: SetRecord) -> dict[str, Any]:
+    """Return a warm-up, or a set of a superset's partner: when it was, and what was seen; nothing of it counts."""
     return {
         "kind": done.kind.value,
         "number": done.number,
@@ -169,6 +175,7 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
         "rest_outcome": verdict.rest_outcome.value,
         "clock_ratio": done.clock_ratio,
         "remark": verdict.remark,
+        **({} if verdict.clean is None else {"clean": verdict.clean}),
         "reps": [rep_document(rep) for rep in done.reps],
     }
 
@@ -186,8 +193,15 @@ def _row(record: SessionRecord, trainee: Trainee) -> LogRow:
         rest_s=asked.rest_s,
         done=tuple(_log_set(done, asked) for done in record.sets),
         outcome=record.outcome if record.sets else None,
-        note="" if record.ended_utc_us else "broken off",
+        note=", ".join(_notes(record)),
     )
+
+
+def _notes(record: SessionRecord) -> Iterator[str]:
+    if record.ended_utc_us is None:
+        yield "broken off"
+    if record.warm_ups:
+        yield f"warm-ups: {' '.join(str(done.verdict.count) for done in record.warm_ups)} reps"
 
 
 def _log_set(done: SetRecord, asked: Prescription) -> LogSet:

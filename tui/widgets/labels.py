@@ -10,6 +10,7 @@ from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from sensor.source import LinkState
+from tui.format import load_words
 from tui.link_news import LOW_PERCENT, is_below
 from tui.messages import Link, Snapshot, Stage
 from tui.widgets.phase_band import Progress
@@ -69,20 +70,17 @@ def sensor_words(link: Link) -> tuple[str, ...]:
 def set_words(snapshot: Snapshot) -> str:
     """Say where in the session this is."""
     of = f" of {snapshot.prescription.sets}" if snapshot.prescription.sets else ""
+    if snapshot.warm_up and snapshot.stage in (Stage.READY, Stage.SET):
+        return f"warm-up {snapshot.warm_up} of {snapshot.prescription.warm_ups}"
     match snapshot.stage:
         case Stage.DONE:
             return f"{len(snapshot.closed)}{of} sets done"
+        case Stage.REST if snapshot.gap_s:
+            return f"set {snapshot.set_number}{of}, gap"
         case Stage.REST:
             return joined(snapshot.partner_due, f"before set {snapshot.set_number}{of}")
         case _:
             return f"set {snapshot.set_number}{of}" + (f" or {snapshot.partner_due}" if snapshot.partner_due else "")
-
-
-def load_words(load_kg: float) -> str:
-    """Say the load; empty for body weight alone."""
-    if load_kg == 0:
-        return ""
-    return f"{load_kg:g} kg added" if load_kg > 0 else f"{-load_kg:g} kg help"
 
 
 def exercise_words(prescription: Prescription) -> tuple[str, ...]:
@@ -98,7 +96,9 @@ def target_words(prescription: Prescription) -> str:
     if prescription.hold_s:
         return f"hold {prescription.hold_s:g} s · rest {prescription.rest_s:g} s"
     half = "" if prescription.half_pause_s is None else f" · half-way {prescription.half_pause_s:g}"
-    return f"{prescription.reps} reps · {prescription.tempo.named()}{half} s · rest {prescription.rest_s:g} s"
+    reps = "as many clean reps as possible" if prescription.is_test else f"{prescription.reps} reps"
+    gap = "" if prescription.gap_s is None else f" · gap {prescription.gap_s:g} s"
+    return f"{reps} · {prescription.tempo.named()}{half} s{gap} · rest {prescription.rest_s:g} s"
 
 
 def seconds_words(done_s: float, target_s: float | None) -> str:
@@ -121,8 +121,8 @@ def rest_progress(snapshot: Snapshot) -> Progress | None:
     """Return the band of the rest: the part of it that is over."""
     if snapshot.rest_left_s is None:
         return None
-    rest_s = snapshot.prescription.rest_s
-    words = f"seconds left of {rest_s:g}" if snapshot.rest_left_s > 0 else "seconds since the rest ended"
+    rest_s, what = snapshot.gap_s or snapshot.prescription.rest_s, "gap" if snapshot.gap_s else "rest"
+    words = f"seconds left of {rest_s:g}" if snapshot.rest_left_s > 0 else f"seconds since the {what} ended"
     return Progress(max(0.0, rest_s - snapshot.rest_left_s), rest_s, words)
 
 
@@ -133,11 +133,11 @@ def rest_digits(left_s: float | None) -> str:
     return str(math.ceil(left_s)) if left_s > 0 else f"+{math.floor(-left_s)}"
 
 
-def rest_word(left_s: float | None) -> str:
-    """Return the one word of a rest."""
+def rest_word(left_s: float | None, *, gap: bool = False) -> str:
+    """Return the one word of a rest, or of the gap within a set."""
     if left_s is None or left_s > SOON_S:
-        return "REST"
-    return "SOON" if left_s > 0 else "READY"
+        return "GAP" if gap else "REST"
+    return "SOON" if left_s > 0 else "GO ON" if gap else "READY"
 
 
 def held_s(snapshot: Snapshot) -> float:
@@ -156,8 +156,8 @@ def phase_word(snapshot: Snapshot) -> str:
 
 def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
-    if not snapshot.prescription.sets or snapshot.partner_due:
-        return ""  # nothing asked, or not known whose set it is
+    if not snapshot.prescription.sets or snapshot.partner_due or snapshot.prescription.is_test or snapshot.warm_up:
+        return ""  # nothing asked, no number asked, or not known whose set it is
     hold_s = snapshot.prescription.hold_s
     if hold_s:
         left_s = math.ceil(hold_s - held_s(snapshot))
@@ -231,6 +231,8 @@ def set_line(number: int, verdict: SetVerdict) -> str:
     if verdict.held:
         done = f"set {number}: held {verdict.tut_s:.0f} of {verdict.target_tut_s:g} s"
         return joined(done, str(verdict.outcome), rest_kept_words(verdict))
+    if verdict.clean is not None:
+        return joined(f"set {number}: {verdict.clean} clean of {verdict.count}", rest_kept_words(verdict))
     done = f"set {number}: {verdict.count} of {verdict.target_reps}"
     return joined(done, verdict_words(verdict), under_tension_words(verdict), rest_kept_words(verdict))
 

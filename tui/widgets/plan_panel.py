@@ -48,7 +48,7 @@ class PlanPanel(Vertical):
         """Show a snapshot of stage SEARCHING or READY."""
         asked = snapshot.prescription
         each = f"{asked.hold_s:g}S" if asked.hold_s else f"{asked.reps}"
-        plain = f"{asked.sets}×{each}" if asked.sets else "0"
+        plain = "TEST" if asked.is_test else f"{asked.sets}×{each}" if asked.sets else "0"
         self.asked.text = f"{snapshot.phase_s:.0f} S" if snapshot.phase is Phase.HANG else plain
         self.start.text = start_words(snapshot)
         self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION

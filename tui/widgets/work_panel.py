@@ -101,7 +101,7 @@ class WorkPanel(Vertical):
         held = phase_progress(snapshot)
         number = f"{held_s(snapshot):.0f}" if held else rest_digits(snapshot.rest_left_s)
         self._show_number(number, provisional=False)
-        self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s)
+        self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s, gap=bool(snapshot.gap_s))
         self.band.progress = held or rest_progress(snapshot)
         self.more.text = f"SET {snapshot.set_number}"
         self.after.text = _after(snapshot)
@@ -151,8 +151,8 @@ def _ridge_view(snapshot: Snapshot) -> RidgeView:
     return RidgeView(
         hills=snapshot.hills,
         target=snapshot.target,
-        planned=snapshot.prescription.reps if running else 0,
-        marks=() if running else set_marks(snapshot.closed[-1] if snapshot.closed else None),
+        planned=snapshot.prescription.reps if running and not snapshot.warm_up else 0,
+        marks=() if running or snapshot.gap_s else set_marks(snapshot.closed[-1] if snapshot.closed else None),
         phase=snapshot.phase,
         phase_s=round(snapshot.phase_s, 1) if running else 0.0,
     )
