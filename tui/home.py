@@ -10,6 +10,7 @@ from uuid import UUID
 from platformdirs import user_data_path
 
 SUFFIX = ".rungwise"
+_FOR_FILES = {" ": "_"}
 
 
 class HomeError(OSError):
@@ -43,6 +44,16 @@ class Home:
         """What is known of each sensor (`tui.sensors`)."""
         _make(self.folder)
         return self.folder / "sensors.json"
+
+    @property
+    def plans(self) -> Path:
+        """The folder of the plans; it need not be there."""
+        return self.folder / "plans"
+
+    def plan(self, name: str) -> Path:
+        """Return the file of a trainee's plan: the name, with all but letters, digits and hyphens written otherwise."""
+        safe = "".join(one if one.isalnum() or one == "-" else _FOR_FILES.get(one, f"%{ord(one):02X}") for one in name)
+        return self.plans / f"{safe}.toml"
 
     def recording(self, session_id: UUID) -> Path:
         """Return the file of one session's raw packets."""

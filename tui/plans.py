@@ -12,10 +12,12 @@ from analysis.motion.mounts import Mount, Place
 from analysis.training.blocks import hold_steps, rest_taper
 from analysis.training.exercises import DEAD_HANG, FEET_ON_FLOOR, HEELS_RAISED, TOP_HOLD
 from analysis.training.ladder import Ladder, Method, Rung
-from analysis.training.plan import TrainingPlan, default_plan
+from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
+from tui.book.plan_file import training_plan
+from tui.home import Home
 from tui.trouble import Trouble
 
 DEMO_TRAINEE = "Mara Lindt"
@@ -82,10 +84,16 @@ def last_name(logbook: Logbook) -> str:
     return last.name
 
 
-def training_for(logbook: Logbook, trainee: Trainee) -> TrainingPlan:
-    """Return the plan of a trainee: the demonstration's for whoever did its sessions last."""
+def training_for(home: Home, logbook: Logbook, trainee: Trainee) -> TrainingPlan:
+    """Return the plan of a trainee, as it is written; the demonstration's for whoever did its sessions last.
+
+    Raises
+    ------
+    PlanError
+        When the trainee's file is no plan.
+    """
     sessions = done_by(logbook, trainee)
-    return DEMO_TRAINING if sessions and sessions[-1].demo else default_plan()
+    return DEMO_TRAINING if sessions and sessions[-1].demo else training_plan(home, trainee.name)
 
 
 def proposed(logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date) -> NextSession:
@@ -95,7 +103,7 @@ def proposed(logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: 
 
 
 def todays_plan(
-    logbook: Logbook, name: str, today: date, mount: Mount | None = None, place: Place | None = None
+    home: Home, logbook: Logbook, name: str, today: date, mount: Mount | None = None, place: Place | None = None
 ) -> Plan:
     """Return what the log proposes for today.
 
@@ -107,7 +115,7 @@ def todays_plan(
         Where on the body, if not where it sat last time.
     """
     trainee = trainee_called(logbook, name)
-    training = training_for(logbook, trainee)
+    training = training_for(home, logbook, trainee)
     proposal = proposed(logbook, trainee, training, today)
     if proposal.prescription is None:
         raise Trouble(proposal.reasons[0].text)

@@ -74,7 +74,7 @@ def run_train(
         where = Place(place) if place else None
 
         def plan_for(who: str) -> Plan:
-            plan = todays_plan(logbook, who, day_of(clock.utc_us()), sits, where)
+            plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where)
             return in_turn_with(superset, with_hangs(hang_s, plan))
 
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)

@@ -14,6 +14,7 @@ from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
+from tui.book.plan_file import PlanError
 from tui.home import HomeError
 from tui.stored import StoredEventError
 
@@ -21,6 +22,7 @@ EXPECTED = (
     DescriptionError,
     HomeError,
     LogbookError,
+    PlanError,
     RadioError,
     RecordingError,
     StoredEventError,

@@ -45,7 +45,7 @@ class People(OpenFile):
     def trainee(self, name: str) -> Trainee | None:
         """Return the person of that name (a difference of case is none), or None."""
         with self._reading() as connection:
-            row = connection.execute(select(trainee).where(trainee.c.name_key == _key(name))).first()
+            row = connection.execute(select(trainee).where(trainee.c.name_key == name_key(name))).first()
         return None if row is None else trainee_of(row)
 
     def trainees(self) -> tuple[Trainee, ...]:
@@ -91,9 +91,11 @@ def insert_trainee(connection: Connection, person: Trainee) -> int:
     known = connection.execute(select(trainee.c.id).where(trainee.c.uuid == str(person.id))).scalar()
     if known is not None:
         return int(known)
-    return new_id(connection, insert(trainee).values(uuid=str(person.id), name=person.name, name_key=_key(person.name)))
+    return new_id(
+        connection, insert(trainee).values(uuid=str(person.id), name=person.name, name_key=name_key(person.name))
+    )
 
 
-def _key(name: str) -> str:
+def name_key(name: str) -> str:
     """Return a name as it is compared."""
     return unicodedata.normalize("NFKC", " ".join(name.split())).casefold()

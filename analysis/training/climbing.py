@@ -99,7 +99,7 @@ def _fitting(now: Situation, seen: Sequence[SessionRecord]) -> Method | None:
 def _harder_grip(now: Situation, seen: tuple[str, ...]) -> Decision | None:
     """Answer a stall by the next harder grip, where every method was tried; None where there is none."""
     last = now.placed[-1][1].prescription.grip
-    harder = [one for one in now.plan.grips_allowed if one.hardness > last.hardness]
+    harder = [one for one in now.plan.grips_on(now.here.rung) if one.hardness > last.hardness]
     if not harder:
         return None
     grip = min(harder, key=lambda one: one.hardness)

@@ -107,3 +107,8 @@ WEIGHTED = Exercise(
         _BREATHING,
     ),
 )
+
+OURS = {
+    one.key: one for one in (INVERTED_ROW, FEET_ON_FLOOR, HEELS_RAISED, BOX, TOP_HOLD, DEAD_HANG, PULL_UP, WEIGHTED)
+}
+"""The exercises that a plan may name by their key."""

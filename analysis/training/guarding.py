@@ -70,7 +70,7 @@ def careful(now: Situation) -> Decision | None:
         where = sentence(place_words(now.ladder, lower))
         text = f"Pain of 4 or 5 twice running: an easier rung and another grip. {where}"
         back = decide(lower, "pain", text, *now.pain.evidence, _SCALE)
-        return replace(back, grip=_easier_grip(now))
+        return replace(back, grip=_easier_grip(now, lower))
     easier = next((found for rule in (lay_off, too_hard, skipped) if (found := rule(now)) is not None), None)
     position = now.at if easier is None or easier.position is None else easier.position
     text = f"Pain {level} of 10: nothing harder. {sentence(place_words(now.ladder, position))}"
@@ -78,10 +78,10 @@ def careful(now: Situation) -> Decision | None:
     return decide(position, "pain", text, *now.pain.evidence, *more, _SCALE)
 
 
-def _easier_grip(now: Situation) -> Grip | None:
-    """Return the grip next easier than the last one; None where there is none."""
+def _easier_grip(now: Situation, there: Position) -> Grip | None:
+    """Return the grip next easier than the last one; None where there is none at that position."""
     last = now.placed[-1][1].prescription.grip
-    easier = [one for one in now.plan.grips_allowed if one.hardness < last.hardness]
+    easier = [one for one in now.plan.grips_on(there.rung) if one.hardness < last.hardness]
     return max(easier, key=lambda one: one.hardness, default=None)
 
 
@@ -104,7 +104,7 @@ def start(now: Situation) -> Decision | None:
         return None
     first = now.ladder.number(now.plan.start) or 0
     rung = now.ladder.rungs[first]
-    text = f"No session on the ladder yet: it begins with {rung.exercise.name}, {step_words(rung.steps[0])}."
+    text = f"Nothing on the ladder yet: it begins with {rung.exercise.name}, {step_words(rung.steps[0])}."
     return decide(Position(first, 0), "start", text, PRACTICE)
 
 

@@ -56,6 +56,8 @@ class Rung:
         As in `Prescription`.
     typed
         Nothing on it is measured by the sensor: it is typed in.
+    grips
+        Only these, of those that the plan names; empty: all of them.
     """
 
     key: str
@@ -70,6 +72,7 @@ class Rung:
     warm_ups: int = 0
     two_sided: tuple[str, ...] = ()
     typed: bool = False
+    grips: tuple[Grip, ...] = ()
 
     def block(self, method: Method) -> tuple[Step, ...]:
         """Return the steps of one way to climb it; none where the method is none of this rung's."""

@@ -73,7 +73,10 @@ def grip(now: Situation, decided: Decision) -> tuple[Grip | None, Position | Non
 
     A change to a harder grip is the one harder thing of its week: then the step stays.
     """
-    allowed = now.plan.grips_allowed
+    allowed = now.plan.grips_allowed if decided.position is None else now.plan.grips_on(decided.position.rung)
+    if not allowed and now.plan.grips_allowed:
+        text = "No session: the plan's grips hold none that the rung allows. Mend the rung's grips."
+        return None, None, Reason("grip", text)
     if not allowed:
         text = (
             "No session: with a shoulder or elbow history the grip is neutral until the coach opens others "
@@ -119,7 +122,9 @@ def _changed(
     harder = following.hardness > last.hardness and not now.plan.grip_by_weekday
     climbs = position is not None and now.at is not None and now.ladder.climbs(now.at, position)
     words = f"Grip {last.value} → {following.value}"
-    if harder and climbs:
+    if harder and climbs and now.at is not None:
+        if following not in now.plan.grips_on(now.at.rung):
+            return last, position, None
         text = f"{words}; the step stays, because a harder grip is the one harder thing of its week."
         return following, now.at, Reason("grip", text, (PRACTICE,))
     every = "by the day of the week" if now.plan.grip_by_weekday else f"after {now.plan.grip_weeks} weeks"

@@ -77,6 +77,11 @@ class TrainingPlan:
         named = (Grip.NEUTRAL,) if careful else self.grips
         return tuple(grip for grip in named if self._at_hand(grip))
 
+    def grips_on(self, rung: int) -> tuple[Grip, ...]:
+        """Return those of them that a rung allows."""
+        only = self.ladder.rungs[rung].grips
+        return tuple(grip for grip in self.grips_allowed if grip in only or not only)
+
     def _at_hand(self, grip: Grip) -> bool:
         if grip is Grip.TOWEL:
             return "towel" in self.equipment

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from difflib import get_close_matches
-from typing import Any
+from typing import Any, Self
 from uuid import UUID
 
 from sensor.own.toml_lines import KeyPath
@@ -16,6 +16,7 @@ _SIG_BASE = "0000{}-0000-1000-8000-00805f9b34fb"
 _ADDRESS = re.compile(r"[0-9a-fA-F]{2}(?::[0-9a-fA-F]{2}){5}|[0-9a-fA-F]{8}(?:-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}")
 """48 bits (Bluetooth Core Specification, Vol 6, Part B, 1.3); macOS gives a UUID in its place."""
 _SHOWN = 40
+_CELLS = '["i16 ax", "i16 ay", "i16 az"]'
 
 
 class KeyFaultError(Exception):
@@ -124,9 +125,9 @@ class Keys:
             raise self._wrong(key, value, allowed)
         return octets
 
-    def texts(self, key: str, default: list[str] | None = None) -> list[str]:
+    def texts(self, key: str, default: list[str] | None = None, example: str = _CELLS) -> list[str]:
         """Return a list of texts."""
-        allowed = 'a list of texts, for example ["i16 ax", "i16 ay", "i16 az"]'
+        allowed = f"a list of texts, for example {example}"
         value = self._take(key, default, allowed)
         if not isinstance(value, list):
             raise self._wrong(key, value, allowed)
@@ -135,12 +136,12 @@ class Keys:
                 raise KeyFaultError((*self.path, key, place), f"{shown(one)} is no text; give {allowed}")
         return value
 
-    def table(self, key: str) -> Keys:
+    def table(self, key: str) -> Self:
         """Return a table within this one."""
         head = f"[{'.'.join(map(str, (*self.path, key)))}]"
-        return Keys(self._take(key, None, f"the table {head} below this line", at_end=True), (*self.path, key))
+        return type(self)(self._take(key, None, f"the table {head} below this line", at_end=True), (*self.path, key))
 
-    def tables(self, key: str, most: int) -> Iterator[Keys]:
+    def tables(self, key: str, most: int) -> Iterator[Self]:
         """Yield the tables of an array of them; none where the key is missing."""
         value = self._take(key, [], f"tables [[{key}]]")
         if isinstance(value, dict):
@@ -148,7 +149,7 @@ class Keys:
         if not isinstance(value, list) or len(value) > most:
             raise self._wrong(key, value, f"{most} tables [[{key}]] at most")
         for place, one in enumerate(value):
-            yield Keys(one, (*self.path, key, place))
+            yield type(self)(one, (*self.path, key, place))
 
     def fault(self, key: str, message: str) -> KeyFaultError:
         """Return a fault of one key."""

@@ -16,6 +16,7 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.logbook.whole import Entry
 from analysis.training.ladder import Method
+from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Grip
 from analysis.training.progression import NextSession
 from analysis.training.records import History, SessionRecord
@@ -59,15 +60,17 @@ def told_of(
 def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as_json: bool) -> None:
     """Judge and keep one session that was told, and say what follows from it."""
     now = here_now()
-    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
         trainee = trainee_called(logbook, name)
+        training = training_for(home, logbook, trainee)
         known = logbook.trainee(trainee.name) == trainee
         near = () if known else _near(logbook, trainee.name)
         history = logbook.history(trainee.id) if known else History()
         _once(trainee, history, told, again=again)
-        entry = entry_of(trainee, told, history, logbook, now)
+        entry = entry_of(trainee, told, history, training, now)
         logbook.keep_whole([entry], station=logbook.station(), version=version("rungwise"))
-        proposal = proposed(logbook, trainee, training_for(logbook, trainee), now.date())
+        proposal = proposed(logbook, trainee, training, now.date())
         logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=entry.record.session_id)
     if as_json:
         click.echo(json.dumps(session_document(entry.record, trainee)))
@@ -78,12 +81,12 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         click.echo(line)
 
 
-def entry_of(trainee: Trainee, told: ToldSession, history: History, logbook: Logbook, now: datetime) -> Entry:
+def entry_of(trainee: Trainee, told: ToldSession, history: History, training: TrainingPlan, now: datetime) -> Entry:
     """Return a told session as the logbook keeps it: judged against what was asked that day."""
     record = told_session(
         told,
         history,
-        training_for(logbook, trainee),
+        training,
         session_id=uuid4(),
         trainee=trainee.id,
         span_utc_us=session_span_us(told.day, now, history, told.minutes),

@@ -49,9 +49,10 @@ def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool
 def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json: bool) -> None:
     """Print the next session and why."""
     today = on.date() if on else datetime.now().astimezone().date()
-    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
         person = person_called(logbook, trainee)
-        proposal = proposed(logbook, person, training_for(logbook, person), today)
+        proposal = proposed(logbook, person, training_for(home, logbook, person), today)
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return

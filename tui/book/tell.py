@@ -60,13 +60,14 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
     """Keep what was said, and print what follows from it."""
     now = here_now()
     day = day_told(on, now)
-    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
         person = person_called(logbook, name)
         moment_us = told_us(day, now, logbook.history(person.id))
         statements = statements_of(said, person, {"said_utc_us": moment_us, "day": day})
         for one in statements:
             logbook.say(person.id, one)
-        proposal = proposed(logbook, person, training_for(logbook, person), now.date())
+        proposal = proposed(logbook, person, training_for(home, logbook, person), now.date())
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return

@@ -1,0 +1,187 @@
+"""What a plan must keep to so that it can be trained, and what a coach should know of it. Pure."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
+
+from analysis.training.blocks import Step
+from analysis.training.decision import step_words
+from analysis.training.ladder import Rung
+from analysis.training.plan import TrainingPlan
+from analysis.training.prescription import Goal
+from analysis.training.words import listing
+
+WEEK = 7
+THREE = 3
+"""One free day between only in a plan of so many sessions a week (common practice, no source)."""
+
+GOAL_REPS = {Goal.STRENGTH: (4, 8), Goal.SIZE: (8, 15), Goal.ENDURANCE: (15, 30)}
+"""Reps with added load, by goal (common practice, no source)."""
+
+GOAL_REST_S = {Goal.STRENGTH: (180, 300), Goal.SIZE: (90, 90), Goal.ENDURANCE: (60, 60)}
+"""Rest with added load, seconds (common practice, no source)."""
+
+_AMOUNT = re.compile(r"(\d+)\s*×\s*(\d+)")
+
+
+@dataclass(frozen=True, slots=True)
+class Flaw:
+    """Something that cannot be, or is odd.
+
+    Attributes
+    ----------
+    where
+        Keys of the plan from the outermost in; a number is a place, from 0.
+    text
+        What it is and what to give instead.
+    instead
+        Keys that decide as well, where those of `where` are left to their default; empty: none.
+    """
+
+    where: tuple[str | int, ...]
+    text: str
+    instead: tuple[str | int, ...] = ()
+
+
+def flaws(plan: TrainingPlan) -> tuple[Flaw, ...]:
+    """Return what makes a plan impossible, each in one sentence; nothing where it can be trained."""
+    return (*_keys(plan), *_week(plan), *_grips(plan), *_equipment(plan), *_rungs(plan))
+
+
+def remarks(plan: TrainingPlan) -> tuple[Flaw, ...]:
+    """Return what is allowed and yet worth a look."""
+    return (*_by_goal(plan), *_out_of_reach(plan), *_unread(plan))
+
+
+def _keys(plan: TrainingPlan) -> Iterator[Flaw]:
+    keys = [rung.key for rung in plan.ladder.rungs]
+    for place, key in enumerate(keys):
+        if key in keys[:place]:
+            yield Flaw(("rungs", place, "key"), f"{key!r} is there already; give each rung a key of its own")
+    for name, key in (("start", plan.start), ("shoulders_set_from", plan.shoulders_set_from)):
+        if key not in keys:
+            yield Flaw((name,), f"{key!r} is no rung of this plan; give one of {', '.join(keys)}")
+
+
+def _week(plan: TrainingPlan) -> Iterator[Flaw]:
+    often, free = plan.sessions_a_week, plan.days_between
+    if free == 1 and often != THREE:
+        text = f"1 is allowed only with sessions_a_week = {THREE}; give 2 or more"
+        yield Flaw(("days_between",), text)
+    elif often * (free + 1) > WEEK:
+        most = max(WEEK // often - 1, 1)
+        text = f"{often} sessions with {free} free days between do not fit into a week; give days_between = {most}"
+        yield Flaw(("days_between",), text, instead=("sessions_a_week",))
+    elif plan.weekdays and not _fits(plan.weekdays, often, free):
+        days = f"days on which {often} sessions have {free} free days between, or none for any day"
+        yield Flaw(("weekdays",), f"do not fit; give {days}")
+    elif plan.weekdays and often == THREE and not _fits(plan.weekdays, 2, 2):
+        text = "leave no two days with 2 free days between, as the first eight weeks need; give such days"
+        yield Flaw(("weekdays",), text)
+
+
+def _fits(weekdays: tuple[int, ...], often: int, free: int) -> bool:
+    return any(_apart(days, free) for days in combinations(sorted(weekdays), often))
+
+
+def _apart(days: tuple[int, ...], free: int) -> bool:
+    around = (*days, days[0] + WEEK)
+    return all(after - before > free for before, after in pairwise(around))
+
+
+def _grips(plan: TrainingPlan) -> Iterator[Flaw]:
+    if not plan.grips:
+        yield Flaw(("grips",), "holds none; give at least one")
+        return
+    if not plan.grips_allowed:
+        careful = (plan.shoulder_history or plan.elbow_history) and not plan.grips_opened_by
+        why = " (with a shoulder or elbow history the neutral one only, until grips_opened_by names who opens others)"
+        text = (
+            f"none of them is allowed{why if careful else ''} with the equipment at hand; give other grips, or name "
+            "handles, rings, straps or a towel in equipment"
+        )
+        yield Flaw(("grips",), text, instead=("equipment",))
+        return
+    for place in range(len(plan.ladder.rungs)):
+        if not plan.grips_on(place):
+            able = ", ".join(one.value for one in plan.grips_allowed)
+            text = f"holds none that the plan allows; give one of {able}, or leave it out"
+            yield Flaw(("rungs", place, "grips"), text)
+
+
+def _equipment(plan: TrainingPlan) -> Iterator[Flaw]:
+    rungs = plan.ladder.rungs
+    if not any(rung.needs <= plan.equipment for rung in rungs):
+        lacking = ", ".join(sorted(min((rung.needs for rung in rungs), key=len) - plan.equipment))
+        yield Flaw(("equipment",), f"no rung can be done with it; add {lacking}")
+
+
+def _rungs(plan: TrainingPlan) -> Iterator[Flaw]:
+    for place, rung in enumerate(plan.ladder.rungs):
+        yield from _steps(place, rung)
+        asked = _AMOUNT.search(rung.gate)
+        last = rung.steps[-1]
+        if asked and (int(asked[1]), int(asked[2])) != (last.sets, int(last.hold_s or last.reps)):
+            text = f"says {asked[0]}, and the last step asks for {step_words(last)}; say that, or leave it out"
+            yield Flaw(("rungs", place, "gate"), text)
+
+
+def _steps(place: int, rung: Rung) -> Iterator[Flaw]:
+    for number, (before, after) in enumerate(pairwise(rung.steps), start=2):
+        where = ("rungs", place, "steps")
+        if any(_but_for_load(after) == _but_for_load(one) for one in rung.steps[: number - 1]):
+            text = f"step {number} asks for what a step before it asks for; leave it out"
+            if all(after.load_kg != one.load_kg for one in rung.steps[: number - 1]):
+                text = f"step {number} differs in load_kg only; the load rises by load_step_kg instead"
+            yield Flaw(where, text)
+        harder = harder_in(before, after)
+        if len(harder) > 1:
+            text = f"step {number} makes {listing(harder)} harder at once; make one thing harder at a time"
+            yield Flaw(where, text)
+
+
+def _but_for_load(step: Step) -> Step:
+    return replace(step, load_kg=0.0)
+
+
+def harder_in(before: Step, after: Step) -> tuple[str, ...]:
+    """Name the things in which one step asks for more than another."""
+    pairs = (
+        ("sets", before.sets, after.sets),
+        ("reps", before.reps, after.reps),
+        ("rest", -before.rest_s, -after.rest_s),
+        ("the lowering", before.tempo.down_s, after.tempo.down_s),
+        ("the top hold", before.tempo.top_s, after.tempo.top_s),
+        ("the hold", before.hold_s or 0.0, after.hold_s or 0.0),
+        ("the half-way pause", before.half_pause_s or 0.0, after.half_pause_s or 0.0),
+        ("the load", before.load_kg, after.load_kg),
+    )
+    return tuple(name for name, was, now in pairs if now > was)
+
+
+def _by_goal(plan: TrainingPlan) -> Iterator[Flaw]:
+    (low, high), (short, long) = GOAL_REPS[plan.goal], GOAL_REST_S[plan.goal]
+    rest = f"{short} s" if short == long else f"{short} to {long} s"
+    for place, rung in enumerate(plan.ladder.rungs):
+        step = rung.steps[-1]
+        if rung.load_step_kg and not (low <= step.reps <= high and short <= step.rest_s <= long):
+            text = (
+                f"asks for {step.reps} reps and {step.rest_s:g} s rest; with the goal {plan.goal.value}, "
+                f"{low} to {high} reps and {rest} are common practice (no source)"
+            )
+            yield Flaw(("rungs", place), text)
+
+
+def _out_of_reach(plan: TrainingPlan) -> Iterator[Flaw]:
+    for place, rung in enumerate(plan.ladder.rungs):
+        lacking = sorted(rung.needs - plan.equipment)
+        if lacking:
+            yield Flaw(("rungs", place, "needs"), f"{listing(lacking)} is not at hand: this rung is never prescribed")
+
+
+def _unread(plan: TrainingPlan) -> Iterator[Flaw]:
+    if plan.acknowledged is None:
+        yield Flaw(("acknowledged",), "nobody has read the cautions yet, or nobody wrote down when")
