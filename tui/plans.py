@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -16,6 +17,7 @@ from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
+from analysis.training.statements import Statement
 from tui.book.plan_file import training_plan
 from tui.home import Home
 from tui.trouble import Trouble
@@ -96,14 +98,22 @@ def training_for(home: Home, logbook: Logbook, trainee: Trainee) -> TrainingPlan
     return DEMO_TRAINING if sessions and sessions[-1].demo else training_plan(home, trainee.name)
 
 
-def proposed(logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date) -> NextSession:
-    """Work out the next session from what the log holds; for a new trainee that is nothing."""
+def proposed(
+    logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date, said: Sequence[Statement] = ()
+) -> NextSession:
+    """Work out the next session from what the log holds and what was `said` since; for a new trainee only from that."""
     history = logbook.history(trainee.id) if logbook.trainee(trainee.name) == trainee else History()
-    return next_session(history, training, today)
+    return next_session(replace(history, statements=(*history.statements, *said)), training, today)
 
 
 def todays_plan(
-    home: Home, logbook: Logbook, name: str, today: date, mount: Mount | None = None, place: Place | None = None
+    home: Home,
+    logbook: Logbook,
+    name: str,
+    today: date,
+    mount: Mount | None = None,
+    place: Place | None = None,
+    said: Sequence[Statement] = (),
 ) -> Plan:
     """Return what the log proposes for today.
 
@@ -113,10 +123,17 @@ def todays_plan(
         Where the sensor sits, if not where the exercise asks for it.
     place
         Where on the body, if not where it sat last time.
+    said
+        What was said and is not in the log yet.
+
+    Raises
+    ------
+    Trouble
+        When no session is allowed today; it says why.
     """
     trainee = trainee_called(logbook, name)
     training = training_for(home, logbook, trainee)
-    proposal = proposed(logbook, trainee, training, today)
+    proposal = proposed(logbook, trainee, training, today, said)
     if proposal.prescription is None:
         raise Trouble(proposal.reasons[0].text)
     mount = mount or proposal.prescription.exercise.mount

@@ -14,6 +14,7 @@ from analysis.motion.mounts import Mount, Place
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
+from tui.asking import ask_after, ask_before
 from tui.book.show import log_rows
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
@@ -72,9 +73,11 @@ def run_train(
         name = trainee or last_name(logbook)
         sits = Mount(mount) if mount else None
         where = Place(place) if place else None
+        began_us, asks = clock.utc_us(), not wants_text(headless)
+        held = ask_before(home, logbook, name, day_of(began_us), began_us) if asks else ()
 
         def plan_for(who: str) -> Plan:
-            plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where)
+            plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, held if who == name else ())
             return in_turn_with(superset, with_hangs(hang_s, plan))
 
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)
@@ -95,3 +98,5 @@ def run_train(
                 log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
             )
             click.echo("\n".join(run.closing))
+            ended_us = clock.utc_us()
+            ask_after(logbook, name, held, since_us=began_us, day=day_of(ended_us), now_us=ended_us)

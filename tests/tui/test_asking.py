@@ -1,0 +1,120 @@
+"""The questions before the first set and after the last, answered by keys."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner
+
+from analysis.logbook.book import Logbook
+from analysis.training.ladder import Position
+from analysis.training.plan import default_plan
+from analysis.training.statements import Pain, Signs, Statement
+from tests.analysis.logbook.keeping import keep
+from tests.analysis.training.builders import make_session, utc_us
+from tui.asking import ask_after, ask_before
+from tui.home import Home
+from tui.plans import todays_plan
+from tui.trouble import Trouble
+
+MONDAY = date(2026, 3, 2)
+NAME = "Ines Falk"
+
+
+def answering(keys: str, ask: Callable[[], object]) -> str:
+    """Ask with these lines typed; return what was shown."""
+
+    @click.command()
+    def command() -> None:
+        ask()
+
+    result = CliRunner().invoke(command, input=keys)
+    assert result.exit_code == 0, result.output
+    return result.output
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Home:
+    return Home(tmp_path)
+
+
+def trained(book: Logbook, day: date = MONDAY) -> None:
+    ines = book.trainee(NAME) or book.add_trainee(NAME)
+    keep(book, make_session(day, default_plan().ladder, Position(1, 0)), ines.id)
+
+
+def before(home: Home, book: Logbook, keys: str, day: date) -> tuple[str, tuple[Statement, ...]]:
+    held: list[Statement] = []
+    shown = answering(keys, lambda: held.extend(ask_before(home, book, NAME, day, utc_us(day, 17))))
+    return shown, tuple(held)
+
+
+def test_a_newcomer_is_asked_about_pain_alone_and_nothing_is_in_the_log_yet(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        shown, held = before(home, book, "\n", MONDAY)
+        assert held == (Pain(said_utc_us=utc_us(MONDAY, 17), day=MONDAY, now=0),)
+        assert book.trainees() == ()
+        assert "Worst" not in shown
+        assert "Sharp" not in shown
+        assert todays_plan(home, book, NAME, MONDAY, said=held).rung == "feet-on-floor"
+
+
+def test_a_newcomer_with_pain_of_six_gets_no_session_and_the_reason(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        _, held = before(home, book, "6\nleft elbow\nn\n", MONDAY)
+        with pytest.raises(Trouble, match="No session: pain 6 of 10 on Mon 2 March 2026"):
+            todays_plan(home, book, NAME, MONDAY, said=held)
+
+
+def test_in_the_first_weeks_the_worst_since_and_the_warning_signs_are_asked_too_and_kept_at_once(home: Home) -> None:
+    thursday = MONDAY + timedelta(days=3)
+    with Logbook.open(home.logbook) as book:
+        trained(book)
+        shown, held = before(home, book, "1\nx\nshoulder\ny\ny\n", thursday)
+        assert held == ()
+        assert "dark urine" in shown
+        at = utc_us(thursday, 17)
+        ines = book.trainee(NAME)
+        assert ines is not None
+        assert set(book.statements(ines.id)) == {
+            Pain(said_utc_us=at, day=thursday, now=1, worst=10, sharp=True, where="shoulder"),
+            Signs(said_utc_us=at, day=thursday, any=True),
+        }
+        with pytest.raises(Trouble, match="Seek medical care now"):
+            todays_plan(home, book, NAME, thursday)
+
+
+def test_what_cannot_be_is_asked_again(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        shown, _ = before(home, book, "eleven\n11\n-1\n0\n", MONDAY)
+    assert shown.count("give 0 to 10, or x for 10") == 3
+
+
+def test_after_the_last_set_exertion_and_pain_are_kept_with_what_was_held(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        held = (Pain(said_utc_us=utc_us(MONDAY, 17), day=MONDAY, now=0),)
+        trained(book)
+        ines = book.trainee(NAME)
+        assert ines is not None
+
+        def ask() -> None:
+            ask_after(book, NAME, held, since_us=utc_us(MONDAY, 17), day=MONDAY, now_us=utc_us(MONDAY, 20))
+
+        answering("7\n3\n", ask)
+        assert book.sessions(ines.id)[0].rpe == 7
+        assert [one.now for one in book.statements(ines.id) if isinstance(one, Pain)] == [0, 3]
+
+
+def test_without_a_session_nothing_is_asked_and_no_answer_is_none(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        later = utc_us(MONDAY + timedelta(days=1))
+        assert answering("", lambda: ask_after(book, NAME, (), since_us=later, day=MONDAY, now_us=later)) == ""
+        trained(book)
+        answering("\n\n", lambda: ask_after(book, NAME, (), since_us=0, day=MONDAY, now_us=later))
+        ines = book.trainee(NAME)
+        assert ines is not None
+        assert book.sessions(ines.id)[0].rpe is None
