@@ -11,20 +11,30 @@ from tui.home import Home
 from tui.options import headless_option, one_name, trainee_argument, trainee_option
 
 
-@click.command(epilog='Example: rungwise log "Jonas Reiter"')
+@click.command(
+    epilog='\b\nExamples:\n  rungwise log "Jonas Reiter"\n  rungwise log "Jonas Reiter" --weeks\n  rungwise log --json'
+)
 @trainee_argument
 @trainee_option
 @headless_option
-@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1).")
+@click.option("--weeks", is_flag=True, help="Week by week: sessions, reps, load (exertion × minutes) and its change.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1, rungwise.week/1).")
 @click.pass_obj
-def log(home: Path | None, trainee: str | None, named: str | None, headless: bool, as_json: bool) -> None:
+def log(home: Path | None, trainee: str | None, named: str | None, headless: bool, weeks: bool, as_json: bool) -> None:
     """List what was done: a screen in a terminal, a line a session elsewhere."""
     from tui.book.show import show_log
+    from tui.book.weeks import show_weeks
 
-    show_log(home or Home.default().folder, trainee=one_name(trainee, named), headless=headless, as_json=as_json)
+    folder, name = home or Home.default().folder, one_name(trainee, named)
+    if weeks:
+        show_weeks(folder, trainee=name, as_json=as_json)
+        return
+    show_log(folder, trainee=name, headless=headless, as_json=as_json)
 
 
-@click.command("next", epilog='Example: rungwise next "Jonas Reiter"')
+@click.command(
+    "next", epilog='Examples: rungwise next "Jonas Reiter", rungwise next "Jonas Reiter" --date 2026-03-09 --json'
+)
 @trainee_argument
 @trainee_option
 @click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
@@ -32,6 +42,6 @@ def log(home: Path | None, trainee: str | None, named: str | None, headless: boo
 @click.pass_obj
 def next_command(home: Path | None, trainee: str | None, named: str | None, on: datetime | None, as_json: bool) -> None:
     """Say what to do next, and why."""
-    from tui.book.show import show_next
+    from tui.book.next import show_next
 
     show_next(home or Home.default().folder, trainee=one_name(trainee, named), on=on, as_json=as_json)

@@ -7,6 +7,7 @@ the plan is common practice, no source.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -91,15 +92,28 @@ def pain_state(statements: Sequence[Statement], done: Sequence[SessionRecord]) -
 
 
 def _levels(statements: Sequence[Statement], done: Sequence[SessionRecord]) -> list[int | None]:
-    """Return the worst pain from each session's beginning to the next one's; before the first, if that is all."""
-    said = [one for one in statements if isinstance(one, Pain)]
-    begins = [one.started_utc_us for one in done] or [-1]
-    ends = [*begins[1:], None]
-    spans = [
-        [p.level for p in said if a <= p.said_utc_us and (b is None or p.said_utc_us < b)]
-        for a, b in zip(begins, ends, strict=True)
-    ]
-    return [max(levels, default=None) for levels in spans]
+    """Return the worst pain of each session; before the first, if that is all."""
+    if not done:
+        return [max((one.level for one in statements if isinstance(one, Pain)), default=None)]
+    return [None if pain is None else pain.level for pain in worst_pains(statements, done)]
+
+
+def worst_pains(statements: Sequence[Statement], done: Sequence[SessionRecord]) -> list[Pain | None]:
+    """Return for each session the worst pain said from its beginning to the next one's; None where nobody said.
+
+    Parameters
+    ----------
+    statements, done
+        Both in order of time.
+    """
+    worst: list[Pain | None] = [None] * len(done)
+    begins = [one.started_utc_us for one in done]
+    for one in statements:
+        number = bisect_right(begins, one.said_utc_us) - 1
+        if isinstance(one, Pain) and number >= 0:
+            before = worst[number]
+            worst[number] = one if before is None or one.level > before.level else before
+    return worst
 
 
 def _stops(statements: Sequence[Statement], last_us: int) -> tuple[Stop | None, Stop | None]:

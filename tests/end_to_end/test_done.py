@@ -77,6 +77,48 @@ def test_as_json_it_is_the_session_as_the_log_has_it(tmp_path: Path) -> None:
     assert session == document(rungwise(tmp_path, "log", JONAS, "--json"))
 
 
+def test_the_log_shows_what_stands_beside_the_sets(tmp_path: Path) -> None:
+    more = (
+        "--rest",
+        90,
+        "--load",
+        5,
+        "--grip",
+        "neutral",
+        "--rpe",
+        7,
+        "--minutes",
+        20,
+        "--pain",
+        2,
+        "--where",
+        "elbow",
+    )
+    set_up = ("--bar", 110, "--block", 30, "--support", "rack", "--seen-by", "Ada Brunn", "--note", "wet bar")
+    done(tmp_path, MONDAY, *more, *set_up)
+    (line,) = rungwise(tmp_path, "log").stdout.splitlines()
+    how, said = "neutral grip  5 kg added  RPE 7  pain 2 (elbow)", "typed, seen by Ada Brunn  wet bar"
+    assert line.endswith(f"met  {how}  bar 110 cm, block 30 cm, rack  {said}")
+    session = document(rungwise(tmp_path, "log", "--json"))
+    assert session["pain"] == {"level": 2, "sharp": False, "where": "elbow"}
+    assert session["set_up"] == {"bar_cm": 110, "heels_cm": None, "block_cm": 30, "support": "rack"}
+    assert (session["source"], session["seen_by"], session["method"]) == ("typed", "Ada Brunn", "own")
+    assert (session["rpe"], session["minutes"], session["load"], session["note"]) == (7, 20, 140, "wet bar")
+
+
+def test_weeks_are_totalled_and_compared(tmp_path: Path) -> None:
+    """The week of Foster et al. 2001 (JSCR 15:109), 240 + 175 + 315 = 730, then one of 100."""
+    for n, rpe, minutes in ((0, 6, 40), (2, 5, 35), (4, 7, 45), (7, 5, 20)):
+        done(tmp_path, MONDAY + timedelta(days=n), "--rpe", rpe, "--minutes", minutes)
+    lines = rungwise(tmp_path, "log", JONAS, "--weeks", "--json").stdout.splitlines()
+    first, second = (json.loads(line) for line in lines)
+    assert (first["format"], first["week"], first["load"]) == ("rungwise.week/1", "2026-03-02", 730)
+    assert (first["load_sd"], first["monotony"]) == (pytest.approx(136.21, abs=0.005), pytest.approx(0.766, abs=5e-4))
+    assert (first["change"], second["change"]) == (None, -630)
+    table = rungwise(tmp_path, "log", "--weeks").stdout.splitlines()
+    assert table[2].split() == ["2026-03-02", "3", "135", "730", "–", "0.77"]
+
+
 def test_the_same_day_is_asked_for_twice(tmp_path: Path) -> None:
     done(tmp_path, MONDAY)
     again = done(tmp_path, MONDAY)

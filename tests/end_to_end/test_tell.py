@@ -48,6 +48,23 @@ def test_pain_stops_and_a_settled_night_reopens_one_rung_back(home: Path) -> Non
     assert (after["rung"], after["reasons"][0]["rule"]) == ("inverted-row", "pain")
 
 
+def test_without_a_session_the_figures_are_null_and_the_reason_is_there(home: Path) -> None:
+    rungwise(home, "tell", "--pain", 6, "--date", MONDAY)
+    found = next_on(home, MONDAY + timedelta(days=3))
+    figures = ("exercise", "sets", "reps", "tempo", "rest_s", "grip", "load_kg")
+    assert {found[key] for key in figures} == {None}
+    first, *_ = rungwise(home, "next", JONAS, "--date", MONDAY).stdout.splitlines()
+    assert first == "Jonas Reiter · no session"
+
+
+def test_next_in_words_says_what_then_why_then_how_then_what_to_mind(home: Path) -> None:
+    lines = rungwise(home, "next", JONAS, "--date", MONDAY + timedelta(days=3)).stdout.splitlines()
+    assert lines[0] == "Jonas Reiter · today · feet-on-floor, step 1 of 7"
+    assert lines[3] == "  3 × 15 · rest 90 s · pronated grip"
+    assert lines[4] == "  up 1 · top 0 · down 1 · bottom 0 s (tempo 1010)"
+    assert [line for line in lines if line and not line.startswith(" ")][1:] == ["why", "how", "mind"]
+
+
 def test_sharp_pain_is_reopened_by_a_release_alone(home: Path) -> None:
     rungwise(home, "tell", "--pain", 2, "--sharp", "--date", MONDAY)
     rungwise(home, "tell", "--pain", 0, "--date", MONDAY + timedelta(days=1))

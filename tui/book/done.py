@@ -16,6 +16,7 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.logbook.whole import Entry
 from analysis.training.ladder import Method
+from analysis.training.pain import worst_pains
 from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Grip
 from analysis.training.progression import NextSession
@@ -73,7 +74,8 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         proposal = proposed(logbook, trainee, training, now.date())
         logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=entry.record.session_id)
     if as_json:
-        click.echo(json.dumps(session_document(entry.record, trainee)))
+        pains = worst_pains(entry.said, [entry.record])
+        click.echo(json.dumps(session_document(entry.record, trainee, pains[0])))
         return
     if not known:
         click.echo(f"{trainee.name} is new in the logbook{_near_words(near)}")
@@ -120,7 +122,7 @@ def told_lines(record: SessionRecord) -> tuple[str, ...]:
     counts = ", ".join(words.done(one.verdict) for one in record.sets)
     rests = [one.rest_before_s for one in record.sets[1:]]
     asked = record.prescription
-    load = f", {asked.load_kg:+g} kg" if asked.load_kg else ""
+    load = f", {words.load_words(asked.load_kg)}" if asked.load_kg else ""
     kind = "" if record.method is Method.OWN else f" ({record.method.value})"
     each = f"{words.asked(asked)}, rest {asked.rest_s:g} s, {asked.grip.value} grip{load}"
     head = f"{day_words(record.day)}: {asked.exercise.name}{kind}, {each}"

@@ -1,11 +1,10 @@
-"""`rungwise log` and `rungwise next`: what was done, and what to do."""
+"""`rungwise log`: what was done."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -14,51 +13,40 @@ import click
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.training.decision import ID_LETTERS
+from analysis.training.ladder import Method
+from analysis.training.load import minutes_of, session_load
+from analysis.training.pain import worst_pains
 from analysis.training.prescription import Prescription
-from analysis.training.progression import NextSession
-from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.setup import UNSAID, SetUp
+from analysis.training.statements import Pain
 from tui import format as words
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
-from tui.plans import done_by, last_name, proposed, training_for
+from tui.plans import done_by, last_name
 from tui.rows import LogRow, LogSet
 from tui.running import run_in_dashboard, wants_text
 from tui.trouble import Trouble, clear_errors
 
 SESSION_FORMAT = "rungwise.session/1"
-NEXT_FORMAT = "rungwise.next/1"
 
 
 def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
     """List the sessions of a trainee, or of everybody: on a screen in a terminal, as text elsewhere."""
     with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
-        people = _people(logbook, trainee)
+        people = people_called(logbook, trainee)
         if not as_json and not wants_text(headless):
             rows = [row for person in people for row in log_rows(logbook, person)]
             rows.sort(key=lambda row: row.date, reverse=True)
             run_in_dashboard(None, log=lambda: rows)
             return
-        done = [(one, person) for person in people for one in logbook.sessions(person.id, with_reps=as_json)]
-        for record, person in done:
-            click.echo(json.dumps(session_document(record, person)) if as_json else session_line(record, person))
+        done = [found for person in people for found in _told(logbook, person, with_reps=as_json)]
+        for record, person, pain in done:
+            document = session_document(record, person, pain) if as_json else None
+            click.echo(json.dumps(document) if document else session_line(record, person, pain))
         if not done:
             click.echo("no session in the log yet: rungwise train makes the first one", err=True)
-
-
-def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json: bool) -> None:
-    """Print the next session and why."""
-    today = on.date() if on else datetime.now().astimezone().date()
-    home = Home(folder)
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        person = person_called(logbook, trainee)
-        proposal = proposed(logbook, person, training_for(home, logbook, person), today)
-    if as_json:
-        click.echo(json.dumps(next_document(proposal, person)))
-        return
-    click.echo(person.name)
-    for line in (*words.next_lines(proposal), *proposal.cautions):
-        click.echo(line)
 
 
 def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
@@ -66,21 +54,62 @@ def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
     return tuple(_row(record, trainee) for record in reversed(done_by(logbook, trainee, with_reps=True)))
 
 
-def session_line(record: SessionRecord, trainee: Trainee) -> str:
-    """Return one session on one line."""
+def _told(logbook: Logbook, person: Trainee, *, with_reps: bool) -> list[tuple[SessionRecord, Trainee, Pain | None]]:
+    """Return each session of a trainee with the worst pain that was said from its beginning on."""
+    done = logbook.sessions(person.id, with_reps=with_reps)
+    pains = worst_pains(logbook.statements(person.id), done)
+    return [(record, person, pain) for record, pain in zip(done, pains, strict=True)]
+
+
+def session_line(record: SessionRecord, trainee: Trainee, pain: Pain | None = None) -> str:
+    """Return one session on one line; `pain` is the worst that was said of it."""
     asked = record.prescription
     counts = " ".join(words.done(done.verdict) for done in record.sets) or "none"
     warm_ups = f"warm-ups: {' '.join(str(done.verdict.count) for done in record.warm_ups)}  " if record.warm_ups else ""
     partners = f"  partner sets: {len(record.partners)}, not counted" if record.partners else ""
     ended = "" if record.ended_utc_us else ", broken off"
-    return (
-        f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}"
-        f"  {words.asked(asked)}  {warm_ups}sets: {counts}{partners}  {record.outcome.value}{ended}"
+    return "  ".join(
+        (
+            f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}",
+            f"{words.asked(asked)}, rest {asked.rest_s:g} s",
+            f"{warm_ups}sets: {counts}{partners}  {record.outcome.value}{ended}",
+            *beside_words(record, pain),
+        )
     )
 
 
-def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
-    """Return one session as `rungwise.session/1`. Times of reps are the sensor's own; see `clock_ratio` of the set."""
+def beside_words(record: SessionRecord, pain: Pain | None = None) -> Iterator[str]:
+    """Yield what stands beside the sets: how, with what, how hard, and who says so."""
+    asked = record.prescription
+    if record.method is not Method.OWN:
+        yield record.method.value
+    yield f"{asked.grip.value} grip"
+    if asked.load_kg:
+        yield words.load_words(asked.load_kg)
+    if record.rpe is not None:
+        yield f"RPE {record.rpe}"
+    if pain is not None:
+        yield f"pain {pain.level}{f' ({pain.where})' if pain.where else ''}"
+    if record.set_up != UNSAID:
+        yield set_up_words(record.set_up)
+    if record.source is not Source.SENSOR:
+        yield f"{record.source.value}{f', seen by {record.seen_by}' if record.seen_by else ''}"
+    if record.note:
+        yield record.note
+
+
+def set_up_words(set_up: SetUp) -> str:
+    """Return what stood around the trainee."""
+    lengths = (("bar", set_up.bar_cm), ("heels", set_up.heels_cm), ("block", set_up.block_cm))
+    said = [f"{name} {value:g} cm" for name, value in lengths if value is not None]
+    return ", ".join([*said, *([set_up.support.value] if set_up.support else [])])
+
+
+def session_document(record: SessionRecord, trainee: Trainee, pain: Pain | None = None) -> dict[str, Any]:
+    """Return one session as `rungwise.session/1`. Times of reps are the sensor's own; see `clock_ratio` of the set.
+
+    `pain` is the worst that was said from its beginning to the next one's.
+    """
     asked = record.prescription
     return {
         "format": SESSION_FORMAT,
@@ -89,13 +118,22 @@ def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
         "date": record.day.isoformat(),
         "rung": record.rung,
         "exercise": asked.exercise.key,
+        "method": record.method.value,
+        "source": record.source.value,
+        "seen_by": record.seen_by or None,
         "mount": record.mount.value,
         "place": record.place.value if record.place else None,
         "sensor": record.sensor,
         "recording": record.recording,
         "demo": record.demo,
         "finished": record.ended_utc_us is not None,
-        "prescribed": _asked_document(asked),
+        "set_up": {**asdict(record.set_up), "support": record.set_up.support.value if record.set_up.support else None},
+        "rpe": record.rpe,
+        "minutes": minutes_of(record),
+        "load": session_load(record),
+        "pain": None if pain is None else {"level": pain.level, "sharp": pain.sharp, "where": pain.where},
+        "note": record.note,
+        "prescribed": asked_document(asked),
         "outcome": record.outcome.value,
         "summary": list(record.verdict.summary),
         "sets": [_set_document(done) for done in record.sets],
@@ -104,32 +142,8 @@ def session_document(record: SessionRecord, trainee: Trainee) -> dict[str, Any]:
     }
 
 
-def next_document(proposal: NextSession, trainee: Trainee) -> dict[str, Any]:
-    """Return the next session as `rungwise.next/1`; `date` is the first day on which it may be done."""
-    asked = proposal.prescription
-    return {
-        "format": NEXT_FORMAT,
-        "trainee": trainee.name,
-        "date": proposal.due.isoformat(),
-        "rung": proposal.rung,
-        "step": proposal.step,
-        "steps": proposal.steps,
-        "method": proposal.method.value,
-        **_next_asked(asked),
-        "cue": proposal.cue,
-        "reasons": [{"rule": one.rule, "text": one.text, "evidence": list(one.evidence)} for one in proposal.reasons],
-        "cautions": list(proposal.cautions),
-    }
-
-
-def _next_asked(asked: Prescription | None) -> dict[str, Any]:
-    """Return what is asked next; nothing where no session is allowed."""
-    if asked is None:
-        return {"exercise": None, "sets": None, "reps": None, "tempo": None, "rest_s": None}
-    return {"exercise": asked.exercise.key, **_asked_document(asked)}
-
-
-def _asked_document(asked: Prescription) -> dict[str, Any]:
+def asked_document(asked: Prescription) -> dict[str, Any]:
+    """Return what was asked, as all documents have it; only what is asked of the rarer kinds is there."""
     return {
         "sets": asked.sets,
         "reps": asked.reps,
@@ -203,6 +217,7 @@ def _notes(record: SessionRecord) -> Iterator[str]:
         yield "broken off"
     if record.warm_ups:
         yield f"warm-ups: {' '.join(str(done.verdict.count) for done in record.warm_ups)} reps"
+    yield from beside_words(record)
 
 
 def _log_set(done: SetRecord, asked: Prescription) -> LogSet:
@@ -216,7 +231,8 @@ def _log_set(done: SetRecord, asked: Prescription) -> LogSet:
     )
 
 
-def _people(logbook: Logbook, name: str | None) -> Sequence[Trainee]:
+def people_called(logbook: Logbook, name: str | None) -> Sequence[Trainee]:
+    """Return the trainee of that name; without one, everybody."""
     return [_known(logbook, name)] if name else logbook.trainees()
 
 

@@ -16,7 +16,8 @@ from analysis.training.statements import Form, Pain, Placement, Question, Releas
 from analysis.training.words import day as day_words
 from tui.book.done import follow_lines
 from tui.book.moments import day_told, here_now, told_us
-from tui.book.show import next_document, person_called
+from tui.book.next import next_document
+from tui.book.show import person_called
 from tui.home import Home
 from tui.plans import proposed, training_for
 from tui.trouble import Trouble, clear_errors
