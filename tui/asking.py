@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 
 import click
 
 from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
 from analysis.training.records import History
 from analysis.training.situation import situation
 from analysis.training.statements import Pain, Signs, Statement
 from tui.home import Home
-from tui.plans import done_by, trainee_called, training_for
+from tui.plans import Plan, done_by, trainee_called, training_for, worn_at
+from tui.set_up_words import ask_set_up, last_set_up
 
 NO_ANSWER = -1
 
@@ -70,6 +73,30 @@ def _before(*, trained: bool, early: bool, day: date, now_us: int) -> Iterator[S
     if early and trained:
         seen = click.confirm("Sudden swelling, dark urine, or weakness out of proportion?", default=False)
         yield Signs(said_utc_us=now_us, day=day, any=seen)
+
+
+def asked_set_up(logbook: Logbook, plan: Plan, *, chosen: Mount | None) -> Callable[[Plan], Plan]:
+    """Ask what stands around the trainee; return what puts it into a plan: a support that changes the mount does.
+
+    Parameters
+    ----------
+    plan
+        Today's, of whom is asked.
+    chosen
+        The mount that was named; it stays.
+    """
+    number = plan.training.ladder.number(plan.rung)
+    if number is None:
+        return as_it_is
+    rung = plan.training.ladder.rungs[number]
+    set_up = ask_set_up(last_set_up(done_by(logbook, plan.trainee), rung.key), rung.needs)
+    mount = plan.mount if chosen or set_up.support is None else set_up.support.mount(plan.mount)
+    return lambda one: worn_at(mount, replace(one, set_up=set_up))
+
+
+def as_it_is(plan: Plan) -> Plan:
+    """Return a plan as it is: nobody said what stands around."""
+    return plan
 
 
 def ask_after(logbook: Logbook, name: str, held: Sequence[Statement], *, since_us: int, day: date, now_us: int) -> None:

@@ -192,6 +192,7 @@ class SessionKeeper:
             recording=path.name,
             rung=plan.rung,
             method=plan.method,
+            set_up=plan.set_up,
             day=day_of(self._clock.utc_us()),
             demo=plan.demo,
             place=plan.place,

@@ -17,6 +17,7 @@ from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
+from analysis.training.setup import UNSAID, SetUp
 from analysis.training.statements import Statement
 from tui.book.plan_file import training_plan
 from tui.home import Home
@@ -49,6 +50,8 @@ class Plan:
         Done by the virtual trainee.
     place
         Where on the body the sensor sits; None where nobody said.
+    set_up
+        What stands around the trainee.
     """
 
     trainee: Trainee
@@ -60,6 +63,7 @@ class Plan:
     cautions: tuple[str, ...] = ()
     demo: bool = False
     place: Place | None = None
+    set_up: SetUp = UNSAID
 
 
 def trainee_called(logbook: Logbook, name: str) -> Trainee:
@@ -158,6 +162,12 @@ def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
 def _worn_at(mount: Mount, prescription: Prescription) -> Prescription:
     """Return the prescription with the sensor where it really is."""
     return replace(prescription, exercise=replace(prescription.exercise, mount=mount))
+
+
+def worn_at(mount: Mount, plan: Plan) -> Plan:
+    """Return a plan with the sensor where it really is."""
+    place = plan.place if mount is Mount.BODY else None
+    return replace(plan, mount=mount, place=place, prescription=_worn_at(mount, plan.prescription))
 
 
 def with_hangs(hang_s: float | None, plan: Plan) -> Plan:

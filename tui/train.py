@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import replace
 from pathlib import Path
@@ -14,7 +14,7 @@ from analysis.motion.mounts import Mount, Place
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
-from tui.asking import ask_after, ask_before
+from tui.asking import as_it_is, ask_after, ask_before, asked_set_up
 from tui.book.show import log_rows
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
@@ -78,8 +78,11 @@ def run_train(
 
         def plan_for(who: str) -> Plan:
             plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, held if who == name else ())
-            return in_turn_with(superset, with_hangs(hang_s, plan))
+            return in_turn_with(superset, with_hangs(hang_s, set_up_of.get(who, as_it_is)(plan)))
 
+        set_up_of: dict[str, Callable[[Plan], Plan]] = {}
+        if asks:
+            set_up_of[name] = asked_set_up(logbook, plan_for(name), chosen=sits)
         opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)
         run = LiveRun(
             open_source=lambda: _source(clock, wanted),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -11,14 +12,16 @@ import pytest
 from click.testing import CliRunner
 
 from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
+from analysis.training.setup import SetUp, Support
 from analysis.training.statements import Pain, Signs, Statement
 from tests.analysis.logbook.keeping import keep
 from tests.analysis.training.builders import make_session, utc_us
-from tui.asking import ask_after, ask_before
+from tui.asking import ask_after, ask_before, asked_set_up
 from tui.home import Home
-from tui.plans import todays_plan
+from tui.plans import Plan, todays_plan
 from tui.trouble import Trouble
 
 MONDAY = date(2026, 3, 2)
@@ -118,3 +121,40 @@ def test_without_a_session_nothing_is_asked_and_no_answer_is_none(home: Home) ->
         ines = book.trainee(NAME)
         assert ines is not None
         assert book.sessions(ines.id)[0].rpe is None
+
+
+def plan_after(home: Home, book: Logbook, keys: str, rung: str = "feet-on-floor") -> Plan:
+    """Today's plan with the set-up that was answered."""
+    plan = todays_plan(home, book, NAME, MONDAY + timedelta(days=4))
+    assert plan.rung == rung
+    found: list[Plan] = []
+    answering(keys, lambda: found.append(asked_set_up(book, plan, chosen=None)(plan)))
+    return found[0]
+
+
+def test_the_set_up_is_asked_once_and_then_confirmed_by_one_key(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        trained(book)
+        first = plan_after(home, book, "105\n40\n\n")
+        assert first.set_up == SetUp(bar_cm=105, heels_cm=40, support=Support.RACK)
+        again = replace(
+            make_session(MONDAY + timedelta(days=1), default_plan().ladder, Position(1, 0)), set_up=first.set_up
+        )
+        ines = book.trainee(NAME)
+        assert ines is not None
+        keep(book, again, ines.id)
+        assert plan_after(home, book, "\n").set_up == first.set_up
+        changed = plan_after(home, book, "n\n100\n\n\n")
+        assert changed.set_up == SetUp(bar_cm=100, heels_cm=40, support=Support.RACK)
+
+
+def test_a_support_that_is_pulled_on_changes_the_mount_of_a_sensor_that_is_not_worn(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        worn = plan_after(home, book, "\n\nrings\n")
+        assert worn.mount is Mount.BODY
+        on_bar = replace(worn, mount=Mount.FIXED_BAR)
+        found: list[Plan] = []
+        answering("\n\nrings\n", lambda: found.append(asked_set_up(book, on_bar, chosen=None)(on_bar)))
+        assert (found[0].mount, found[0].prescription.exercise.mount) == (Mount.SUSPENSION, Mount.SUSPENSION)
+        answering("\n\nrings\n", lambda: found.append(asked_set_up(book, on_bar, chosen=Mount.FIXED_BAR)(on_bar)))
+        assert found[1].mount is Mount.FIXED_BAR

@@ -23,6 +23,10 @@ def begin(book: Logbook, record: SessionRecord, trainee: UUID, *, demo: bool = F
         day=record.day,
         demo=demo,
         place=record.place,
+        method=record.method,
+        source=record.source,
+        seen_by=record.seen_by,
+        set_up=record.set_up,
     )
 
 
