@@ -168,6 +168,11 @@ class Board:
         return self._tally.all_sets
 
     @property
+    def measured(self) -> tuple[SetRecord, ...]:
+        """The same, those that a person dropped among them: what the log keeps beside the corrections."""
+        return self._tally.measured
+
+    @property
     def waiting(self) -> SetRecord | None:
         """The cluster set that may still go on after its gap; None where there is none."""
         return self._tally.waiting

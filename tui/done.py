@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from analysis.motion.results import Bout
@@ -33,14 +34,17 @@ class Done:
     ----------
     sets
         In order of time, warm-ups and those of a superset's partner among them.
+    measured
+        The same, those that a person dropped among them: what the log keeps beside the corrections.
     """
 
-    def __init__(self, prescription: Prescription) -> None:
+    def __init__(self, prescription: Prescription, said: tuple[Said, ...] = ()) -> None:
         self.sets: tuple[SetRecord, ...] = ()
+        self.measured: tuple[SetRecord, ...] = ()
         self._prescription = prescription
         self._answers: tuple[_Answer, ...] = ()
         self._dropped: tuple[SetRecord, ...] = ()
-        self._said: tuple[Said, ...] = ()
+        self._said = said
 
     @property
     def own(self) -> tuple[SetRecord, ...]:
@@ -99,9 +103,14 @@ class Done:
 
     def _judge(self, clock: ClockEstimate) -> None:
         """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
-        bouts = [one.bout for one in self._answers if not self._is_dropped(one.bout)]
+        bouts = [one.bout for one in self._answers]
+        self.measured = self._sets(bouts, clock)
+        standing = [one for one in bouts if not self._is_dropped(one)]
+        self.sets = self._sets(standing, clock) if len(standing) < len(bouts) else self.measured
+
+    def _sets(self, bouts: Sequence[Bout], clock: ClockEstimate) -> tuple[SetRecord, ...]:
         groups = group_bouts(bouts, self._prescription, self._said)
-        self.sets = tuple(judged(one, self._prescription, true_time(clock)) for one in groups)
+        return tuple(judged(one, self._prescription, true_time(clock)) for one in groups)
 
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""

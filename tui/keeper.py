@@ -214,11 +214,11 @@ class SessionKeeper:
     def _settle(self, board: Board) -> None:
         """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
         kept = [_gist(record) for record in self._kept.get(RunKind.REFINED, [])]
-        final = [_gist(record) for record in board.all_sets]
+        final = [_gist(record) for record in board.measured]
         if kept != final or (RunKind.LIVE in self._runs and RunKind.REFINED not in self._runs):
             self._runs.pop(RunKind.REFINED, None)
             run = self._run(RunKind.REFINED, board.clock)
-            for record in board.all_sets:
+            for record in board.measured:
                 self._logbook.record_set(self.session_id, run, record)
         elif RunKind.REFINED in self._runs:
             self._logbook.note_clock(

@@ -50,6 +50,11 @@ class Tally:
         return self._done.sets
 
     @property
+    def measured(self) -> tuple[SetRecord, ...]:
+        """The same, those that a person dropped among them."""
+        return self._done.measured
+
+    @property
     def waiting(self) -> SetRecord | None:
         """The cluster set that may still go on after its gap; None where there is none."""
         return self.sets[-1] if self._waits and self.sets else None

@@ -2,24 +2,27 @@
 
 A later kind of run answers before an earlier one (`RunKind`), of one kind the last. A session that was broken off may
 have sets that only the live answer reached: those that begin after the end of what the better run saw are added. What a
-finished session's best run did not find is not there. A set whose middle lies in the span of a "drop" correction is
-left out, whichever run found it; what was measured stays in its tables.
+finished session's best run did not find is not there. Sessions that people corrected are returned as corrected
+(`analysis.training.correcting`), whichever run found what they are about; what was measured stays in its tables.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, or_, select
 
 from analysis.logbook.entries import RunKind
-from analysis.logbook.rows import session_of, set_of
+from analysis.logbook.rows import correction_of, session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
-from analysis.training.corrections import Act
-from analysis.training.records import SessionRecord
+from analysis.training.correcting import corrected
+from analysis.training.judge import judge_session
+from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.scale import TrueTime
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
 _Rows = Sequence[Row[Any]]
@@ -40,8 +43,20 @@ def session_with(connection: Connection, session_uuid: UUID) -> SessionRecord | 
     return next(_read(connection, chosen, with_reps=True, only=None), None)
 
 
+def session_found(connection: Connection, session_uuid: UUID, run: int | None) -> SessionRecord | None:
+    """Return one session as measured, by one run or by those that answer for it; None where there is none."""
+    chosen = select(session.c.id).where(session.c.uuid == str(session_uuid))
+    return next(_read(connection, chosen, with_reps=True, only=None, measured=True, run=run), None)
+
+
 def _read(
-    connection: Connection, chosen: Select[tuple[int]], *, with_reps: bool, only: UUID | None
+    connection: Connection,
+    chosen: Select[tuple[int]],
+    *,
+    with_reps: bool,
+    only: UUID | None,
+    measured: bool = False,
+    run: int | None = None,
 ) -> Iterator[SessionRecord]:
     heads = connection.execute(
         select(session, trainee.c.uuid.label("owner"))
@@ -49,24 +64,83 @@ def _read(
         .where(session.c.id.in_(chosen))
         .order_by(session.c.started_utc_us, session.c.id)
     ).all()
+    some = analysis_run.c.session_id.in_(chosen)
     runs = _by(
-        connection.execute(select(analysis_run).where(analysis_run.c.session_id.in_(chosen))).all(), "session_id"
+        connection.execute(select(analysis_run).where(some if run is None else analysis_run.c.id == run)).all(),
+        "session_id",
     )
     sets = _by(connection.execute(_sets(chosen)).all(), "run_id")
-    reps = _by(connection.execute(_reps(chosen)).all(), "set_id") if with_reps else {}
-    drops = _by(connection.execute(_drops(chosen)).all(), "session_id")
+    said = {} if measured else _by(connection.execute(_corrections(chosen)).all(), "session_id")
+    read = chosen if with_reps else chosen.where(session.c.id.in_(list(said)))
+    reps = _by(connection.execute(_reps(read)).all(), "set_id") if with_reps or said else {}
     for head in heads:
         answer = _answer(runs.get(head.id, ()), sets, finished=head.ended_utc_us is not None)
-        yield _record(head, answer, drops.get(head.id, ()), reps, only)
+        if head.id in said:
+            clock = _clock(runs.get(head.id, ()))
+            record = _corrected(head, answer, said[head.id], reps, clock)
+            yield _part(record if with_reps else _light(record), only)
+        else:
+            yield _record(head, answer, reps, only)
 
 
-def _record(head: Row[Any], answer: _Rows, drops: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
+def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
     owner = UUID(head.owner)
-    standing = [row for row in answer if not any(_lies_in(row, drop) for drop in drops)]
-    kept = [row for row in standing if only is None or row.trainee_uuid == str(only)]
+    kept = [row for row in answer if only is None or row.trainee_uuid == str(only)]
     sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in kept)
     whole = len(kept) == len(answer) and only in (None, owner)
     return session_of(head, sets, only or owner, whole=whole)
+
+
+def _corrected(head: Row[Any], answer: _Rows, said: _Rows, reps: Mapping[int, _Rows], clock: TrueTime) -> SessionRecord:
+    """Return a session with everybody's sets, as it stands with what people said against it."""
+    owner = UUID(head.owner)
+    sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in answer)
+    found = session_of(head, sets, owner, whole=True)
+    return corrected(found, [correction_of(row, found.session_id) for row in said], clock)
+
+
+def _part(record: SessionRecord, only: UUID | None) -> SessionRecord:
+    """Return one trainee's part of a session."""
+    if only is None:
+        return record
+    his = None if only == record.trainee else only
+    sets = tuple(one for one in record.sets if one.trainee == his)
+    others = {
+        "partners": tuple(one for one in record.partners if one.trainee == his),
+        "warm_ups": tuple(one for one in record.warm_ups if one.trainee == his),
+    }
+    if his is None and len(sets) == len(record.sets):
+        return replace(record, **others)
+    verdict = judge_session([one.verdict for one in sets], record.prescription)
+    return replace(record, trainee=only, sets=sets, verdict=verdict, **others)
+
+
+def _light(record: SessionRecord) -> SessionRecord:
+    """Return a session without its reps."""
+    sets = tuple(_without_reps(one) for one in record.sets)
+    others = {
+        "partners": tuple(_without_reps(one) for one in record.partners),
+        "warm_ups": tuple(_without_reps(one) for one in record.warm_ups),
+    }
+    verdict = replace(record.verdict, sets=tuple(one.verdict for one in sets))
+    return replace(record, sets=sets, verdict=verdict, **others)
+
+
+def _without_reps(one: SetRecord) -> SetRecord:
+    return replace(one, reps=(), verdict=replace(one.verdict, reps=()))
+
+
+def _clock(runs: _Rows) -> TrueTime:
+    """Return the sensor's clock as known at last by the run that answers."""
+    best = max(runs, key=lambda run: (_RANK[run.kind], run.id), default=None)
+    if best is None:
+        return TrueTime(ratio_sd=UNKNOWN_SD)
+    sd = UNKNOWN_SD if best.clock_sd_ppm is None else best.clock_sd_ppm * 1e-6
+    return TrueTime(ratio=best.clock_ratio or 1.0, ratio_sd=sd, moment_sd_s=best.moment_sd_s or 0.0)
+
+
+UNKNOWN_SD = 0.015
+"""One sigma of a clock of which no run tells anything: on-chip oscillators go up to 1.5 % wrong."""
 
 
 def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
@@ -81,12 +155,8 @@ def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
     return sorted(answer, key=lambda row: row.start_s)
 
 
-def _lies_in(row: Row[Any], span: Row[Any]) -> bool:
-    return bool(span.start_s <= (row.start_s + row.end_s) / 2 <= span.end_s)
-
-
-def _drops(chosen: Select[tuple[int]]) -> Select[Any]:
-    return select(correction).where(correction.c.session_id.in_(chosen), correction.c.kind == Act.DROP.value)
+def _corrections(chosen: Select[tuple[int]]) -> Select[Any]:
+    return select(correction).where(correction.c.session_id.in_(chosen)).order_by(correction.c.id)
 
 
 def _sets(chosen: Select[tuple[int]]) -> Select[Any]:

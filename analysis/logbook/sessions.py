@@ -11,7 +11,7 @@ from sqlalchemy import Connection, insert, select, update
 from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.queries import session_with, sessions_of
+from analysis.logbook.queries import session_found, session_with, sessions_of
 from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
 from analysis.motion.mounts import Mount, Place
@@ -190,9 +190,22 @@ class Sessions(OpenFile):
             return sessions_of(connection, trainee_id_of(connection, trainee), with_reps=with_reps)
 
     def session(self, session_id: UUID) -> SessionRecord | None:
-        """Return one session with everybody's sets and all reps (sets dropped by a correction aside), or None."""
+        """Return one session as corrected, with everybody's sets and all reps, or None."""
         with self._reading() as connection:
             return session_with(connection, session_id)
+
+    def session_found(self, session_id: UUID, run: int | None = None) -> SessionRecord | None:
+        """Return one session as measured, whatever people said against it; None where there is none.
+
+        Parameters
+        ----------
+        session_id
+            Which.
+        run
+            Number of one of its :meth:`runs`; by default those that answer for it.
+        """
+        with self._reading() as connection:
+            return session_found(connection, session_id, run)
 
     def runs(self, session_id: UUID) -> tuple[AnalysisRun, ...]:
         """Return the answers that the analysis gave, oldest first."""

@@ -234,6 +234,8 @@ def _top(now: Situation, after: Sequence[int]) -> Decision:
 
 def _closed(now: Situation) -> str:
     """Say what keeps the gate closed; empty where nothing does."""
+    if any(record.self_told for record in now.week):
+        return "a session of this week is met only by what you corrected yourself; your coach may confirm it"
     if not all(record.confirmed for record in now.week):
         return (
             "a session of this week was typed in and nobody saw it; do it with the sensor, or with somebody who watches"

@@ -91,10 +91,10 @@ def judge_set(
         rep.kind is RepKind.FULL and one.outcome is Outcome.MET for rep, one in zip(reps, verdicts, strict=True)
     )
     count_outcome = Outcome.MET if len(counted) >= max(prescription.reps, 1) else Outcome.MISSED
-    tempo_outcome = _tempo(counted, prescription.tolerance.reps_off)
-    tension = _tension(reps).by_clock(clock_sd)
+    tempo_outcome = judge_tempo(counted, prescription.tolerance.reps_off)
+    under = tension(reps).by_clock(clock_sd)
     target_tut_s = _target_tut(prescription)
-    tut_outcome, enough = _judge_tension(tension, target_tut_s, prescription.tolerance.tut_relative)
+    tut_outcome, enough = _judge_tension(under, target_tut_s, prescription.tolerance.tut_relative)
     rest_outcome = judge_rest(rest_before_s, prescription)
     outcome = count_outcome if prescription.is_test else worst((count_outcome, tempo_outcome, enough))
     if not measured:
@@ -103,7 +103,7 @@ def judge_set(
         "" if measured else not_measured_words(why),
         count_words(reps, prescription.reps),
         tempo_words(counted, tempo_outcome),
-        tension_words(tension.actual_s, target_tut_s) if enough is not Outcome.MET else "",
+        tension_words(under.actual_s, target_tut_s) if enough is not Outcome.MET else "",
         rest_words(rest_before_s, prescription.rest_s) if rest_outcome is Outcome.MISSED else "",
     )
     return SetVerdict(
@@ -112,7 +112,7 @@ def judge_set(
         reps=verdicts,
         reps_outcome=count_outcome,
         tempo_outcome=tempo_outcome,
-        tut_s=tension.actual_s,
+        tut_s=under.actual_s,
         target_tut_s=target_tut_s,
         tut_outcome=tut_outcome,
         rest_before_s=rest_before_s,
@@ -120,7 +120,7 @@ def judge_set(
         rest_outcome=rest_outcome,
         outcome=outcome,
         remark=next((remark for remark in remarks if remark), ""),
-        tut_sd_s=tension.sd_s,
+        tut_sd_s=under.sd_s,
         in_tempo=sum(verdict.outcome is Outcome.MET for verdict in counted),
         faults=_most_first(faults(counted)),
         slowing=_slowing(reps),
@@ -164,21 +164,34 @@ def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> Ses
     return SessionVerdict(tuple(sets), outcome, tuple(text for text in sentences if text))
 
 
-def _tempo(counted: Sequence[RepVerdict], share_off: float) -> Outcome:
-    """Judge the tempo of a set: how many reps are off, and how many might be."""
-    if not counted:
+def judge_tempo(counted: Sequence[RepVerdict], share_off: float, *, count: int | None = None) -> Outcome:
+    """Judge the tempo of a set: how many reps are off, and how many might be.
+
+    Parameters
+    ----------
+    counted
+        Verdicts of the reps that count.
+    share_off
+        `Tolerance.reps_off`.
+    count
+        How many there were, where a person says so: of more nothing is known, of fewer not which.
+    """
+    there = len(counted) if count is None else count
+    if not there:
         return Outcome.NOT_MEASURABLE
-    allowed = floor(share_off * len(counted) + EDGE_S)
+    allowed = floor(share_off * there + EDGE_S)
     of = Counter(verdict.outcome for verdict in counted)
-    missed, unseen, unsure = of[Outcome.MISSED], of[Outcome.NOT_MEASURABLE], of[Outcome.UNSURE]
-    if missed > allowed:
+    missed, unsure = of[Outcome.MISSED], of[Outcome.UNSURE]
+    unseen, gone = of[Outcome.NOT_MEASURABLE] + max(there - len(counted), 0), max(len(counted) - there, 0)
+    if missed - gone > allowed:
         return Outcome.MISSED
     if missed + unseen > allowed:
         return Outcome.NOT_MEASURABLE
     return Outcome.UNSURE if missed + unseen + unsure > allowed else Outcome.MET
 
 
-def _tension(reps: Sequence[Rep]) -> Duration:
+def tension(reps: Sequence[Rep]) -> Duration:
+    """Return the time under tension of the reps that count; times in true seconds."""
     counted = [rep for rep in reps if rep.counts]
     sds = [sd for rep in counted for sd in (rep.timing_sd.start_s, rep.timing_sd.end_s)]
     return Duration(sum(rep.end_s - rep.start_s for rep in counted), root_sum(0.0, *sds))
@@ -190,12 +203,12 @@ def _target_tut(prescription: Prescription) -> float | None:
     return prescription.reps * a_rep if a_rep is not None and judged else None
 
 
-def _judge_tension(tension: Duration, target_s: float | None, band: float) -> tuple[Outcome, Outcome]:
+def _judge_tension(under: Duration, target_s: float | None, band: float) -> tuple[Outcome, Outcome]:
     """Judge both sides of the band, and the lower one alone, which is what decides over the set."""
     if target_s is None:
         return Outcome.NOT_MEASURABLE, Outcome.MET
     low_s, high_s = target_s * (1 - band), target_s * (1 + band)
-    return within(tension, low_s, high_s)[0], within(tension, low_s)[0]
+    return within(under, low_s, high_s)[0], within(under, low_s)[0]
 
 
 def judge_rest(rest_s: float | None, prescription: Prescription) -> Outcome:

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
+from analysis.training.corrections import SEEN, Mark
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.setup import UNSAID, SetUp
@@ -45,6 +46,10 @@ class SetRecord:
         Who did it, where that is not the session's own trainee: two people may share a bar.
     kind
         A set of the superset's partner, or a warm-up, is kept and never counted; it is numbered for itself.
+    load_kg
+        With which it was done, where a person says so; None: as asked.
+    marks, measured_count
+        What a person corrected of it, and how many reps counted before; none, and None, where nobody did.
     """
 
     number: int
@@ -59,6 +64,14 @@ class SetRecord:
     clock_ratio: float = 1.0
     trainee: UUID | None = None
     kind: SetKind = SetKind.EXERCISE
+    load_kg: float | None = None
+    marks: tuple[Mark, ...] = ()
+    measured_count: int | None = None
+
+    def is_corrected(self, rep: Rep) -> bool:
+        """Tell whether a person corrected this rep of it."""
+        middle_s = (rep.start_s + rep.end_s) / 2
+        return any(one.kind in SEEN and one.start_s <= middle_s <= one.end_s for one in self.marks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,6 +114,10 @@ class SessionRecord:
         How long it took, as told; None: from start to end.
     note
         What a person wrote beside it.
+    marks
+        The corrections that hold; sets, verdict and the prescription's load are as corrected.
+    self_told
+        Met only by what the trainee corrected, without the coach.
     """
 
     session_id: UUID
@@ -126,6 +143,8 @@ class SessionRecord:
     rpe: int | None = None
     minutes: float | None = None
     note: str = ""
+    marks: tuple[Mark, ...] = ()
+    self_told: bool = False
 
     @property
     def outcome(self) -> Outcome:
@@ -134,8 +153,8 @@ class SessionRecord:
 
     @property
     def confirmed(self) -> bool:
-        """Whether its reps were counted by the sensor, or seen by somebody else than the trainee."""
-        return self.source is Source.SENSOR or bool(self.seen_by)
+        """Whether it was counted by the sensor or seen by somebody else, and not met by the trainee's word alone."""
+        return (self.source is Source.SENSOR or bool(self.seen_by)) and not self.self_told
 
 
 @dataclass(frozen=True, slots=True)

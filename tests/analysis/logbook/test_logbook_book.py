@@ -142,7 +142,12 @@ def test_a_dropped_set_is_left_out_and_the_next_takes_its_place(book: Logbook, i
     book.record_set(record.session_id, run, third)
     book.finish_session(record.session_id, utc_us(MONDAY, 19), record.verdict)
     (found,) = book.sessions(ines, with_reps=True)
-    assert found.sets == (record.sets[0], third)
+    assert found.sets[0] == record.sets[0]
+    assert (found.sets[1].number, found.sets[1].reps) == (2, third.reps)
+    # nothing lies between it and the first set any more
+    assert found.sets[1].rest_before_s == pytest.approx(third.start_s - record.sets[0].end_s)
+    assert found.sets[1].verdict.rest_outcome is Outcome.MISSED
+    assert book.session_found(record.session_id).sets == (*record.sets[:2], third)  # type: ignore[union-attr]
     with book._reading() as connection:
         assert len(connection.execute(select(rep_set)).all()) == 3  # what was measured stays
 
@@ -255,7 +260,10 @@ def test_corrections_stand_beside_what_was_measured(book: Logbook, ines: UUID) -
     for _ in range(2):  # one that is imported again is there once
         book.add_correction(made)
     assert book.corrections(record.session_id) == (made,)
-    assert book.session(record.session_id).sets == record.sets  # type: ignore[union-attr]
+    assert book.session_found(record.session_id) == replace(record, trainee=ines)
+    (found,) = book.sessions(ines)
+    assert [one.verdict.count for one in found.sets] == [14, 15, 15]
+    assert (found.sets[0].measured_count, found.outcome) == (15, Outcome.MISSED)
     with pytest.raises(LogbookError, match="ends before it begins"):
         book.add_correction(replace(made, id=uuid4(), end_s=1.0))
 

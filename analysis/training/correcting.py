@@ -1,0 +1,178 @@
+"""A session as it stands once what people said against it is applied. Pure; what was measured is not changed.
+
+Corrections are applied in the order of time, each to what the earlier ones left, wherever its span lies in the answer
+of the analysis in use. Where that answer found something else than the one that was corrected, the correction wins and
+its mark says so (`Mark.disagrees`). What a correction touches is judged anew by the same functions as a measured set.
+
+- In the span of a correction of reps there is what it says. Where as many reps were found they stay, with their
+  phases; a rep that nobody measured has none (`by_word`).
+- A count by a person's word is believed; which of the reps found they were is not known.
+- With less load than asked for, it was not done as asked; the ladder goes on from the load of the lightest set.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from analysis.training.by_word import verdict_by_word
+from analysis.training.corrections import By, Correction, Mark, standing_corrections
+from analysis.training.judge import judge_session
+from analysis.training.prescription import Prescription
+from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.scale import TrueTime
+from analysis.training.sets import TRUE, GroupedSet, judged
+from analysis.training.superset import SetKind, Told
+from analysis.training.told import judge_told, judge_told_session
+from analysis.training.verdict import Outcome
+from analysis.training.working import Working, applied, of_kind, working
+
+
+def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime = TRUE) -> SessionRecord:
+    """Return a session as it stands.
+
+    Parameters
+    ----------
+    record
+        As measured, with its reps.
+    made
+        All its corrections, in any order; those undone do nothing.
+    clock
+        How the sensor's clock went, as known at last: what is judged anew is judged with it.
+    """
+    standing = standing_corrections(made)
+    if not standing:
+        return record
+    result = _apply(record, standing, clock)
+    coachs = [one for one in standing if one.role is By.COACH]
+    if result.outcome is Outcome.MET and len(coachs) < len(standing):
+        without = _apply(record, coachs, clock) if coachs else record
+        result = replace(result, self_told=without.outcome is not Outcome.MET)
+    return result
+
+
+def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTime) -> SessionRecord:
+    measured = sorted((*record.sets, *record.partners, *record.warm_ups), key=lambda one: one.start_s)
+    works = tuple(working(one) for one in measured)
+    marks: list[Mark] = []
+    for one in standing:
+        works, mark = applied(works, one)
+        marks.append(mark)
+    works = tuple(_warm_ups_first(works, record.prescription.warm_ups))
+    asked = replace(record.prescription, load_kg=_load(works, record.prescription))
+    sets = _judged(works, measured, record, clock)
+    of = {kind: tuple(one for one in sets if one.kind is kind) for kind in SetKind}
+    own = of[SetKind.EXERCISE]
+    judge = judge_session if record.source is Source.SENSOR else judge_told_session
+    return replace(
+        record,
+        prescription=asked,
+        sets=own,
+        partners=of[SetKind.PARTNER],
+        warm_ups=of[SetKind.WARM_UP],
+        verdict=judge([one.verdict for one in own], asked),
+        marks=tuple(marks),
+    )
+
+
+def _warm_ups_first(works: Iterable[Working], warm_ups: int) -> Iterator[Working]:
+    """Yield the sets with the first so many of the exercise as warm-ups: another one where one of them was dropped."""
+    left = warm_ups
+    for one in works:
+        if one.kind is SetKind.PARTNER:
+            yield one
+            continue
+        yield of_kind(one, SetKind.WARM_UP if left > 0 else SetKind.EXERCISE)
+        left -= 1
+
+
+def _load(works: Iterable[Working], asked: Prescription) -> float:
+    """Return the load of the lightest set that was asked for."""
+    own = [one for one in works if one.kind is SetKind.EXERCISE][: asked.sets]
+    return min((asked.load_kg if one.load_kg is None else one.load_kg for one in own), default=asked.load_kg)
+
+
+def _judged(
+    works: Sequence[Working], measured: Sequence[SetRecord], record: SessionRecord, clock: TrueTime
+) -> list[SetRecord]:
+    """Judge the sets that are not as they were measured, and number them anew where one came or went."""
+    as_found = [one.of for one in works] == [(one,) for one in measured]
+    as_found = as_found and all(one.kind is one.of[0].kind for one in works)
+    before = dict(zip((one.start_s for one in measured), [None, *measured], strict=False))
+    numbers = dict.fromkeys(SetKind, 0)
+    sets: list[SetRecord] = []
+    for one, previous in zip(works, [None, *works], strict=False):
+        numbers[one.kind] += 1
+        rest_s = _rest_s(one, previous, before, record, clock)
+        number = one.of[0].number if as_found else numbers[one.kind]
+        sets.append(_set(one, number, rest_s, record, clock))
+    return sets
+
+
+def _rest_s(
+    one: Working,
+    previous: Working | None,
+    before: dict[float, SetRecord | None],
+    record: SessionRecord,
+    clock: TrueTime,
+) -> float | None:
+    """Return the rest before a set, true seconds: as measured, where both sets still begin and end there."""
+    first = one.of[0] if one.of else None
+    if first is None:
+        return None
+    if record.source is not Source.SENSOR or _as_before(one, first, previous, before[first.start_s]):
+        return first.rest_before_s
+    if previous is None or not previous.of or SetKind.WARM_UP in (one.kind, previous.kind):
+        return None
+    if record.prescription.partner is not None and previous.kind is one.kind:
+        return None
+    return (one.start_s - previous.end_s) * clock.ratio
+
+
+def _as_before(one: Working, first: SetRecord, previous: Working | None, earlier: SetRecord | None) -> bool:
+    if (one.start_s, one.kind) != (first.start_s, first.kind):
+        return False
+    if previous is None or earlier is None:
+        return previous is None and earlier is None
+    return (previous.end_s, previous.kind) == (earlier.end_s, earlier.kind)
+
+
+def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord, clock: TrueTime) -> SetRecord:
+    first = one.of[0] if one.of else None
+    if first is not None and not one.changed and rest_s == first.rest_before_s:
+        done = first
+    elif first is not None and record.source is not Source.SENSOR:
+        done = replace(first, verdict=judge_told(one.count, record.prescription, rest_before_s=rest_s))
+    else:
+        done = _anew(one, number, rest_s, record.prescription, clock)
+    if one.load_kg is not None and one.load_kg < record.prescription.load_kg and record.source is Source.SENSOR:
+        remark = f"Load {one.load_kg:g} of {record.prescription.load_kg:g} kg."
+        done = replace(done, verdict=replace(done.verdict, outcome=Outcome.MISSED, remark=remark))
+    return replace(
+        done,
+        number=number,
+        trainee=first.trainee if first else None,
+        load_kg=one.load_kg,
+        marks=one.marks,
+        measured_count=sum(found.verdict.count for found in one.of) if one.marks else None,
+    )
+
+
+def _anew(one: Working, number: int, rest_s: float | None, asked: Prescription, clock: TrueTime) -> SetRecord:
+    group = GroupedSet(
+        number=number,
+        bouts=tuple(bout for found in one.of for bout in found.bouts),
+        start_s=one.start_s,
+        end_s=one.end_s,
+        reps=tuple(placed.rep for placed in one.reps if not placed.told),
+        measured=one.relied,
+        why=one.why,
+        rest_before_s=None if rest_s is None else rest_s / clock.ratio,
+        told=Told(one.kind),
+    )
+    done = judged(group, asked, clock)
+    if one.kind is not SetKind.EXERCISE or asked.hold_s is not None:
+        return done
+    by_word = one.told is not None or any(placed.told for placed in one.reps)
+    verdict = verdict_by_word(done.verdict, one, asked, clock) if by_word else done.verdict
+    return replace(done, reps=tuple(placed.rep for placed in one.reps), verdict=verdict)
