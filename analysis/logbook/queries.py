@@ -10,19 +10,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, or_, select
 
+from analysis.logbook.as_corrected import as_corrected, part_of, without_reps
 from analysis.logbook.entries import RunKind
-from analysis.logbook.rows import correction_of, session_of, set_of
+from analysis.logbook.rows import session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
-from analysis.training.correcting import corrected
-from analysis.training.judge import judge_session
-from analysis.training.records import SessionRecord, SetRecord
-from analysis.training.scale import TrueTime
+from analysis.training.records import SessionRecord
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
 _Rows = Sequence[Row[Any]]
@@ -76,9 +73,9 @@ def _read(
     for head in heads:
         answer = _answer(runs.get(head.id, ()), sets, finished=head.ended_utc_us is not None)
         if head.id in said:
-            clock = _clock(runs.get(head.id, ()))
-            record = _corrected(head, answer, said[head.id], reps, clock)
-            yield _part(record if with_reps else _light(record), only)
+            found = _record(head, answer, reps, None)
+            record = as_corrected(found, said[head.id], _best_first(runs.get(head.id, ())))
+            yield part_of(record if with_reps else without_reps(record), only)
         else:
             yield _record(head, answer, reps, only)
 
@@ -91,61 +88,9 @@ def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID
     return session_of(head, sets, only or owner, whole=whole)
 
 
-def _corrected(head: Row[Any], answer: _Rows, said: _Rows, reps: Mapping[int, _Rows], clock: TrueTime) -> SessionRecord:
-    """Return a session with everybody's sets, as it stands with what people said against it."""
-    owner = UUID(head.owner)
-    sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in answer)
-    found = session_of(head, sets, owner, whole=True)
-    return corrected(found, [correction_of(row, found.session_id) for row in said], clock)
-
-
-def _part(record: SessionRecord, only: UUID | None) -> SessionRecord:
-    """Return one trainee's part of a session."""
-    if only is None:
-        return record
-    his = None if only == record.trainee else only
-    sets = tuple(one for one in record.sets if one.trainee == his)
-    others = {
-        "partners": tuple(one for one in record.partners if one.trainee == his),
-        "warm_ups": tuple(one for one in record.warm_ups if one.trainee == his),
-    }
-    if his is None and len(sets) == len(record.sets):
-        return replace(record, **others)
-    verdict = judge_session([one.verdict for one in sets], record.prescription)
-    return replace(record, trainee=only, sets=sets, verdict=verdict, **others)
-
-
-def _light(record: SessionRecord) -> SessionRecord:
-    """Return a session without its reps."""
-    sets = tuple(_without_reps(one) for one in record.sets)
-    others = {
-        "partners": tuple(_without_reps(one) for one in record.partners),
-        "warm_ups": tuple(_without_reps(one) for one in record.warm_ups),
-    }
-    verdict = replace(record.verdict, sets=tuple(one.verdict for one in sets))
-    return replace(record, sets=sets, verdict=verdict, **others)
-
-
-def _without_reps(one: SetRecord) -> SetRecord:
-    return replace(one, reps=(), verdict=replace(one.verdict, reps=()))
-
-
-def _clock(runs: _Rows) -> TrueTime:
-    """Return the sensor's clock as known at last by the run that answers."""
-    best = max(runs, key=lambda run: (_RANK[run.kind], run.id), default=None)
-    if best is None:
-        return TrueTime(ratio_sd=UNKNOWN_SD)
-    sd = UNKNOWN_SD if best.clock_sd_ppm is None else best.clock_sd_ppm * 1e-6
-    return TrueTime(ratio=best.clock_ratio or 1.0, ratio_sd=sd, moment_sd_s=best.moment_sd_s or 0.0)
-
-
-UNKNOWN_SD = 0.015
-"""One sigma of a clock of which no run tells anything: on-chip oscillators go up to 1.5 % wrong."""
-
-
 def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
     """Return the sets that answer for a session, in order of time."""
-    best_first = sorted(runs, key=lambda run: (_RANK[run.kind], run.id), reverse=True)
+    best_first = _best_first(runs)
     if not best_first:
         return ()
     answer = list(sets.get(best_first[0].id, ()))
@@ -153,6 +98,10 @@ def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
         seen_s = max((row.end_s for row in answer), default=float("-inf"))
         answer += [row for row in sets.get(run.id, ()) if row.start_s >= seen_s]
     return sorted(answer, key=lambda row: row.start_s)
+
+
+def _best_first(runs: _Rows) -> _Rows:
+    return sorted(runs, key=lambda run: (_RANK[run.kind], run.id), reverse=True)
 
 
 def _corrections(chosen: Select[tuple[int]]) -> Select[Any]:
