@@ -16,7 +16,6 @@ from analysis.logbook.file import writing
 from analysis.logbook.schema import rep, rep_set, session
 from analysis.motion.mounts import Place
 from analysis.motion.results import Untold, Why
-from analysis.training.corrections import Act, Because, By, Correction
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
@@ -120,38 +119,6 @@ def test_what_was_measured_is_never_overwritten(book: Logbook, ines: UUID) -> No
     assert book.session(record.session_id).sets == record.sets  # type: ignore[union-attr]
 
 
-def test_a_dropped_set_is_left_out_and_the_next_takes_its_place(book: Logbook, ines: UUID) -> None:
-    record = met()
-    begin(book, record, ines)
-    run = answer(book, record, record.sets[:2])
-    dropped = record.sets[1]
-    drop = Correction(
-        id=uuid4(),
-        session_id=record.session_id,
-        start_s=dropped.start_s - 0.1,  # as another run saw it
-        end_s=dropped.end_s - 0.1,
-        kind=Act.DROP,
-        value=None,
-        reason=Because.SOMEBODY_ELSE,
-        who="Ines",
-        made_utc_us=utc_us(MONDAY),
-    )
-    book.add_correction(drop)
-    assert book.sessions(ines, with_reps=True)[0].sets == record.sets[:1]
-    third = replace(record.sets[2], number=2)
-    book.record_set(record.session_id, run, third)
-    book.finish_session(record.session_id, utc_us(MONDAY, 19), record.verdict)
-    (found,) = book.sessions(ines, with_reps=True)
-    assert found.sets[0] == record.sets[0]
-    assert (found.sets[1].number, found.sets[1].reps) == (2, third.reps)
-    # nothing lies between it and the first set any more
-    assert found.sets[1].rest_before_s == pytest.approx(third.start_s - record.sets[0].end_s)
-    assert found.sets[1].verdict.rest_outcome is Outcome.MISSED
-    assert book.session_found(record.session_id).sets == (*record.sets[:2], third)  # type: ignore[union-attr]
-    with book._reading() as connection:
-        assert len(connection.execute(select(rep_set)).all()) == 3  # what was measured stays
-
-
 def test_a_set_may_be_somebody_elses(book: Logbook, ines: UUID) -> None:
     jonas = book.add_trainee("Jonas").id
     record = met()
@@ -239,33 +206,6 @@ def test_the_day_is_the_trainees_own(book: Logbook, ines: UUID) -> None:
     assert book.sessions(ines)[0].day == date(2026, 3, 3)
     with book._reading() as connection:
         assert connection.execute(select(session.c.started_utc_us)).scalar() == utc_us(MONDAY)
-
-
-def test_corrections_stand_beside_what_was_measured(book: Logbook, ines: UUID) -> None:
-    record = met()
-    keep(book, record, ines)
-    made = Correction(
-        id=uuid4(),
-        session_id=record.session_id,
-        start_s=200.0,
-        end_s=240.0,
-        kind=Act.COUNT,
-        value={"count": 14, "seen": 15},
-        reason=Because.NOT_FULL,
-        text="last rep without the chin",
-        who="Ada",
-        role=By.COACH,
-        made_utc_us=utc_us(MONDAY, 20),
-    )
-    for _ in range(2):  # one that is imported again is there once
-        book.add_correction(made)
-    assert book.corrections(record.session_id) == (made,)
-    assert book.session_found(record.session_id) == replace(record, trainee=ines)
-    (found,) = book.sessions(ines)
-    assert [one.verdict.count for one in found.sets] == [14, 15, 15]
-    assert (found.sets[0].measured_count, found.outcome) == (15, Outcome.MISSED)
-    with pytest.raises(LogbookError, match="ends before it begins"):
-        book.add_correction(replace(made, id=uuid4(), end_s=1.0))
 
 
 def test_proposals_are_kept_with_their_reasons(book: Logbook, ines: UUID) -> None:

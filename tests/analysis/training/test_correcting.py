@@ -3,66 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
-from typing import Any
-from uuid import UUID, uuid5
+from uuid import UUID
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from analysis.motion.results import RepKind
 from analysis.training.correcting import corrected
-from analysis.training.corrections import KEYS, SEEN, Act, Because, By, Correction, standing_corrections
-from analysis.training.ladder import Position
-from analysis.training.plan import default_plan
+from analysis.training.corrections import KEYS, Act, Because, By
 from analysis.training.prescription import Prescription, Tempo
-from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.records import Source
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
-from tests.analysis.training.builders import SPACE, make_rep, make_session, make_set, utc_us
-
-MONDAY = date(2026, 3, 2)
-LADDER = default_plan().ladder
-
-
-def session(**changes: Any) -> SessionRecord:
-    return make_session(MONDAY, LADDER, Position(1, 0), **changes)
-
-
-def correction(
-    kind: Act, start_s: float, end_s: float, value: Any = None, *, number: int = 1, role: By = By.COACH
-) -> Correction:
-    return Correction(
-        id=uuid5(SPACE, f"{number} {kind}"),
-        session_id=session().session_id,
-        start_s=start_s,
-        end_s=end_s,
-        kind=kind,
-        value=value,
-        reason=Because.OTHER,
-        who="Ada" if role is By.COACH else "Ines",
-        role=role,
-        made_utc_us=utc_us(MONDAY, 20) + number,
-    )
-
-
-def about_reps(kind: Act, start_s: float, end_s: float, *reps: tuple[float, float, str], **more: Any) -> Correction:
-    told = [{"start_s": start, "end_s": end, "kind": of} for start, end, of in reps]
-    return correction(kind, start_s, end_s, {"reps": told}, **more)
-
-
-def about_set(kind: Act, one: SetRecord, value: Any = None, **more: Any) -> Correction:
-    return correction(kind, one.start_s, one.end_s, value, **more)
-
-
-def drop_rep(one: SetRecord, nth: int, **more: Any) -> Correction:
-    rep = one.reps[nth - 1]
-    return about_reps(Act.DROP_REP, rep.start_s, rep.end_s, **more)
-
-
-def undo(made: Correction, number: int) -> Correction:
-    return replace(correction(Act.UNDO, made.start_s, made.end_s, str(made.id)), id=UUID(int=number))
+from tests.analysis.training.builders import make_rep, make_set
+from tests.analysis.training.corrections_made import (
+    LADDER,
+    about_reps,
+    about_set,
+    correction,
+    drop_rep,
+    session,
+)
 
 
 def test_no_correction_leaves_the_record_as_it_is() -> None:
@@ -233,93 +193,6 @@ def test_a_typed_count_is_corrected_as_it_was_told() -> None:
     assert [one.verdict.count for one in found.sets] == [15, 15, 15]
     assert (found.outcome, found.confirmed) == (Outcome.MET, True)
     assert [one.rest_before_s for one in found.sets] == [one.rest_before_s for one in told]
-
-
-def test_a_new_analysis_that_agrees_is_believed_and_one_that_does_not_is_flagged() -> None:
-    old = session(counts=(15, 14, 15))
-    new = session()
-    end = old.sets[1].end_s
-    added = about_reps(Act.ADD_REP, end, end + 2.4, (end, end + 2.4, "full"))
-    found = corrected(new, [added])
-    assert found.sets[1].verdict.count == 15
-    assert found.sets[1].verdict.reps[-1].outcome is Outcome.MET  # now it was measured
-    assert not found.marks[0].disagrees
-    counted = about_set(Act.COUNT, old.sets[1], {"count": 13, "seen": 14})
-    found = corrected(new, [counted])
-    assert (found.sets[1].verdict.count, found.marks[0].disagrees) == (13, True)
-    assert found.sets[1].marks == found.marks
-    assert not corrected(old, [counted]).marks[0].disagrees
-
-
-def test_a_set_the_new_analysis_lost_is_there_by_word_and_one_it_cut_in_two_is_one() -> None:
-    record = session()
-    count = about_set(Act.COUNT, record.sets[1], {"count": 15, "seen": 14})
-    lost = replace(record, sets=(record.sets[0], record.sets[2]))
-    found = corrected(lost, [count])
-    assert [(one.number, one.verdict.count) for one in found.sets] == [(1, 15), (2, 15), (3, 15)]
-    assert found.marks[0].disagrees
-    assert found.outcome is Outcome.NOT_MEASURABLE  # nobody measured its tempo
-    done = record.sets[1]
-    cut = tuple(
-        replace(done, reps=reps, start_s=reps[0].start_s, end_s=reps[-1].end_s)
-        for reps in (done.reps[:7], done.reps[7:])
-    )
-    found = corrected(replace(record, sets=(record.sets[0], *cut, record.sets[2])), [count])
-    assert [one.verdict.count for one in found.sets] == [15, 15, 15]
-    assert found.sets[1].reps == done.reps
-    assert found.marks[0].disagrees
-
-
-def test_an_undone_correction_does_nothing_and_an_undone_undoing_does() -> None:
-    record = session()
-    gone = drop_rep(record.sets[0], 1)
-    back = replace(undo(gone, 7), made_utc_us=gone.made_utc_us + 1)
-    again = replace(undo(back, 8), made_utc_us=gone.made_utc_us + 2)
-    assert corrected(record, [gone, back]) is record
-    assert standing_corrections([again, back, gone]) == (gone,)
-
-
-@st.composite
-def corrections(draw: st.DrawFn) -> Correction:
-    """Any correction of anything near the three sets, sensible or not."""
-    kind = draw(st.sampled_from([one for one in Act if one is not Act.UNDO]))
-    start_s = draw(st.floats(190, 660, allow_nan=False))
-    end_s = start_s + draw(st.floats(0, 60))
-    role = draw(st.sampled_from(By))
-    if kind in SEEN:
-        kinds = draw(st.lists(st.sampled_from(RepKind), max_size=3))
-        each = (end_s - start_s) / max(len(kinds), 1)
-        reps = [(start_s + n * each, start_s + (n + 1) * each, one.value) for n, one in enumerate(kinds)]
-        made = about_reps(kind, start_s, end_s, *reps, role=role)
-    else:
-        values = {
-            Act.COUNT: {"count": draw(st.integers(0, 30)), "seen": draw(st.integers(0, 30))},
-            Act.LOAD: {"load_kg": draw(st.sampled_from([-10.0, 0.0, 5.0]))},
-            Act.RELABEL: draw(st.sampled_from([one.value for one in SetKind])),
-        }
-        made = correction(kind, start_s, end_s, values.get(kind), role=role)
-    return replace(made, id=draw(st.uuids()), made_utc_us=draw(st.integers(1, 50)))
-
-
-@settings(max_examples=100, deadline=None)
-@given(
-    st.lists(corrections(), max_size=8, unique_by=(lambda one: one.id, lambda one: one.made_utc_us)),
-    st.randoms(use_true_random=False),
-)
-def test_any_corrections_then_undoing_all_gives_back_what_was_measured(made: list[Correction], order: Any) -> None:
-    record = session()
-    found = corrected(record, made)
-    for one in found.sets:
-        assert len(one.reps) == len(one.verdict.reps)
-        middles = [rep.start_s + rep.end_s for rep in one.reps]
-        assert middles == sorted(middles)
-        assert one.verdict.count > 0
-    undoing = [replace(undo(one, n), made_utc_us=99) for n, one in enumerate(made)]
-    everything = [*made, *undoing]
-    order.shuffle(made)
-    assert corrected(record, made) == found
-    order.shuffle(everything)
-    assert corrected(record, everything) is record
 
 
 def test_a_rep_told_inside_a_set_leaves_the_pause_before_it_open() -> None:
