@@ -212,9 +212,9 @@ def gate(now: Situation) -> Decision | None:
     if not able:
         return _top(now, after)
     rung, there = now.ladder.rungs[now.here.rung], Position(able[0], 0)
-    closed = _closed(now)
-    if closed:
-        text = f"{rung.gate[:1].upper()}{rung.gate[1:]}: done. The step up waits: {closed}."
+    waits = closed(now)
+    if waits:
+        text = f"{rung.gate[:1].upper()}{rung.gate[1:]}: done. The step up waits: {waits}."
         return decide(now.here, "gate", text, *week_evidence(now), PRACTICE)
     text = f"The gate is open: {rung.gate}. Next rung: {place_words(now.ladder, there)}."
     return decide(there, "gate", text, *week_evidence(now), *_form_evidence(now), PRACTICE)
@@ -232,7 +232,7 @@ def _top(now: Situation, after: Sequence[int]) -> Decision:
     return decide(now.here, "top", text, *week_evidence(now))
 
 
-def _closed(now: Situation) -> str:
+def closed(now: Situation) -> str:
     """Say what keeps the gate closed; empty where nothing does."""
     if any(record.self_told for record in now.week):
         return "a session of this week is met only by what you corrected yourself; your coach may confirm it"
@@ -240,15 +240,15 @@ def _closed(now: Situation) -> str:
         return (
             "a session of this week was typed in and nobody saw it; do it with the sensor, or with somebody who watches"
         )
-    answers = _answers(now)
-    unanswered = [one.value for one in Question if one not in answers]
+    found = answers(now)
+    unanswered = [one.value for one in Question if one not in found]
     if unanswered:
         return f"the coach, or you from a video, are still to say whether: {', '.join(unanswered)}"
-    failing = [one.value for one, answer in answers.items() if not answer.yes]
+    failing = [one.value for one, answer in found.items() if not answer.yes]
     return f"not yet so: {' and '.join(failing)}" if failing else ""
 
 
-def _answers(now: Situation) -> dict[Question, Form]:
+def answers(now: Situation) -> dict[Question, Form]:
     """Return the last answer to each question, of those recent enough."""
     oldest = now.today - timedelta(days=ANSWER_DAYS)
     said = [one for one in now.statements if isinstance(one, Form) and oldest <= one.day <= now.today]
@@ -259,7 +259,7 @@ def _answers(now: Situation) -> dict[Question, Form]:
 def _form_evidence(now: Situation) -> tuple[str, ...]:
     return tuple(
         f"{one.question.value}: yes, {'seen on video by' if one.self_seen else 'says'} {one.by}, {day(one.day)}"
-        for one in _answers(now).values()
+        for one in answers(now).values()
     )
 
 

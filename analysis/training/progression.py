@@ -68,7 +68,12 @@ def next_session(history: History, plan: TrainingPlan, today: date) -> NextSessi
     today
         The trainee's calendar day.
     """
-    now = situation(history, plan, today)
+    return following(situation(history, plan, today))
+
+
+def following(now: Situation) -> NextSession:
+    """Return the next session from where a trainee stands."""
+    plan = now.plan
     decided = next(found for rule in (*GUARDS, *CLIMBS) if (found := rule(now)) is not None)
     decided, reasons = _within_limits(now, decided)
     grip, position, grip_reason = limits.grip(now, decided)

@@ -98,7 +98,7 @@ def test_train_without_a_name_asks_for_one(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "command", ["", "demo", "train", "scan", "sensor", "analyse", "replay", "log", "next", "done", "tell"]
+    "command", ["", "demo", "train", "scan", "sensor", "analyse", "replay", "log", "next", "done", "tell", "roster"]
 )
 def test_help_has_an_example(command: str) -> None:
     done = rungwise(*command.split(), "--help")

@@ -1,0 +1,108 @@
+"""`rungwise roster`: a group on one page, those first who need a look."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.training.plan import TrainingPlan
+from analysis.training.records import History
+from analysis.training.roster import RosterRow, roster
+from tui.book.moments import here_now
+from tui.book.plan_file import training_plan
+from tui.home import Home
+from tui.trouble import Trouble, clear_errors
+
+ROSTER_FORMAT = "rungwise.roster/1"
+NOBODY = "nobody is in the logbook yet: rungwise train or rungwise done adds the first one"
+
+
+def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json: bool) -> None:
+    """Print one line a trainee, those first who need a look."""
+    today = on.date() if on else here_now().date()
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        people = members(home, logbook, group)
+    rows = roster(people, today)
+    if as_json:
+        for row in rows:
+            click.echo(json.dumps(roster_document(row, today)))
+        return
+    for line in roster_lines(rows, today):
+        click.echo(line)
+    if not rows:
+        click.echo(NOBODY, err=True)
+
+
+def members(home: Home, logbook: Logbook, group: str | None) -> list[tuple[str, TrainingPlan, History]]:
+    """Return name, plan and log of everybody, or of a group; without those who only did a demonstration.
+
+    Raises
+    ------
+    Trouble
+        When the group has no member.
+    """
+    logs = {one: logbook.history(one.id) for one in logbook.trainees()}
+    real = {one: log for one, log in logs.items() if not log.sessions or not all(done.demo for done in log.sessions)}
+    people = [(one.name, training_plan(home, one.name), log) for one, log in real.items()]
+    if group is None:
+        return people
+    wanted = [(name, plan, log) for name, plan, log in people if plan.group.casefold() == group.casefold()]
+    if not wanted:
+        groups = ", ".join(sorted({plan.group for _, plan, _ in people if plan.group})) or "none"
+        raise Trouble(f"nobody is in the group {group} (groups: {groups}). A plan names its group (key group)")
+    return wanted
+
+
+def roster_lines(rows: Sequence[RosterRow], today: date) -> Iterator[str]:
+    """Yield a table: name, where on the ladder, last session, next one, and what to look at."""
+    wide = max((len(row.name) for row in rows), default=0)
+    rung = max((len(_place(row)) for row in rows), default=0)
+    if rows:
+        yield f"{'':{wide}}  {'':{rung}}  last          next        look at"
+    for row in rows:
+        last = "never" if row.last is None else f"{row.last:%d %b} {_mark(row)}"
+        first, *more = [f"{one.need.value}: {one.text}" for one in row.looks] or ["–"]
+        head = f"{row.name:{wide}}  {_place(row):{rung}}  {last:12}  {_due(row, today):10}  "
+        yield f"{head}{first}"
+        yield from (f"{'':{len(head)}}{text}" for text in more)
+
+
+def _place(row: RosterRow) -> str:
+    return f"{row.upcoming.rung} {row.upcoming.step}/{row.upcoming.steps}"
+
+
+def _mark(row: RosterRow) -> str:
+    return "" if row.last_outcome is None else row.last_outcome.value.replace("not measurable", "?")
+
+
+def _due(row: RosterRow, today: date) -> str:
+    if row.upcoming.prescription is None:
+        return "–"
+    return "today" if row.upcoming.due == today else f"{row.upcoming.due:%a %d %b}"
+
+
+def roster_document(row: RosterRow, today: date) -> dict[str, Any]:
+    """Return one row as `rungwise.roster/1`."""
+    upcoming = row.upcoming
+    return {
+        "format": ROSTER_FORMAT,
+        "date": today.isoformat(),
+        "trainee": row.name,
+        "group": row.group or None,
+        "rung": upcoming.rung,
+        "step": upcoming.step,
+        "steps": upcoming.steps,
+        "method": upcoming.method.value,
+        "last": None if row.last is None else row.last.isoformat(),
+        "last_outcome": None if row.last_outcome is None else row.last_outcome.value,
+        "due": None if upcoming.prescription is None else upcoming.due.isoformat(),
+        "pain": row.pain,
+        "looks": [{"need": one.need.value, "text": one.text} for one in row.looks],
+    }
