@@ -9,7 +9,7 @@ from uuid import UUID
 
 from sqlalchemy import Row
 
-from analysis.logbook.rows import correction_of
+from analysis.logbook.note_rows import correction_of
 from analysis.training.correcting import corrected
 from analysis.training.judge import judge_session
 from analysis.training.records import SessionRecord, SetRecord

@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from uuid import UUID
 
+from analysis.logbook.base import trainee_id_of
+from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.notes import Notes
+from analysis.logbook.notes import Notes, statements_by
+from analysis.logbook.outlines import in_one_go, outlines
 from analysis.logbook.people import People
 from analysis.logbook.sessions import Sessions
 from analysis.logbook.whole import Whole
@@ -23,3 +26,13 @@ class Logbook(People, Sessions, Notes, Whole):
     def history(self, trainee: UUID) -> History:
         """Return all that a trainee's next session rests on; without the reps of the sets."""
         return History(self.sessions(trainee), self.statements(trainee))
+
+    def histories(self) -> dict[Trainee, History]:
+        """Return the same of everybody, by name: one reading for all."""
+        people = self.trainees()
+        with in_one_go(), self._reading() as connection:
+            numbers = {trainee_id_of(connection, one.id): one.id for one in people}
+            sessions = outlines(connection, self._reading, numbers)
+            said = statements_by(connection, numbers)
+        of = {uuid: History(sessions[number], said[number]) for number, uuid in numbers.items()}
+        return {one: of[one.id] for one in people}

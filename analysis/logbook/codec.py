@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from cattrs.errors import BaseValidationError
@@ -37,6 +39,12 @@ def from_json(value: Any, form: type[_T]) -> _T:
         ) from problem
 
 
+@lru_cache(maxsize=4096)
+def from_text(text: str, form: type[_T]) -> _T:
+    """Turn the text of an entry back; what was asked for repeats from session to session, and is read once."""
+    return from_json(json.loads(text), form)
+
+
 def set_to_json(verdict: SetVerdict) -> Any:
     """Turn the verdict of a set into JSON without those of its reps, which are stored beside the reps."""
     return to_json(replace(verdict, reps=()))
@@ -44,4 +52,5 @@ def set_to_json(verdict: SetVerdict) -> Any:
 
 def set_from_json(value: Any, reps: tuple[RepVerdict, ...]) -> SetVerdict:
     """Turn it back, with the verdicts of its reps."""
-    return replace(from_json(value, SetVerdict), reps=reps)
+    verdict = from_json(value, SetVerdict)
+    return replace(verdict, reps=reps) if reps else verdict

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from uuid import UUID, uuid4
 
 from sqlalchemy import Connection, insert, select
 
 from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
-from analysis.logbook.rows import (
+from analysis.logbook.note_rows import (
+    STATEMENT,
     correction_of,
     correction_values,
     proposal_of,
@@ -48,12 +50,8 @@ class Notes(OpenFile):
     def statements(self, trainee: UUID) -> tuple[Statement, ...]:
         """Return what was said of a trainee, oldest first."""
         with self._reading() as connection:
-            rows = connection.execute(
-                select(statement)
-                .where(statement.c.trainee_id == trainee_id_of(connection, trainee))
-                .order_by(statement.c.said_utc_us, statement.c.id)
-            )
-            return tuple(statement_of(row) for row in rows)
+            number = trainee_id_of(connection, trainee)
+            return statements_by(connection, [number])[number]
 
     def record_next(
         self, trainee: UUID, proposal: NextSession, *, made_utc_us: int, after_session: UUID | None = None
@@ -85,3 +83,13 @@ def insert_statement(connection: Connection, trainee: int, said: Statement, stat
     uuid = str(statement_id or uuid4())
     if connection.execute(select(statement.c.id).where(statement.c.uuid == uuid)).first() is None:
         connection.execute(insert(statement).values(uuid=uuid, trainee_id=trainee, **statement_values(said)))
+
+
+def statements_by(connection: Connection, numbers: Iterable[int]) -> dict[int, tuple[Statement, ...]]:
+    """Return what was said of each of these trainees, oldest first."""
+    said: dict[int, list[Statement]] = {number: [] for number in numbers}
+    asked = select(*STATEMENT).where(statement.c.trainee_id.in_(list(said)))
+    ordered = asked.order_by(statement.c.trainee_id, statement.c.said_utc_us, statement.c.id)
+    for number, *what in connection.execute(ordered):
+        said[number].append(statement_of(*what))
+    return {number: tuple(those) for number, those in said.items()}

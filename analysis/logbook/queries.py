@@ -17,36 +17,37 @@ from sqlalchemy import Connection, Row, Select, or_, select
 
 from analysis.logbook.as_corrected import as_corrected, part_of, without_reps
 from analysis.logbook.entries import RunKind
-from analysis.logbook.rows import session_of, set_of
+from analysis.logbook.rows import head_columns, session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
 from analysis.training.records import SessionRecord
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
-_Rows = Sequence[Row[Any]]
+_Row = Row[*tuple[Any, ...]]
+_Rows = Sequence[_Row]
 
 
-def sessions_of(connection: Connection, trainee_id: int, *, with_reps: bool) -> tuple[SessionRecord, ...]:
-    """Return the sessions in which a trainee took part, with that trainee's sets, in order of time."""
+def sessions_of(connection: Connection, trainee_id: int) -> tuple[SessionRecord, ...]:
+    """Return the sessions in which a trainee took part, with that trainee's sets and their reps."""
     part = select(analysis_run.c.session_id).join(rep_set).where(rep_set.c.trainee_id == trainee_id)
     mine = or_(session.c.trainee_id == trainee_id, session.c.id.in_(part))
     chosen = select(session.c.id).where(mine)
     uuid = UUID(connection.execute(select(trainee.c.uuid).where(trainee.c.id == trainee_id)).scalar_one())
-    return tuple(_read(connection, chosen, with_reps=with_reps, only=uuid))
+    return tuple(records(connection, chosen, with_reps=True, only=uuid))
 
 
-def session_with(connection: Connection, session_uuid: UUID) -> SessionRecord | None:
-    """Return one session with everybody's sets and all reps; None where there is none."""
+def session_with(connection: Connection, session_uuid: UUID, *, with_reps: bool = True) -> SessionRecord | None:
+    """Return one session with everybody's sets; None where there is none."""
     chosen = select(session.c.id).where(session.c.uuid == str(session_uuid))
-    return next(_read(connection, chosen, with_reps=True, only=None), None)
+    return next(records(connection, chosen, with_reps=with_reps, only=None), None)
 
 
 def session_found(connection: Connection, session_uuid: UUID, run: int | None) -> SessionRecord | None:
     """Return one session as measured, by one run or by those that answer for it; None where there is none."""
     chosen = select(session.c.id).where(session.c.uuid == str(session_uuid))
-    return next(_read(connection, chosen, with_reps=True, only=None, measured=True, run=run), None)
+    return next(records(connection, chosen, with_reps=True, only=None, measured=True, run=run), None)
 
 
-def _read(
+def records(
     connection: Connection,
     chosen: Select[tuple[int]],
     *,
@@ -55,23 +56,24 @@ def _read(
     measured: bool = False,
     run: int | None = None,
 ) -> Iterator[SessionRecord]:
+    """Yield sessions in order of time, with everybody's sets, or those of one trainee `only`."""
     heads = connection.execute(
-        select(session, trainee.c.uuid.label("owner"))
+        select(*head_columns(), trainee.c.uuid.label("owner"))
         .join(trainee)
         .where(session.c.id.in_(chosen))
-        .order_by(session.c.started_utc_us, session.c.id)
+        .order_by(session.c.started_utc_us, session.c.uuid)
     ).all()
     some = analysis_run.c.session_id.in_(chosen)
     runs = _by(
         connection.execute(select(analysis_run).where(some if run is None else analysis_run.c.id == run)).all(),
         "session_id",
     )
-    sets = _by(connection.execute(_sets(chosen)).all(), "run_id")
+    sets = _by(connection.execute(_sets(_answering(heads, runs))).all(), "run_id")
     said = {} if measured else _by(connection.execute(_corrections(chosen)).all(), "session_id")
     read = chosen if with_reps else chosen.where(session.c.id.in_(list(said)))
     reps = _by(connection.execute(_reps(read)).all(), "set_id") if with_reps or said else {}
     for head in heads:
-        answer = _answer(runs.get(head.id, ()), sets, finished=head.ended_utc_us is not None)
+        answer = _answer(runs.get(head.id, ()), sets)
         if head.id in said:
             found = _record(head, answer, reps, None)
             record = as_corrected(found, said[head.id], _best_first(runs.get(head.id, ())))
@@ -80,7 +82,7 @@ def _read(
             yield _record(head, answer, reps, only)
 
 
-def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
+def _record(head: _Row, answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
     owner = UUID(head.owner)
     kept = [row for row in answer if only is None or row.trainee_uuid == str(only)]
     sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in kept)
@@ -88,13 +90,16 @@ def _record(head: Row[Any], answer: _Rows, reps: Mapping[int, _Rows], only: UUID
     return session_of(head, sets, only or owner, whole=whole)
 
 
-def _answer(runs: _Rows, sets: Mapping[int, _Rows], *, finished: bool) -> _Rows:
+def _answering(heads: _Rows, runs: Mapping[int, _Rows]) -> list[int]:
+    """Return the runs that answer for these sessions: of a finished one the best alone."""
+    best_first = ((head, _best_first(runs.get(head.id, ()))) for head in heads)
+    return [run.id for head, each in best_first for run in (each if head.ended_utc_us is None else each[:1])]
+
+
+def _answer(runs: _Rows, sets: Mapping[int, _Rows]) -> _Rows:
     """Return the sets that answer for a session, in order of time."""
-    best_first = _best_first(runs)
-    if not best_first:
-        return ()
-    answer = list(sets.get(best_first[0].id, ()))
-    for run in () if finished else best_first[1:]:
+    answer: list[_Row] = []
+    for run in _best_first(runs):
         seen_s = max((row.end_s for row in answer), default=float("-inf"))
         answer += [row for row in sets.get(run.id, ()) if row.start_s >= seen_s]
     return sorted(answer, key=lambda row: row.start_s)
@@ -108,12 +113,11 @@ def _corrections(chosen: Select[tuple[int]]) -> Select[Any]:
     return select(correction).where(correction.c.session_id.in_(chosen)).order_by(correction.c.id)
 
 
-def _sets(chosen: Select[tuple[int]]) -> Select[Any]:
+def _sets(runs: Sequence[int]) -> Select[Any]:
     return (
         select(rep_set, trainee.c.uuid.label("trainee_uuid"))
-        .join(analysis_run, rep_set.c.run_id == analysis_run.c.id)
         .join(trainee, rep_set.c.trainee_id == trainee.c.id)
-        .where(analysis_run.c.session_id.in_(chosen))
+        .where(rep_set.c.run_id.in_(runs))
     )
 
 
@@ -129,7 +133,7 @@ def _reps(chosen: Select[tuple[int]]) -> Select[Any]:
 
 def _by(rows: _Rows, column: str) -> dict[int, _Rows]:
     """Group rows by a column, keeping their order."""
-    groups: dict[int, list[Row[Any]]] = defaultdict(list)
+    groups: dict[int, list[_Row]] = defaultdict(list)
     for row in rows:
         groups[getattr(row, column)].append(row)
     return dict(groups)

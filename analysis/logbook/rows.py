@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import fields
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields
+from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import JSON, Row
+from sqlalchemy import JSON, Row, Text, cast
 
-from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
+from analysis.logbook.codec import from_json, from_text, set_from_json, set_to_json, to_json
 from analysis.logbook.entries import AnalysisRun, RunKind, Trainee
+from analysis.logbook.schema import session
+from analysis.logbook.unread import Unread
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
-from analysis.training.corrections import Act, Because, By, Correction
-from analysis.training.decision import Reason
 from analysis.training.judge import judge_session
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
-from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import UNSAID, SetUp
-from analysis.training.statements import Form, Pain, Placement, Release, Signs, Statement
 from analysis.training.superset import SetKind
-from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict
+from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict
 
 _PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd", "untold"})
 _SD = tuple(field.name for field in fields(TimingSd))
@@ -127,13 +127,18 @@ def end_values(ended_utc_us: int, verdict: SessionVerdict) -> dict[str, Any]:
     return {"ended_utc_us": ended_utc_us, "outcome": verdict.outcome.value, "summary": list(verdict.summary)}
 
 
+def head_columns() -> tuple[Any, ...]:
+    """Return the columns of a session, its JSON as text: most of it repeats from one session to the next."""
+    return tuple(cast(one, Text).label(one.name) if isinstance(one.type, JSON) else one for one in session.columns)
+
+
 def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, whole: bool) -> SessionRecord:
     """Return the session of a row.
 
     Parameters
     ----------
     row
-        Of `session`.
+        Of `head_columns`.
     sets
         Its sets, or those of one trainee, of either kind.
     trainee
@@ -141,38 +146,106 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
     whole
         Whether `sets` are all of them: only then the verdict given at its end holds.
     """
-    prescription = from_json(row.prescription, Prescription)
     own = tuple(one for one in sets if one.kind is SetKind.EXERCISE)
+    partners = tuple(one for one in sets if one.kind is SetKind.PARTNER)
+    warm_ups = tuple(one for one in sets if one.kind is SetKind.WARM_UP)
     verdicts = tuple(one.verdict for one in own)
     if whole and row.outcome is not None:
-        verdict = SessionVerdict(verdicts, Outcome(row.outcome), tuple(row.summary or ()))
+        verdict = SessionVerdict(verdicts, Outcome(row.outcome), _summary(row.summary))
     else:
-        verdict = judge_session(verdicts, prescription)
+        verdict = judge_session(verdicts, from_text(row.prescription, Prescription))
+    return _session(_head(row), trainee, (own, partners, warm_ups), verdict)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """Where the sets of unread sessions are, by the number of the session."""
+
+    sets: Callable[[int], Sequence[SetRecord]]
+    partners: Callable[[int], Sequence[SetRecord]]
+    warm_ups: Callable[[int], Sequence[SetRecord]]
+    verdicts: Callable[[int], Sequence[SetVerdict]]
+
+
+def unread_session_of(row: Row[Any], trainee: UUID, shelf: Shelf) -> SessionRecord:
+    """Return the session of a row whose sets are read only when somebody looks.
+
+    Parameters
+    ----------
+    row
+        Of `head_columns`; how many sets answer for it is known.
+    trainee
+        Whose all of them are.
+    shelf
+        Where they are.
+    """
+    head = _head(row)
+    own, partners, warm_ups, number = head["own_sets"], head["partner_sets"], head["warm_up_sets"], head["id"]
+    sets = (
+        Unread(own, shelf.sets, number),
+        Unread(partners, shelf.partners, number) if partners else (),
+        Unread(warm_ups, shelf.warm_ups, number) if warm_ups else (),
+    )
+    verdict = SessionVerdict(Unread(own, shelf.verdicts, number), _outcome(head["outcome"]), _summary(head["summary"]))
+    return _session(head, trainee, sets, verdict)
+
+
+_HEAD = tuple(one.name for one in session.columns)
+
+
+def _head(row: Row[Any]) -> dict[str, Any]:
+    """Return the columns of a session by name; years of sessions take half the time as by the row's attributes."""
+    return dict(zip(_HEAD, row, strict=False))
+
+
+def _session(
+    head: Mapping[str, Any],
+    trainee: UUID,
+    sets: tuple[Sequence[SetRecord], Sequence[SetRecord], Sequence[SetRecord]],
+    verdict: SessionVerdict,
+) -> SessionRecord:
+    """Return a session with its sets, those of the exercise, of its partner, and the warm-up's."""
+    own, partners, warm_ups = sets
+    set_up = head["set_up"]
+    mount, place, method, source = _words(head["mount"], head["place"], head["method"], head["source"])
     return SessionRecord(
-        session_id=UUID(row.uuid),
+        session_id=UUID(head["uuid"]),
         trainee=trainee,
-        day=row.day,
-        started_utc_us=row.started_utc_us,
-        ended_utc_us=row.ended_utc_us,
-        rung=row.rung,
-        prescription=prescription,
-        mount=Mount(row.mount),
-        sensor=row.sensor,
-        recording=row.recording,
+        day=head["day"],
+        started_utc_us=head["started_utc_us"],
+        ended_utc_us=head["ended_utc_us"],
+        rung=head["rung"],
+        prescription=from_text(head["prescription"], Prescription),
+        mount=mount,
+        sensor=head["sensor"],
+        recording=head["recording"],
         sets=own,
         verdict=verdict,
-        demo=row.demo,
-        place=None if row.place is None else Place(row.place),
-        partners=tuple(one for one in sets if one.kind is SetKind.PARTNER),
-        warm_ups=tuple(one for one in sets if one.kind is SetKind.WARM_UP),
-        method=Method(row.method),
-        source=Source(row.source),
-        seen_by=row.seen_by or "",
-        set_up=UNSAID if row.set_up is None else from_json(row.set_up, SetUp),
-        rpe=row.rpe,
-        minutes=row.minutes,
-        note=row.note or "",
+        demo=head["demo"],
+        place=place,
+        partners=partners,
+        warm_ups=warm_ups,
+        method=method,
+        source=source,
+        seen_by=head["seen_by"] or "",
+        set_up=UNSAID if set_up is None else from_text(set_up, SetUp),
+        rpe=head["rpe"],
+        minutes=head["minutes"],
+        note=head["note"] or "",
     )
+
+
+_outcome = lru_cache(Outcome)
+
+
+@lru_cache
+def _words(mount: str, place: str | None, method: str, source: str) -> tuple[Mount, Place | None, Method, Source]:
+    return Mount(mount), None if place is None else Place(place), Method(method), Source(source)
+
+
+@lru_cache(maxsize=4096)
+def _summary(text: str | None) -> tuple[str, ...]:
+    return () if text is None else tuple(json.loads(text))
 
 
 def trainee_of(row: Row[Any]) -> Trainee:
@@ -191,83 +264,3 @@ def run_of(row: Row[Any]) -> AnalysisRun:
         clock_sd_ppm=row.clock_sd_ppm,
         moment_sd_s=row.moment_sd_s,
     )
-
-
-def correction_values(made: Correction) -> dict[str, Any]:
-    """Return the columns of a correction, without its session."""
-    return {
-        "uuid": str(made.id),
-        "start_s": made.start_s,
-        "end_s": made.end_s,
-        "kind": made.kind.value,
-        "value": made.value,
-        "reason": made.reason.value,
-        "text": made.text,
-        "who": made.who,
-        "role": made.role.value,
-        "made_utc_us": made.made_utc_us,
-    }
-
-
-def correction_of(row: Row[Any], session_id: UUID) -> Correction:
-    """Return the correction of a row."""
-    return Correction(
-        id=UUID(row.uuid),
-        session_id=session_id,
-        start_s=row.start_s,
-        end_s=row.end_s,
-        kind=Act(row.kind),
-        value=row.value,
-        reason=Because(row.reason),
-        who=row.who,
-        made_utc_us=row.made_utc_us,
-        role=By(row.role),
-        text=row.text,
-    )
-
-
-def proposal_values(proposal: NextSession) -> dict[str, Any]:
-    """Return the columns of what was proposed, without for whom and when."""
-    return {
-        "due": proposal.due,
-        "rung": proposal.rung,
-        "step": proposal.step,
-        "steps": proposal.steps,
-        # JSON's null, not the database's: no session
-        "prescription": JSON.NULL if proposal.prescription is None else to_json(proposal.prescription),
-        "reasons": to_json(proposal.reasons),
-        "cautions": list(proposal.cautions),
-        "method": proposal.method.value,
-        "cue": proposal.cue,
-    }
-
-
-def proposal_of(row: Row[Any]) -> NextSession:
-    """Return what was proposed."""
-    return NextSession(
-        rung=row.rung,
-        step=row.step,
-        steps=row.steps,
-        prescription=None if row.prescription is None else from_json(row.prescription, Prescription),
-        due=row.due,
-        reasons=tuple(from_json(one, Reason) for one in row.reasons),
-        cautions=tuple(row.cautions),
-        method=Method(row.method),
-        cue=row.cue or "",
-    )
-
-
-_STATEMENTS: dict[str, type[Statement]] = {one.__name__.lower(): one for one in (Pain, Signs, Form, Release, Placement)}
-
-
-def statement_values(said: Statement) -> dict[str, Any]:
-    """Return the columns of what was said, without by whom it is about."""
-    value = to_json(said)
-    del value["day"], value["said_utc_us"]
-    return {"kind": type(said).__name__.lower(), "day": said.day, "said_utc_us": said.said_utc_us, "value": value}
-
-
-def statement_of(row: Row[Any]) -> Statement:
-    """Return what was said."""
-    whole = {**row.value, "day": row.day.isoformat(), "said_utc_us": row.said_utc_us}
-    return from_json(whole, _STATEMENTS[row.kind])

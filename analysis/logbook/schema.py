@@ -27,7 +27,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002", "0003", "0004", "0005")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -111,6 +111,10 @@ session = Table(
     Column("rpe", Integer),
     Column("minutes", Float),
     _text("note", nullable=True),
+    # how many sets answer for it, of the exercise, its partner, the warm-up; null where they are to be read
+    Column("own_sets", Integer, index=True),
+    Column("partner_sets", Integer),
+    Column("warm_up_sets", Integer),
     Index(None, "trainee_id", "started_utc_us"),
 )
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, insert, select, update
 from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
+from analysis.logbook.outlines import outlines, settle, unsettle
 from analysis.logbook.queries import session_found, session_with, sessions_of
 from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
@@ -128,6 +129,7 @@ class Sessions(OpenFile):
                 clock_sd_ppm=clock_sd_ppm,
                 moment_sd_s=moment_sd_s,
             )
+            unsettle(connection, session_id_of(connection, session_id))
             return new_id(connection, row)
 
     def note_clock(
@@ -156,16 +158,15 @@ class Sessions(OpenFile):
                     f"What this run found at the time of set {record.number} is recorded and never overwritten. "
                     "Begin a new run for a new answer."
                 )
+            unsettle(connection, head.id)
             insert_set(connection, run, head.trainee_id, record)
 
     def finish_session(self, session_id: UUID, ended_utc_us: int, verdict: SessionVerdict) -> None:
         """End a session and keep its verdict."""
         with self._writing("") as connection:
-            connection.execute(
-                update(session)
-                .where(session.c.id == session_id_of(connection, session_id))
-                .values(end_values(ended_utc_us, verdict))
-            )
+            number = session_id_of(connection, session_id)
+            connection.execute(update(session).where(session.c.id == number).values(end_values(ended_utc_us, verdict)))
+            settle(connection, number, session_id)
 
     def note_session(self, session_id: UUID, *, rpe: int | None, minutes: float | None = None, note: str = "") -> None:
         """Keep what was asked after a session: perceived exertion (0–10), how long it took, a note."""
@@ -184,10 +185,13 @@ class Sessions(OpenFile):
             Whose.
         with_reps
             Whether to read the reps and their verdicts too; without them `SetRecord.reps` and `SetVerdict.reps` are
-            empty, the counts and the verdicts of the sets are there.
+            empty, the counts and the verdicts of the sets are there: of sessions long past once somebody looks.
         """
         with self._reading() as connection:
-            return sessions_of(connection, trainee_id_of(connection, trainee), with_reps=with_reps)
+            number = trainee_id_of(connection, trainee)
+            if with_reps:
+                return sessions_of(connection, number)
+            return outlines(connection, self._reading, {number: trainee})[number]
 
     def session(self, session_id: UUID) -> SessionRecord | None:
         """Return one session as corrected, with everybody's sets and all reps, or None."""
@@ -243,7 +247,7 @@ def _at_the_same_time(run: int, record: SetRecord) -> Any:
 
 def _run_of_session(session_id: UUID, run: int) -> Any:
     return (
-        select(session.c.trainee_id)
+        select(session.c.id, session.c.trainee_id)
         .join(analysis_run)
         .where(analysis_run.c.id == run, session.c.uuid == str(session_id))
     )

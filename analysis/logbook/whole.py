@@ -11,6 +11,7 @@ from sqlalchemy import insert, update
 from analysis.logbook.base import OpenFile, new_id
 from analysis.logbook.entries import RunKind, Trainee
 from analysis.logbook.notes import insert_statement
+from analysis.logbook.outlines import settle
 from analysis.logbook.people import insert_trainee
 from analysis.logbook.rows import end_values
 from analysis.logbook.schema import analysis_run, session
@@ -72,5 +73,6 @@ class Whole(OpenFile):
                     .values(**end_values(ended_us, record.verdict))
                     .values(rpe=record.rpe, minutes=record.minutes, note=record.note)
                 )
+                settle(connection, number, record.session_id)
                 for said in entry.said:
                     insert_statement(connection, owner, said)

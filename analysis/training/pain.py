@@ -92,10 +92,10 @@ def pain_state(statements: Sequence[Statement], done: Sequence[SessionRecord]) -
 
 
 def _levels(statements: Sequence[Statement], done: Sequence[SessionRecord]) -> list[int | None]:
-    """Return the worst pain of each session; before the first, if that is all."""
+    """Return the worst pain of the last two sessions; before the first, if that is all."""
     if not done:
         return [max((one.level for one in statements if isinstance(one, Pain)), default=None)]
-    return [None if pain is None else pain.level for pain in worst_pains(statements, done)]
+    return [None if pain is None else pain.level for pain in worst_pains(statements, done[-2:])]
 
 
 def worst_pains(statements: Sequence[Statement], done: Sequence[SessionRecord]) -> list[Pain | None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -130,12 +131,12 @@ class SessionRecord:
     mount: Mount
     sensor: str
     recording: str
-    sets: tuple[SetRecord, ...]
+    sets: Sequence[SetRecord]
     verdict: SessionVerdict
     demo: bool = False
     place: Place | None = None
-    partners: tuple[SetRecord, ...] = ()
-    warm_ups: tuple[SetRecord, ...] = ()
+    partners: Sequence[SetRecord] = ()
+    warm_ups: Sequence[SetRecord] = ()
     method: Method = Method.OWN
     source: Source = Source.SENSOR
     seen_by: str = ""

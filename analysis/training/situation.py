@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 from analysis.training.cautions import EARLY_DAYS, LAY_OFF_DAYS
-from analysis.training.ladder import Ladder, Position
+from analysis.training.ladder import Ladder, Method, Position
 from analysis.training.pain import PainState, pain_state
 from analysis.training.plan import TrainingPlan
 from analysis.training.records import History, SessionRecord
@@ -150,8 +150,7 @@ def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
     """
     done = tuple(sorted((one for one in history.sessions if one.sets), key=lambda one: one.started_utc_us))
     said = tuple(sorted(history.statements, key=_when))
-    known = ((plan.ladder.position(one.rung, one.prescription, one.method), one) for one in done)
-    placed = tuple((position, one) for position, one in known if position is not None)
+    placed = tuple(_placed(plan.ladder, done))
     pain = pain_state(said, done)
     weeks = (today - done[0].day).days // 7 if done else 0
     sessions_a_week, days_between = plan.frequency(weeks, pain.level or 0)
@@ -166,6 +165,18 @@ def situation(history: History, plan: TrainingPlan, today: date) -> Situation:
         sessions_a_week=sessions_a_week,
         days_between=days_between,
     )
+
+
+def _placed(ladder: Ladder, done: Sequence[SessionRecord]) -> Iterator[Placed]:
+    """Yield the sessions that are a step of the ladder; what was asked for alike is looked up once."""
+    known: dict[tuple[str | None, Method, int], Position | None] = {}
+    for one in done:
+        key = (one.rung, one.method, id(one.prescription))
+        if key not in known:
+            known[key] = ladder.position(one.rung, one.prescription, one.method)
+        position = known[key]
+        if position is not None:
+            yield position, one
 
 
 def _when(said: Statement) -> tuple[int, str, str]:

@@ -6,7 +6,7 @@ phase is *met* if d + 2σ stays inside, *missed* if d − 2σ lies outside, else
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -145,6 +145,6 @@ class SessionVerdict:
         Up to three sentences: what was met, what was missed, what to work on.
     """
 
-    sets: tuple[SetVerdict, ...]
+    sets: Sequence[SetVerdict]
     outcome: Outcome
     summary: tuple[str, ...]

@@ -187,7 +187,7 @@ def make_older(path: Path, revision: str) -> None:
         config.attributes["connection"] = connection
         command.upgrade(config, revision)
         connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-        for row in (*OLD_ROWS, *([OLD_CORRECTION] if revision < "0005" else [])):
+        for row in (*OLD_ROWS, OLD_CORRECTION if revision < "0005" else CORRECTION):
             connection.exec_driver_sql(row)
     engine.dispose()
 
@@ -210,6 +210,11 @@ OLD_CORRECTION = (
     "INSERT INTO correction (id, session_id, start_s, end_s, kind, value, reason, who, made_utc_us) "
     "VALUES (1, 1, 60.0, 80.0, 'relabel', '\"partner\"', 'relabelled by key', 'Ines', 7)"
 )
+CORRECTION = (
+    "INSERT INTO correction (id, uuid, session_id, start_s, end_s, kind, value, reason, text, who, role, made_utc_us) "
+    "VALUES (1, '00000000-0000-0000-0000-000000000002', 1, 60.0, 80.0, 'relabel', '\"partner\"', 'other', "
+    "'relabelled by key', 'Ines', 'trainee', 7)"
+)
 
 
 @pytest.mark.parametrize("revision", REVISIONS[:-1])
@@ -229,3 +234,4 @@ def test_every_older_form_is_brought_up_to_date_with_what_it_holds(path: Path, r
         assert (made.who, made.role, made.reason, made.text) == ("Ines", By.TRAINEE, Because.OTHER, "relabelled by key")
     with closing(sqlite3.connect(path)) as database:
         assert database.execute("SELECT version_num FROM alembic_version").fetchall() == [(REVISIONS[-1],)]
+        assert database.execute("SELECT own_sets, partner_sets, warm_up_sets FROM session").fetchall() == [(1, 0, 0)]

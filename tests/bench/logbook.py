@@ -1,0 +1,134 @@
+"""How long a big logbook takes to answer: `python -m tests.bench.logbook [FILE]`.
+
+50 trainees train twice a week for three years: 15,000 sessions, each with a live and a refined answer of three sets of
+ten, so 900,000 reps. Every fourth session was missed. With FILE the logbook is made there and used again next time.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any
+from uuid import UUID, uuid5
+
+import click
+from sqlalchemy import Table, insert
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import RunKind
+from analysis.logbook.note_rows import statement_values
+from analysis.logbook.rows import end_values, rep_values, session_values, set_values
+from analysis.logbook.schema import analysis_run, rep, rep_set, session, statement
+from analysis.training.plan import default_plan
+from analysis.training.progression import NextSession, next_session
+from analysis.training.records import SessionRecord
+from analysis.training.statements import Pain
+from tests.analysis.training.builders import make_session, utc_us
+
+PEOPLE, SESSIONS, REPS, SETS = 50, 300, 10, 3
+FIRST = date(2026, 1, 5)
+TODAY = FIRST + timedelta(days=7 * SESSIONS // 2 + 2)
+NEXT_S, ROSTER_S = 0.150, 1.0
+"""What is asked of it, seconds."""
+
+
+def days() -> tuple[date, ...]:
+    """Mondays and Thursdays."""
+    return tuple(FIRST + timedelta(days=7 * (n // 2) + 3 * (n % 2)) for n in range(SESSIONS))
+
+
+@cache
+def _done(number: int, missed: bool) -> SessionRecord:
+    """A session on one of the steps of the first rungs."""
+    plan = default_plan()
+    places = [place for place in plan.ladder.places() if place.rung < 2]
+    counts = (REPS, REPS, REPS - 1) if missed else (REPS,) * SETS
+    return make_session(FIRST, plan.ladder, places[number], counts=counts)
+
+
+def record_of(person: UUID, number: int, day: date, *, missed: bool) -> SessionRecord:
+    """One session: the steps of the first rungs one after another over the three years."""
+    steps = sum(len(rung.steps) for rung in default_plan().ladder.rungs[:2])
+    record = _done(number * steps // SESSIONS, missed)
+    began_us = utc_us(day)
+    ids = {"session_id": uuid5(person, str(number)), "trainee": person}
+    return replace(record, **ids, day=day, started_utc_us=began_us, ended_utc_us=began_us + 3_600_000_000)
+
+
+def fill(book: Logbook, people: int = PEOPLE, sessions: int = SESSIONS) -> None:
+    """Write everybody's sessions, a transaction a person."""
+    book.station()
+    for person in range(people):
+        added = book.add_trainee(f"Recruit {person:02d}")
+        rows = list(_rows(person, added.id, sessions))
+        with book._writing("") as connection:
+            for table in (session, statement, analysis_run, rep_set, rep):
+                connection.execute(insert(table), [row for into, row in rows if into is table])
+
+
+def _rows(person: int, uuid: UUID, sessions: int) -> Iterator[tuple[Table, dict[str, Any]]]:
+    own = {"trainee_id": person + 1}
+    for number, day in enumerate(days()[:sessions]):
+        record = record_of(uuid, number, day, missed=(number + person) % 4 == 0)
+        session_id = person * SESSIONS + number + 1
+        assert record.ended_utc_us is not None
+        ended = {**end_values(record.ended_utc_us, record.verdict), "own_sets": SETS, "partner_sets": 0}
+        yield session, {**session_values(record), **ended, **own, "warm_up_sets": 0, "id": session_id, "station_id": 1}
+        said = Pain(said_utc_us=utc_us(day, 17), day=day, now=number % 3, worst=1)
+        yield statement, {"uuid": str(uuid5(uuid, f"said {number}")), **own, **statement_values(said)}
+        for kind in (RunKind.LIVE, RunKind.REFINED):
+            run_id = 2 * session_id + (kind is RunKind.REFINED)
+            run = {"id": run_id, "session_id": session_id, "kind": kind.value, "version": "0.1.0"}
+            yield analysis_run, {**run, "parameters_sha": "0", "clock_ratio": 1.0, "clock_sd_ppm": 10.0}
+            for done in record.sets:
+                set_id = SETS * run_id + done.number
+                yield rep_set, {"id": set_id, "run_id": run_id, **own, **set_values(done)}
+                pairs = enumerate(zip(done.reps, done.verdict.reps, strict=True), start=1)
+                yield from ((rep, {"set_id": set_id, **rep_values(*pair, ordinal)}) for ordinal, pair in pairs)
+
+
+def next_of_one(book: Logbook, person: UUID) -> NextSession:
+    """What `rungwise next` reads and works out."""
+    return next_session(book.history(person), default_plan(), TODAY)
+
+
+def next_of_all(book: Logbook) -> Sequence[NextSession]:
+    """What the roster reads and works out."""
+    return [next_session(history, default_plan(), TODAY) for history in book.histories().values()]
+
+
+def timed(what: str, limit_s: float, act: Callable[[], object], times: int = 5) -> bool:
+    """Print the best and the worst of several, and whether the best keeps the limit."""
+    took = []
+    for _ in range(times):
+        began_s = time.perf_counter()
+        act()
+        took.append(time.perf_counter() - began_s)
+    click.echo(f"{what:<28} {min(took) * 1e3:7.1f} to {max(took) * 1e3:7.1f} ms   at most {limit_s * 1e3:.0f} ms")
+    return min(took) <= limit_s
+
+
+def main(path: Path) -> int:
+    """Make the logbook where there is none, and take the times."""
+    with Logbook.open(path) as book:
+        if not book.trainees():
+            began_s = time.perf_counter()
+            fill(book)
+            click.echo(f"made in {time.perf_counter() - began_s:.0f} s, {path.stat().st_size / 1e6:.0f} MB")
+        person = book.trainees()[PEOPLE // 2].id
+        kept = timed("next of one trainee", NEXT_S, lambda: next_of_one(book, person))
+        kept &= timed(f"next of all {PEOPLE}", ROSTER_S, lambda: next_of_all(book))
+        return 0 if kept else 1
+
+
+if __name__ == "__main__":
+    if len(sys.argv) > 1:
+        sys.exit(main(Path(sys.argv[1])))
+    with tempfile.TemporaryDirectory() as folder:
+        sys.exit(main(Path(folder) / "logbook.sqlite"))
