@@ -12,20 +12,41 @@ from tui.options import headless_option, one_name, trainee_argument, trainee_opt
 
 
 @click.command(
-    epilog='\b\nExamples:\n  rungwise log "Jonas Reiter"\n  rungwise log "Jonas Reiter" --weeks\n  rungwise log --json'
+    epilog='\b\nExamples:\n  rungwise log "Jonas Reiter"\n  rungwise log "Jonas Reiter" --weeks\n'
+    "  rungwise log --json\n"
+    "  rungwise log --backup 2026-03-02.sqlite"
 )
 @trainee_argument
 @trainee_option
 @headless_option
 @click.option("--weeks", is_flag=True, help="Week by week: sessions, reps, load (exertion × minutes) and its change.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1, rungwise.week/1).")
+@click.option("--backup", type=click.Path(path_type=Path), metavar="FILE", help="Copy the logbook into this new file.")
 @click.pass_obj
-def log(home: Path | None, trainee: str | None, named: str | None, headless: bool, weeks: bool, as_json: bool) -> None:
-    """List what was done: a screen in a terminal, a line a session elsewhere."""
+def log(
+    home: Path | None,
+    trainee: str | None,
+    named: str | None,
+    headless: bool,
+    weeks: bool,
+    as_json: bool,
+    backup: Path | None,
+) -> None:
+    """List what was done: a screen in a terminal, a line a session elsewhere.
+
+    With --backup a copy is made, of everybody's sessions as of now and while others write; to go back to it, put it in
+    the place of logbook.sqlite in the home folder while Rungwise is not running.
+    """
+    from tui.book.backup import copy_log
     from tui.book.show import show_log
     from tui.book.weeks import show_weeks
 
     folder, name = home or Home.default().folder, one_name(trainee, named)
+    if backup:
+        if name or weeks or as_json:
+            raise click.UsageError("--backup copies the whole logbook: leave out the trainee, --weeks and --json")
+        copy_log(folder, backup)
+        return
     if weeks:
         show_weeks(folder, trainee=name, as_json=as_json)
         return

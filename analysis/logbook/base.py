@@ -12,6 +12,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Engine, Table, insert, select
 from sqlalchemy.exc import IntegrityError
 
+from analysis.logbook.copying import copy_logbook
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.file import open_engine, reading, writing
 from analysis.logbook.schema import session, station, trainee
@@ -38,6 +39,16 @@ class OpenFile:
     def close(self) -> None:
         """Let go of the file."""
         self._engine.dispose()
+
+    def copy_to(self, target: Path) -> None:
+        """Copy the logbook into a new file, as of now and while others write.
+
+        Raises
+        ------
+        LogbookError
+            When the file is there already, or cannot be written.
+        """
+        copy_logbook(self.path, target)
 
     def __enter__(self) -> Self:
         return self

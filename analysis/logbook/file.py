@@ -22,7 +22,7 @@ from analysis.logbook.errors import LogbookError
 from analysis.logbook.schema import APPLICATION_ID, REVISIONS
 
 _HEADER = b"SQLite format 3\0"
-_WAIT_S = 10
+WAIT_S = 10
 """How long one writer waits for another."""
 _LOOK_AGAIN_S = 0.02
 
@@ -103,7 +103,7 @@ def _revision(path: Path) -> str | None:
 
 def _revision_inside(path: Path) -> str | None:
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=_WAIT_S)) as database:
+        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=WAIT_S)) as database:
             (application,) = database.execute("PRAGMA application_id").fetchone()
             (tables,) = database.execute("SELECT count(*) FROM sqlite_master").fetchone()
             if application == 0 and tables == 0:
@@ -136,7 +136,7 @@ def _make_folder(path: Path) -> None:
 def _engine(path: Path) -> Engine:
     engine = create_engine(
         URL.create("sqlite", database=str(path)),
-        connect_args={"timeout": _WAIT_S},
+        connect_args={"timeout": WAIT_S},
         json_serializer=partial(json.dumps, ensure_ascii=False, allow_nan=False),
     )
     event.listen(engine, "connect", _prepare)
@@ -154,7 +154,7 @@ def _prepare(connection: Any, _record: object) -> None:
 
 def _write_ahead(connection: Any) -> None:
     """Keep a write-ahead log; SQLite itself does not wait for the lock that this takes where several begin at once."""
-    until_s = time.monotonic() + _WAIT_S
+    until_s = time.monotonic() + WAIT_S
     while True:
         try:
             connection.execute("PRAGMA journal_mode = WAL")

@@ -48,7 +48,7 @@ def members(home: Home, logbook: Logbook, group: str | None) -> list[tuple[str, 
     Trouble
         When the group has no member.
     """
-    logs = {one: logbook.history(one.id) for one in logbook.trainees()}
+    logs = logbook.histories()
     real = {one: log for one, log in logs.items() if not log.sessions or not all(done.demo for done in log.sessions)}
     people = [(one.name, training_plan(home, one.name), log) for one, log in real.items()]
     if group is None:

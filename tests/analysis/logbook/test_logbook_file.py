@@ -118,7 +118,7 @@ def test_several_may_open_a_new_logbook_at_once_and_lose_nothing(path: Path) -> 
 
 
 def test_a_file_held_by_another_program_is_named(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("analysis.logbook.file._WAIT_S", 0)
+    monkeypatch.setattr("analysis.logbook.file.WAIT_S", 0)
     with Logbook.open(path) as book, closing(sqlite3.connect(path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         with pytest.raises(LogbookError, match="in use by another program"):
