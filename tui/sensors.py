@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import Any
 
 import numpy as np
@@ -21,6 +19,7 @@ from sensor.calibration import Calibration
 from sensor.postures import Seen
 from sensor.protocol import Info, InfoFlags
 from tui.home import HomeError
+from tui.whole import write_whole
 
 FORMAT = "rungwise.sensors/1"
 MET_KEPT = 24
@@ -203,7 +202,7 @@ class SensorFile:
     def _write(self, document: _Document) -> None:
         text = _converter.dumps(document, indent=1, ensure_ascii=False) + "\n"
         try:
-            _write_whole(self.path, text)
+            write_whole({self.path: text})
         except OSError as error:
             raise SensorsError(
                 f"{self.path}: cannot be written ({error.strerror}); free some space on the disk"
@@ -219,19 +218,6 @@ class SensorFile:
             f"{self.path}: {why}. Put a copy of it back, or move it elsewhere: "
             "then nothing is known of any sensor until `rungwise sensor --calibrate` or the next session"
         )
-
-
-def _write_whole(path: Path, text: str) -> None:
-    with NamedTemporaryFile("w", dir=path.parent, suffix=".new", encoding="utf-8", delete=False) as file:
-        new = Path(file.name)
-        try:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        except OSError:
-            new.unlink()
-            raise
-    new.replace(path)
 
 
 def refine_known(file: SensorFile, sensor_id: str, seen: Seen, utc_us: int) -> Known | None:

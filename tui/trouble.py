@@ -8,18 +8,21 @@ from contextlib import contextmanager
 import click
 
 from analysis.logbook.errors import LogbookError
+from analysis.training.test_day import TrialError
 from analysis.training.told import ToldError
 from sensor.own.loading import DescriptionError
 from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
+from tui.book.plan_edit import EditError
 from tui.book.plan_file import PlanError
 from tui.home import HomeError
 from tui.stored import StoredEventError
 
 EXPECTED = (
     DescriptionError,
+    EditError,
     HomeError,
     LogbookError,
     PlanError,
@@ -28,6 +31,7 @@ EXPECTED = (
     StoredEventError,
     TableError,
     ToldError,
+    TrialError,
     VirtualSensorError,
 )
 """What can go wrong outside the program; the message of each says what to do next."""

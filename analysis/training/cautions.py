@@ -42,6 +42,8 @@ FORM = (
     "Ask your coach, or look at a video, before stepping up."
 )
 DEFER = "Coach, clinician and maker's instructions come first."
+ALL = (PAIN, ANCHOR, EARLY, BREATH, FORM, DEFER)
+"""What is read before the first session, and acknowledged in the plan."""
 
 
 def slow(step: Step) -> bool:

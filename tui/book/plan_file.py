@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,8 @@ from sensor.own.keys import KeyFaultError
 from sensor.own.toml_lines import KeyPath, TomlError, line_of, read_toml
 from tui.book.plan_keys import Faults, PlanKeys
 from tui.book.plan_rungs import GRIPS, rung_of
-from tui.home import Home
+from tui.home import Home, HomeError
+from tui.whole import write_whole
 
 FORMAT = "rungwise.plan/1"
 MOST_BYTES = 262144
@@ -88,6 +89,21 @@ def plan_text_of(path: Path) -> str:
 def written_plans(home: Home) -> Iterator[Path]:
     """Yield the files of all plans, by name."""
     yield from sorted(home.plans.glob("*.toml"))
+
+
+def write_plans(home: Home, texts: Mapping[Path, str]) -> None:
+    """Write the files of plans: all or none.
+
+    Raises
+    ------
+    HomeError
+        When one cannot be written.
+    """
+    try:
+        home.plans.mkdir(parents=True, exist_ok=True)
+        write_whole(texts)
+    except OSError as error:
+        raise HomeError(f"{home.plans}: cannot be written ({error.strerror}); check its rights") from error
 
 
 def parse(text: str, file: str, trainee: str | None = None) -> tuple[str, TrainingPlan]:

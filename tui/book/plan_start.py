@@ -1,0 +1,85 @@
+"""`rungwise plan start`: where to begin, from a test day or as the coach decides."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.training.plan import TrainingPlan
+from analysis.training.statements import Placement
+from analysis.training.test_day import PROTOCOL, Proposal, Tried, propose
+from tui.book.done import follow_lines
+from tui.book.moments import day_told, here_now, told_us
+from tui.book.plan_file import training_plan
+from tui.home import Home
+from tui.plans import last_name, proposed, trainee_called
+from tui.trouble import Trouble, clear_errors
+
+TEST_DAY = "The test day"
+"""Who decides where no coach does."""
+
+
+def tell_test_day() -> None:
+    """Say how a test day goes."""
+    click.echo("The test day:")
+    for line in PROTOCOL:
+        click.echo(f"  {line}")
+    click.echo("Then: rungwise plan start --rows N --hang SECONDS --low-bar N")
+
+
+def start_on(
+    folder: Path, name: str | None, tried: Tried, *, on: datetime | None, rung: str | None, step: int | None, by: str
+) -> None:
+    """Say on which rung to begin or go on, from a test day or as the coach decides, and keep it."""
+    home, now = Home(folder), here_now()
+    day = day_told(on, now)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        trainee = trainee_called(logbook, name or last_name(logbook))
+        plan = training_plan(home, trainee.name)
+        proposal = None if tried == Tried() else propose(tried, plan)
+        wanted = rung or (proposal.rung if proposal else plan.start)
+        at = _step(plan, wanted, step)
+        why = "" if proposal is None else _why(proposal, rung)
+        logbook.keep_trainee(trainee)
+        history = logbook.history(trainee.id)
+        placement = Placement(
+            said_utc_us=told_us(day, now, history), day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why
+        )
+        logbook.say(trainee.id, placement)
+        following = proposed(logbook, trainee, plan, now.date())
+    exercise = plan.ladder.rungs[plan.ladder.number(wanted) or 0].exercise.name
+    click.echo(f"{trainee.name} goes on with {wanted}, step {at + 1}: {exercise}")
+    lines = follow_lines(following)
+    decided = following.reasons[0].rule == "placement"
+    for line in lines if decided or not why else (f"  {why}", *lines):
+        click.echo(line)
+
+
+def _why(proposal: Proposal, rung: str | None) -> str:
+    """Say what the decision rests on; `rung` is the coach's, None where the test day decides."""
+    if rung is None:
+        return proposal.why
+    if rung == proposal.rung:
+        return f"as the test day proposed, {proposal.why}"
+    return f"instead of {proposal.rung}, which the test day proposed, {proposal.why}"
+
+
+def _step(plan: TrainingPlan, rung: str, step: int | None) -> int:
+    """Return the number of a step of a rung, from 0.
+
+    Raises
+    ------
+    Trouble
+        When there is no such rung, or no such step.
+    """
+    number = plan.ladder.number(rung)
+    if number is None:
+        keys = ", ".join(one.key for one in plan.ladder.rungs)
+        raise Trouble(f"{rung} is no rung of the plan; give one of {keys}")
+    steps = len(plan.ladder.rungs[number].steps)
+    if step is not None and step > steps:
+        raise Trouble(f"{rung} has {steps} steps, not {step}: give --step 1 to {steps}")
+    return (step or 1) - 1
