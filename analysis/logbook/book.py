@@ -10,6 +10,7 @@ from uuid import UUID
 from analysis.logbook.base import trainee_id_of
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
+from analysis.logbook.exchange import Exchange
 from analysis.logbook.notes import Notes, statements_by
 from analysis.logbook.outlines import in_one_go, outlines
 from analysis.logbook.people import People
@@ -20,7 +21,7 @@ from analysis.training.records import History
 __all__ = ["Logbook", "LogbookError"]
 
 
-class Logbook(People, Sessions, Notes, Whole):
+class Logbook(People, Sessions, Notes, Whole, Exchange):
     """What was done, by whom, what was said and proposed. Make one with :meth:`open`."""
 
     def history(self, trainee: UUID) -> History:
