@@ -22,7 +22,8 @@ date_option = click.option(
 @click.command(
     epilog="\b\nExamples:\n"
     '  rungwise done --trainee "Jonas Reiter" --sets 15,15,12 --rest 90 --pain 0 --rpe 7\n'
-    '  rungwise done --trainee "Jonas Reiter" --date 2026-03-02 --sets 15,15,15 --rest 90,100 --minutes 20'
+    '  rungwise done --trainee "Jonas Reiter" --date 2026-03-02 --sets 15,15,15 --rest 90,100 --minutes 20\n'
+    "  rungwise done --sheet monday.csv --group valley"
 )
 @trainee_argument
 @trainee_option
@@ -49,24 +50,60 @@ date_option = click.option(
 @click.option("--support", type=click.Choice(SUPPORTS), help="What carries the person.")
 @click.option("--note", default="", metavar="TEXT", help="Anything worth keeping.")
 @click.option("--again", is_flag=True, help="A second session of that day.")
+@click.option(
+    "--sheet",
+    type=click.Path(dir_okay=False, allow_dash=True, path_type=Path),
+    metavar="FILE",
+    help="A table (CSV) of the day for a whole group: a new FILE is written, with what is asked of each; one that is "
+    "there, filled in, is read. - prints it.",
+)
+@click.option("--group", metavar="NAME", help="With --sheet: only those whose plan names this group.")
 @click.option("--json", "as_json", is_flag=True, help="Print the session as JSON (rungwise.session/1).")
 @click.pass_obj
-def done(home: Path | None, /, trainee: str | None, named: str | None, again: bool, as_json: bool, **told: Any) -> None:
+def done(
+    home: Path | None,
+    /,
+    trainee: str | None,
+    named: str | None,
+    again: bool,
+    as_json: bool,
+    sheet: Path | None,
+    group: str | None,
+    **told: Any,
+) -> None:
     """Type in a session that was done without the sensor.
 
     What was asked that day is worked out from the log. Counts and rests are judged, the tempo is not. Whoever is new is
     added.
     """
+    name, folder = one_name(trainee, named), home or Home.default().folder
+    if sheet is not None:
+        _sheet(folder, sheet, group, told.pop("on"), [name, again, as_json, *told.values()])
+        return
     from tui.book.done import enter_session, told_of
 
-    name = one_name(trainee, named)
+    if group is not None:
+        raise click.UsageError("--group goes with --sheet; a single session is its trainee's")
     if name is None:
         raise click.UsageError('say who it was, for example --trainee "Jonas Reiter"')
     if told["counts"] is None:
         raise click.UsageError("say what was done, the reps of each set: --sets 15,15,12")
     if told["pain"] is None and (told["sharp"] or told["where"]):
         raise click.UsageError("--sharp and --where say more of a pain: give --pain 0 to 10 as well")
-    enter_session(home or Home.default().folder, name, told_of(**told), again=again, as_json=as_json)
+    enter_session(folder, name, told_of(**told), again=again, as_json=as_json)
+
+
+def _sheet(folder: Path, path: Path, group: str | None, on: datetime | None, others: list[Any]) -> None:
+    """Write a sheet where there is none yet, read it where there is."""
+    from tui.book.sheet import STDOUT, write_sheet
+    from tui.book.sheet_back import read_sheet
+
+    if any(one not in (None, "", False) for one in others):
+        raise click.UsageError("--sheet goes with --group and --date alone: all else stands in its columns")
+    if path != STDOUT and path.exists():
+        read_sheet(folder, path)
+    else:
+        write_sheet(folder, path, group=group, on=on)
 
 
 _YES = click.Choice(("yes", "no"))

@@ -15,6 +15,7 @@ from sensor.radio_errors import RadioError
 from sensor.recording import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
+from tui.book.cells import SheetError
 from tui.book.plan_edit import EditError
 from tui.book.plan_file import PlanError
 from tui.home import HomeError
@@ -28,6 +29,7 @@ EXPECTED = (
     PlanError,
     RadioError,
     RecordingError,
+    SheetError,
     StoredEventError,
     TableError,
     ToldError,

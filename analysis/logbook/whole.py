@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from sqlalchemy import insert, update
+from sqlalchemy import Connection, insert, update
 
 from analysis.logbook.base import OpenFile, new_id
 from analysis.logbook.entries import RunKind, Trainee
@@ -28,10 +28,12 @@ class Entry:
     ----------
     trainee
         May be new.
+    record
+        None: only what was said.
     """
 
     trainee: Trainee
-    record: SessionRecord
+    record: SessionRecord | None
     said: tuple[Statement, ...] = ()
 
 
@@ -57,22 +59,24 @@ class Whole(OpenFile):
         """
         with self._writing("One of these sessions is in the logbook already. Nothing was written.") as connection:
             for entry in entries:
-                record = entry.record
                 owner = insert_trainee(connection, entry.trainee)
-                number = insert_session(connection, record, station)
-                run = insert(analysis_run).values(
-                    session_id=number, kind=RunKind.TYPED.value, version=version, parameters_sha=""
-                )
-                run_number = new_id(connection, run)
-                for one in record.sets:
-                    insert_set(connection, run_number, owner, one)
-                ended_us = record.ended_utc_us or record.started_utc_us
-                connection.execute(
-                    update(session)
-                    .where(session.c.id == number)
-                    .values(**end_values(ended_us, record.verdict))
-                    .values(rpe=record.rpe, minutes=record.minutes, note=record.note)
-                )
-                settle(connection, number, record.session_id)
+                if entry.record is not None:
+                    _insert_whole(connection, owner, entry.record, station, version)
                 for said in entry.said:
                     insert_statement(connection, owner, said)
+
+
+def _insert_whole(connection: Connection, owner: int, record: SessionRecord, station: UUID, version: str) -> None:
+    number = insert_session(connection, record, station)
+    run = insert(analysis_run).values(session_id=number, kind=RunKind.TYPED.value, version=version, parameters_sha="")
+    run_number = new_id(connection, run)
+    for one in record.sets:
+        insert_set(connection, run_number, owner, one)
+    ended_us = record.ended_utc_us or record.started_utc_us
+    connection.execute(
+        update(session)
+        .where(session.c.id == number)
+        .values(**end_values(ended_us, record.verdict))
+        .values(rpe=record.rpe, minutes=record.minutes, note=record.note)
+    )
+    settle(connection, number, record.session_id)

@@ -200,7 +200,7 @@ def told_sets(counts: Sequence[int], prescription: Prescription, rests_s: Sequen
     rests_s
         Rest before the second set, the third, …; one for all; none: not told.
     """
-    rests = _rests(rests_s, len(counts))
+    rests = (None, *rests_between(rests_s, len(counts)))
     return tuple(
         SetRecord(
             number=number,
@@ -213,16 +213,16 @@ def told_sets(counts: Sequence[int], prescription: Prescription, rests_s: Sequen
             rest_before_s=rest_s,
             verdict=judge_told(count, prescription, rest_before_s=rest_s),
         )
-        for number, (count, rest_s) in enumerate(zip(counts, rests, strict=True), start=1)
+        for number, (count, rest_s) in enumerate(zip(counts, rests, strict=False), start=1)
     )
 
 
-def _rests(rests_s: Sequence[float], sets: int) -> list[float | None]:
+def rests_between(rests_s: Sequence[float], sets: int) -> tuple[float | None, ...]:
+    """Return the rest of each gap between sets: `rests_s` are those of all, or one for all, or none where not told."""
     gaps = max(sets - 1, 0)
     if len(rests_s) not in (0, 1, gaps):
         raise ToldError(f"{sets} sets have {gaps} rests between them, not {len(rests_s)}: give one for all, or {gaps}")
-    each: list[float | None] = list(rests_s) if len(rests_s) == gaps else [*rests_s] * gaps
-    return [None, *(each or [None] * gaps)][:sets]
+    return tuple(rests_s) if len(rests_s) == gaps else (tuple(rests_s) or (None,)) * gaps
 
 
 def judge_told(count: int, prescription: Prescription, *, rest_before_s: float | None) -> SetVerdict:

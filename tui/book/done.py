@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from datetime import datetime
 from difflib import get_close_matches
 from importlib.metadata import version
@@ -22,6 +23,7 @@ from analysis.training.prescription import Grip
 from analysis.training.progression import NextSession
 from analysis.training.records import History, SessionRecord
 from analysis.training.setup import SetUp, Support
+from analysis.training.statements import Pain
 from analysis.training.told import ToldSession, pain_after, told_session
 from analysis.training.verdict import Outcome
 from analysis.training.words import day as day_words
@@ -66,25 +68,26 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         trainee = trainee_called(logbook, name)
         training = training_for(home, logbook, trainee)
         known = logbook.trainee(trainee.name) == trainee
-        near = () if known else _near(logbook, trainee.name)
+        near = "" if known else near_words(trainee.name, [one.name for one in logbook.trainees()])
         history = logbook.history(trainee.id) if known else History()
         _once(trainee, history, told, again=again)
-        entry = entry_of(trainee, told, history, training, now)
-        logbook.keep_whole([entry], station=logbook.station(), version=version("rungwise"))
+        record, said = judged(trainee, told, history, training, now)
+        logbook.keep_whole([Entry(trainee, record, said)], station=logbook.station(), version=version("rungwise"))
         proposal = proposed(logbook, trainee, training, now.date())
-        logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=entry.record.session_id)
+        logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=record.session_id)
     if as_json:
-        pains = worst_pains(entry.said, [entry.record])
-        click.echo(json.dumps(session_document(entry.record, trainee, pains[0])))
+        click.echo(json.dumps(session_document(record, trainee, *worst_pains(said, [record]))))
         return
     if not known:
-        click.echo(f"{trainee.name} is new in the logbook{_near_words(near)}")
-    for line in (*told_lines(entry.record), *follow_lines(proposal)):
+        click.echo(f"{trainee.name} is new in the logbook{near}")
+    for line in (*told_lines(record), *follow_lines(proposal)):
         click.echo(line)
 
 
-def entry_of(trainee: Trainee, told: ToldSession, history: History, training: TrainingPlan, now: datetime) -> Entry:
-    """Return a told session as the logbook keeps it: judged against what was asked that day."""
+def judged(
+    trainee: Trainee, told: ToldSession, history: History, training: TrainingPlan, now: datetime
+) -> tuple[SessionRecord, tuple[Pain, ...]]:
+    """Return a told session, judged against what was asked that day, and the pain that was said with it."""
     record = told_session(
         told,
         history,
@@ -94,7 +97,7 @@ def entry_of(trainee: Trainee, told: ToldSession, history: History, training: Tr
         span_utc_us=session_span_us(told.day, now, history, told.minutes),
     )
     pain = pain_after(told, record)
-    return Entry(trainee, record, () if pain is None else (pain,))
+    return record, () if pain is None else (pain,)
 
 
 def _once(trainee: Trainee, history: History, told: ToldSession, *, again: bool) -> None:
@@ -107,13 +110,10 @@ def _once(trainee: Trainee, history: History, told: ToldSession, *, again: bool)
         )
 
 
-def _near(logbook: Logbook, name: str) -> tuple[str, ...]:
-    """Return names in the logbook that are spelt much alike: the new one may be a slip."""
-    names = {one.name.casefold(): one.name for one in logbook.trainees()}
-    return tuple(names[one] for one in get_close_matches(name.casefold(), names, n=2, cutoff=0.75))
-
-
-def _near_words(near: tuple[str, ...]) -> str:
+def near_words(name: str, known: Iterable[str]) -> str:
+    """Return which names in the logbook are spelt much like a new one, which may be a slip; empty where none is."""
+    names = {one.casefold(): one for one in known}
+    near = [names[one] for one in get_close_matches(name.casefold(), names, n=2, cutoff=0.75)]
     return f"; beside {' and '.join(near)}, who is spelt much alike" if near else ""
 
 

@@ -28,8 +28,7 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
     today = on.date() if on else here_now().date()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        people = members(home, logbook, group)
-    rows = roster(people, today)
+        rows = roster(members(home, logbook, group), today)
     if as_json:
         for row in rows:
             click.echo(json.dumps(roster_document(row, today)))
