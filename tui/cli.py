@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from tui.cli_book import log, next_command, roster
+from tui.cli_correct import correct
 from tui.cli_plan import plan
 from tui.cli_sensors import scan, sensor
 from tui.cli_told import done, tell
@@ -182,3 +183,4 @@ main.add_command(done)
 main.add_command(tell)
 main.add_command(roster)
 main.add_command(plan)
+main.add_command(correct)

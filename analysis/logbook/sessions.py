@@ -198,6 +198,16 @@ class Sessions(OpenFile):
         with self._reading() as connection:
             return session_with(connection, session_id)
 
+    def sessions_called(self, letters: str) -> tuple[UUID, ...]:
+        """Return the sessions whose id begins with these letters, in order of time."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                select(session.c.uuid)
+                .where(session.c.uuid.startswith(letters.lower(), autoescape=True))
+                .order_by(session.c.started_utc_us)
+            )
+            return tuple(UUID(row.uuid) for row in rows)
+
     def session_found(self, session_id: UUID, run: int | None = None) -> SessionRecord | None:
         """Return one session as measured, whatever people said against it; None where there is none.
 

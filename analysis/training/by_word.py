@@ -44,11 +44,10 @@ def verdict_by_word(base: SetVerdict, one: Working, asked: Prescription, clock: 
     exact = one.count == sum(placed.rep.counts for placed in one.reps) and not any(p.told for p in one.reps)
     under = _under_tension(base, one, asked, clock)
     short = "" if enough is not Outcome.MISSED else f"{one.count} of {asked.reps} reps."
-    unknown = "Which reps count is not known, so their tempo is not measurable."
     remarks = (
         "" if one.relied else not_measured_words(one.why),
         short,
-        tempo_words(counted, tempo) or ("" if tempo is Outcome.MET else unknown),
+        _unknown_words(one) if tempo is Outcome.NOT_MEASURABLE and not exact else tempo_words(counted, tempo),
         "" if under is Outcome.MET else "Time under tension not measurable.",
         rest_words(base.rest_before_s, base.target_rest_s) if base.rest_outcome is Outcome.MISSED else "",
     )
@@ -67,6 +66,13 @@ def verdict_by_word(base: SetVerdict, one: Working, asked: Prescription, clock: 
         in_tempo=min(base.in_tempo, one.count),
         slowing=base.slowing if exact else None,
     )
+
+
+def _unknown_words(one: Working) -> str:
+    measured = sum(placed.rep.counts and not placed.told for placed in one.reps)
+    if one.count <= measured:
+        return f"Which {one.count} of {measured} reps count is not known: tempo not measurable."
+    return f"{one.count - measured} of {one.count} reps were not measured: tempo not measurable."
 
 
 def _verdicts(base: SetVerdict, reps: Sequence[Placed], asked: Prescription) -> Iterator[RepVerdict]:

@@ -41,17 +41,16 @@ def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime
         How the sensor's clock went, as known at last: what is judged anew is judged with it.
     """
     standing = standing_corrections(made)
-    if not standing:
-        return record
+    coachs = standing_corrections([one for one in made if one.role is By.COACH])
     result = _apply(record, standing, clock)
-    coachs = [one for one in standing if one.role is By.COACH]
-    if result.outcome is Outcome.MET and len(coachs) < len(standing):
-        without = _apply(record, coachs, clock) if coachs else record
-        result = replace(result, self_told=without.outcome is not Outcome.MET)
+    if result.outcome is Outcome.MET and coachs != standing:
+        result = replace(result, self_told=_apply(record, coachs, clock).outcome is not Outcome.MET)
     return result
 
 
 def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTime) -> SessionRecord:
+    if not standing:
+        return record
     measured = sorted((*record.sets, *record.partners, *record.warm_ups), key=lambda one: one.start_s)
     works = tuple(working(one) for one in measured)
     marks: list[Mark] = []

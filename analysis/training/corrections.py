@@ -12,6 +12,8 @@ from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
+from analysis.motion.results import Rep
+
 
 class Act(StrEnum):
     """What a correction does; `Correction.value` for each.
@@ -127,28 +129,23 @@ class Correction:
         return (self.start_s + self.end_s) / 2
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Mark:
-    """That a correction holds for a set or a rep of it.
+    """That a correction holds for a session, and for a set of it.
 
     Attributes
     ----------
-    correction
-        Its id.
-    start_s, end_s
-        Its span.
     disagrees
         The analysis in use found something else there than the one that was corrected, and not what was said either:
         somebody should look.
     """
 
-    correction: UUID
-    kind: Act
-    role: By
-    who: str
-    start_s: float
-    end_s: float
+    made: Correction
     disagrees: bool = False
+
+    def is_about(self, rep: Rep) -> bool:
+        """Tell whether it is about this rep."""
+        return self.made.kind in SEEN and self.made.start_s <= (rep.start_s + rep.end_s) / 2 <= self.made.end_s
 
 
 def standing_corrections(made: Sequence[Correction]) -> tuple[Correction, ...]:

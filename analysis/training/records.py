@@ -10,7 +10,7 @@ from uuid import UUID
 
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
-from analysis.training.corrections import SEEN, Mark
+from analysis.training.corrections import Mark
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.setup import UNSAID, SetUp
@@ -71,8 +71,7 @@ class SetRecord:
 
     def is_corrected(self, rep: Rep) -> bool:
         """Tell whether a person corrected this rep of it."""
-        middle_s = (rep.start_s + rep.end_s) / 2
-        return any(one.kind in SEEN and one.start_s <= middle_s <= one.end_s for one in self.marks)
+        return any(one.is_about(rep) for one in self.marks)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

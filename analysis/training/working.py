@@ -98,15 +98,7 @@ def applied(sets: Sequence[Working], made: Correction) -> tuple[tuple[Working, .
     else:
         hit = [one for one in sets if _same_place(one, made)]
         after, disagrees = _with_word(hit, made)
-    mark = Mark(
-        correction=made.id,
-        kind=made.kind,
-        role=made.role,
-        who=made.who,
-        start_s=made.start_s,
-        end_s=made.end_s,
-        disagrees=disagrees,
-    )
+    mark = Mark(made, disagrees)
     others = [one for one in sets if one not in hit]
     marked = [replace(one, marks=(*one.marks, mark)) for one in after]
     return tuple(sorted((*others, *marked), key=lambda one: one.start_s)), mark

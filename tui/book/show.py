@@ -21,6 +21,7 @@ from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import UNSAID, SetUp
 from analysis.training.statements import Pain
 from tui import format as words
+from tui.book.corrected import corrected_words, mark_document
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
@@ -96,6 +97,7 @@ def beside_words(record: SessionRecord, pain: Pain | None = None) -> Iterator[st
         yield f"{record.source.value}{f', seen by {record.seen_by}' if record.seen_by else ''}"
     if record.note:
         yield record.note
+    yield from corrected_words(record)
 
 
 def set_up_words(set_up: SetUp) -> str:
@@ -136,6 +138,8 @@ def session_document(record: SessionRecord, trainee: Trainee, pain: Pain | None 
         "prescribed": asked_document(asked),
         "outcome": record.outcome.value,
         "summary": list(record.verdict.summary),
+        "confirmed": record.confirmed,
+        "corrections": [mark_document(mark) for mark in record.marks],
         "sets": [_set_document(done) for done in record.sets],
         "partner_sets": [_uncounted_document(done) for done in record.partners],
         "warm_up_sets": [_uncounted_document(done) for done in record.warm_ups],
@@ -191,7 +195,10 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
         "clock_ratio": done.clock_ratio,
         "remark": verdict.remark,
         **({} if verdict.clean is None else {"clean": verdict.clean}),
-        "reps": [rep_document(rep) for rep in done.reps],
+        "measured_count": verdict.count if done.measured_count is None else done.measured_count,
+        "load_kg": done.load_kg,
+        "corrected": bool(done.marks),
+        "reps": [{**rep_document(rep), "corrected": done.is_corrected(rep)} for rep in done.reps],
     }
 
 

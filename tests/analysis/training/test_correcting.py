@@ -22,6 +22,7 @@ from tests.analysis.training.corrections_made import (
     correction,
     drop_rep,
     session,
+    undo,
 )
 
 
@@ -176,6 +177,11 @@ def test_met_by_the_trainees_word_alone_does_not_confirm() -> None:
     assert (both.outcome, both.self_told, both.confirmed) == (Outcome.MET, False, True)
     less = about_set(Act.COUNT, record.sets[1], {"count": 10, "seen": 14}, role=By.TRAINEE)
     assert corrected(record, [less]).confirmed
+    # what the coach said stands for the gate, though the trainee undoes it
+    coachs = about_set(Act.COUNT, session().sets[1], {"count": 12, "seen": 15})
+    undone = replace(undo(coachs, 9), role=By.TRAINEE, made_utc_us=coachs.made_utc_us + 1)
+    back = corrected(session(), [coachs, undone])
+    assert (back.outcome, back.confirmed) == (Outcome.MET, False)
     # leaving out one's own short set is one's own word too
     four = session(counts=(15, 9, 15, 15), rest_s=60)
     dropped = corrected(four, [about_set(Act.DROP, four.sets[1], role=By.TRAINEE)])

@@ -1,0 +1,128 @@
+"""From what a person points at (the second set, its fourth rep) to a span of the recording and what holds there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from statistics import median
+from typing import Any
+
+from analysis.motion.results import Rep, RepKind
+from analysis.training.corrections import Act
+from analysis.training.records import SessionRecord, SetRecord
+
+USUAL_REP_S = 3.0
+"""How long a rep is taken for where none beside it was measured (no source; its time counts for nothing)."""
+
+
+class PointingError(ValueError):
+    """There is nothing of that kind to point at; the message says what there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A correction without who, when and why."""
+
+    kind: Act
+    start_s: float
+    end_s: float
+    value: Any = None
+
+
+def the_set(record: SessionRecord, number: int | None) -> SetRecord:
+    """Return a set by its number; the only one where none is given.
+
+    Raises
+    ------
+    PointingError
+        When there is no such set, or several and no number.
+    """
+    if number is None and len(record.sets) == 1:
+        return record.sets[0]
+    found = next((one for one in record.sets if one.number == number), None)
+    if found is None:
+        there = ", ".join(str(one.number) for one in record.sets) or "none"
+        raise PointingError(f"{'say which set' if number is None else f'there is no set {number}'}; there is {there}")
+    return found
+
+
+def rep_added(done: SetRecord, after: int | None) -> Draft:
+    """Put a rep after the one of that number; by default at the end, with 0 at the beginning."""
+    reps = _reps(done)
+    place = len(reps) if after is None else after
+    if not 0 <= place <= len(reps):
+        raise PointingError(f"set {done.number} has reps 1 to {len(reps)}; 0 stands for its beginning")
+    usual_s = median([one.end_s - one.start_s for one in reps] or [USUAL_REP_S])
+    end_s = reps[place].start_s if place < len(reps) else reps[-1].end_s + usual_s
+    start_s = reps[place - 1].end_s if place else end_s - usual_s
+    start_s = min(start_s, end_s)
+    return _draft(Act.ADD_REP, start_s, end_s, (start_s, end_s, RepKind.FULL))
+
+
+def rep_dropped(done: SetRecord, number: int) -> Draft:
+    """Say that a rep was none."""
+    rep = _rep(done, number)
+    return _draft(Act.DROP_REP, rep.start_s, rep.end_s)
+
+
+def reps_merged(done: SetRecord, first: int, last: int) -> Draft:
+    """Say that two reps that follow each other were one."""
+    if last != first + 1:
+        raise PointingError(f"reps {first} and {last} do not follow each other: give two that do, for example 3,4")
+    one, other = _rep(done, first), _rep(done, last)
+    kind = one.kind if one.counts else other.kind
+    whole = RepKind.FULL if kind is RepKind.PARTIAL else kind
+    return _draft(Act.MERGE, one.start_s, other.end_s, (one.start_s, other.end_s, whole))
+
+
+def rep_split(done: SetRecord, number: int, after_s: float | None) -> Draft:
+    """Say that a rep was two, the second one from so many seconds after its start on; by default from its middle on."""
+    rep = _rep(done, number)
+    long_s = rep.end_s - rep.start_s
+    cut_s = long_s / 2 if after_s is None else after_s
+    if not 0 < cut_s < long_s:
+        raise PointingError(f"rep {number} lasts {long_s:.1f} s: cut it between 0 and {long_s:.1f} s after its start")
+    at_s = rep.start_s + cut_s
+    halves = ((rep.start_s, at_s, RepKind.FULL), (at_s, rep.end_s, RepKind.FULL))
+    return _draft(Act.SPLIT, rep.start_s, rep.end_s, *halves)
+
+
+def rep_of_kind(done: SetRecord, number: int, kind: RepKind) -> Draft:
+    """Say of which kind a rep was."""
+    rep = _rep(done, number)
+    return _draft(Act.REP_KIND, rep.start_s, rep.end_s, (rep.start_s, rep.end_s, kind))
+
+
+def set_counted(done: SetRecord, count: int) -> Draft:
+    """Say how many reps there were."""
+    return Draft(Act.COUNT, done.start_s, done.end_s, {"count": count, "seen": done.verdict.count})
+
+
+def set_dropped(done: SetRecord) -> Draft:
+    """Say that a set does not count."""
+    return Draft(Act.DROP, done.start_s, done.end_s)
+
+
+def loaded(record: SessionRecord, done: SetRecord | None, load_kg: float) -> Draft:
+    """Say with what load a set was done; without a set, all of them."""
+    sets = record.sets if done is None else (done,)
+    if not sets:
+        raise PointingError("there is no set whose load could be another")
+    return Draft(Act.LOAD, sets[0].start_s, sets[-1].end_s, {"load_kg": load_kg})
+
+
+def _draft(kind: Act, start_s: float, end_s: float, *reps: tuple[float, float, RepKind]) -> Draft:
+    told = [{"start_s": start, "end_s": end, "kind": of.value} for start, end, of in reps]
+    return Draft(kind, start_s, end_s, {"reps": told})
+
+
+def _reps(done: SetRecord) -> tuple[Rep, ...]:
+    if not done.reps:
+        raise PointingError(f"set {done.number} has no reps to point at: correct its count")
+    return done.reps
+
+
+def _rep(done: SetRecord, number: int) -> Rep:
+    reps = _reps(done)
+    if not 1 <= number <= len(reps):
+        raise PointingError(f"set {done.number} has no rep {number}: it has reps 1 to {len(reps)}")
+    return reps[number - 1]

@@ -1,0 +1,182 @@
+"""`rungwise correct` on the demonstration's session: three sets of five, the last two reps lowered too quickly."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from virtual_session import Gym, HandClock, Notebook, arrivals
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import RunKind
+from sensor.virtual.motion import TraineeFeed
+from tui.cli import main
+from tui.home import Home
+from tui.messages import Stage
+from tui.plans import DEMO_TRAINEE
+
+COACH = ("--by", "Ada", "--role", "coach")
+
+
+@pytest.fixture
+def mine(done: Gym, tmp_path: Path) -> Iterator[Gym]:
+    """A copy of the demonstration's session that may be written to."""
+    shutil.copytree(done.home.folder, tmp_path / "mine")
+    home = Home(tmp_path / "mine")
+    with Logbook.open(home.logbook) as logbook:
+        yield Gym(home, logbook, HandClock(), Notebook())
+
+
+def rungwise(gym: Gym, *words: str, keys: str = "") -> Result:
+    return CliRunner().invoke(main, ["--home", str(gym.home.folder), *words], input=keys)
+
+
+def correct(gym: Gym, *words: str) -> Result:
+    (session,) = gym.logbook.sessions_called("")
+    return rungwise(gym, "correct", str(session)[:8], *words)
+
+
+def counts(gym: Gym) -> list[int]:
+    return [one.verdict.count for one in gym.records()[0].sets]
+
+
+def logged(gym: Gym) -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(rungwise(gym, "log", "--json").stdout)
+    return found
+
+
+def test_without_an_option_it_lists_what_can_be_corrected(mine: Gym) -> None:
+    lines = correct(mine).stdout.splitlines()
+    assert sum(line.startswith("set ") for line in lines) == 3
+    assert sum(line.startswith("  rep ") for line in lines) == 15
+    assert correct(mine, "--list").stdout.splitlines() == lines
+
+
+def test_a_rep_is_taken_out_shown_and_given_back(mine: Gym) -> None:
+    result = correct(mine, "--set", "2", "--rep", "3", "--drop-rep", "--reason", "n", "--text", "on tiptoe", *COACH)
+    assert result.exit_code == 0, result.output
+    assert "set 2: 4 (measured 5), missed  4 of 5 reps." in result.stdout
+    assert "next: " in result.stdout
+    assert counts(mine) == [5, 4, 5]
+    assert "corrected by Ada (coach)" in rungwise(mine, "log").stdout
+    document = logged(mine)
+    (made,) = document["corrections"]
+    assert (made["who"], made["role"], made["reason"], made["text"]) == ("Ada", "coach", "not-a-rep", "on tiptoe")
+    second = document["sets"][1]
+    assert (second["count"], second["measured_count"], second["corrected"]) == (4, 5, True)
+    undone = correct(mine, "--undo")
+    assert undone.exit_code == 0, undone.output
+    assert counts(mine) == [5, 5, 5]
+    assert "(undone)" in correct(mine, "--list").stdout
+    assert len(mine.logbook.corrections(mine.records()[0].session_id)) == 2  # nothing is removed
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [
+        (("--set", "1", "--add-rep"), [6, 5, 5]),
+        (("--set", "1", "--rep", "0", "--add-rep"), [6, 5, 5]),
+        (("--set", "1", "--rep", "2", "--add-rep"), [6, 5, 5]),
+        (("--set", "3", "--reps", "4,5", "--merge"), [5, 5, 4]),
+        (("--set", "2", "--rep", "1", "--split"), [5, 6, 5]),
+        (("--set", "2", "--rep", "1", "--split", "1.2"), [5, 6, 5]),
+        (("--set", "2", "--rep", "1", "--kind", "partial"), [5, 4, 5]),
+        (("--set", "2", "--rep", "1", "--kind", "one-and-a-half"), [5, 5, 5]),
+        (("--set", "2", "--count", "7"), [5, 7, 5]),
+        (("--set", "2", "--drop-set"), [5, 5]),
+        (("--load", "5"), [5, 5, 5]),
+    ],
+)
+def test_each_way_to_correct_and_back(mine: Gym, words: tuple[str, ...], found: list[int]) -> None:
+    before = mine.records()[0]
+    result = correct(mine, *words, "--reason", "other")
+    assert result.exit_code == 0, result.output
+    after = mine.records()[0]
+    assert counts(mine) == found
+    assert after != before
+    assert correct(mine, "--undo").exit_code == 0
+    assert mine.records()[0] == before
+
+
+def test_the_same_place_takes_more_than_one_rep(mine: Gym) -> None:
+    for _ in range(2):
+        assert correct(mine, "--set", "1", "--rep", "2", "--add-rep", "--reason", "m").exit_code == 0
+    assert counts(mine) == [7, 5, 5]
+
+
+def test_what_the_trainee_says_the_coach_confirms(mine: Gym) -> None:
+    quick = ("--set", "3", "--reps", "4,5", "--merge", "--reason", "1")
+    assert correct(mine, *quick).exit_code == 0
+    assert correct(mine, "--set", "3", "--count", "5", "--reason", "m").exit_code == 0
+    assert {mark.made.role.value for mark in mine.records()[0].marks} == {"trainee"}
+    assert correct(mine, "--confirm", *COACH).exit_code == 0
+    record = mine.records()[0]
+    assert [mark.made.role.value for mark in record.marks] == ["trainee"] * 2 + ["coach"] * 2
+    assert [one.verdict.count for one in record.sets] == [5, 5, 5]
+
+
+def test_a_new_analysis_stands_beside_the_old_one(mine: Gym) -> None:
+    (session,) = mine.logbook.sessions_called("")
+    old = mine.logbook.runs(session)[-1]
+    result = correct(mine, "--analyse-again")
+    assert result.exit_code == 0, result.output
+    assert "analysed again by" in result.stdout
+    new = mine.logbook.runs(session)[-1]
+    assert (new.kind, new.version, new.parameters_sha) == (RunKind.REANALYSIS, old.version, old.parameters_sha)
+    assert new.clock_ratio == pytest.approx(old.clock_ratio)
+    was, now = (mine.logbook.session_found(session, run.id) for run in (old, new))
+    assert was is not None
+    assert now is not None
+    # the same analysis finds the same: reps to the last digit, as `replay --recompute` says of the events
+    assert [one.reps for one in now.sets] == [one.reps for one in was.sets]
+    assert "nothing new" in correct(mine, "--analyse-again").stdout
+    assert len(mine.logbook.runs(session)) == len({run.id for run in (*mine.logbook.runs(session), new)})
+
+
+def test_what_cannot_be_is_said_with_what_there_is(mine: Gym) -> None:
+    for words, says in (
+        (("--set", "9", "--drop-set"), "there is 1, 2, 3"),
+        (("--set", "1", "--rep", "9", "--drop-rep"), "it has reps 1 to 5"),
+        (("--set", "1", "--drop-rep"), "say which rep"),
+        (("--set", "1", "--reps", "1,3", "--merge"), "do not follow each other"),
+        (("--set", "1", "--rep", "1", "--split", "99"), "cut it between"),
+        (("--drop-set",), "say which set"),
+        (("--undo", "zz"), "there is none"),
+        (("--confirm", *COACH), "nothing to confirm"),
+        (("--count", "5", "--drop-set"), "one at a time"),
+        (("--set", "1", "--count", "5", "--role", "coach"), "name the coach"),
+        (("--set", "1", "--count", "5", "--role", "coach", "--by", DEMO_TRAINEE), "somebody else corrects"),
+        (("--confirm",), "only the coach"),
+        (("--text", "hm"), "say what to correct"),
+    ):
+        told = () if "--undo" in words or "--confirm" in words or "--text" in words else ("--reason", "o")
+        result = correct(mine, *words, *told)
+        assert result.exit_code == 2, words
+        assert says in result.stderr.replace("of this session there is: none", "there is none"), result.stderr
+    assert not mine.logbook.corrections(mine.records()[0].session_id)
+    assert "no session begins with zz" in rungwise(mine, "correct", "zz").stderr
+    missing = correct(mine, "--set", "1", "--count", "5")
+    assert missing.exit_code == 2
+    assert "t typed-wrong" in missing.stderr
+    assert "t typed-wrong" in correct(mine, "--set", "1", "--count", "5", "--reason", "hm").stderr
+
+
+def test_a_set_dropped_by_key_is_given_back(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    dropped = False
+    for arrival in arrivals(TraineeFeed()):
+        gym.give(session, arrival)
+        if not dropped and session.board.stage is Stage.REST:
+            session.drop_last_set()
+            dropped = True
+    session.end()
+    assert [one.bouts for one in gym.records()[0].sets] == [(1,), (2,)]
+    assert "dropped by key" in correct(gym).stdout
+    back = correct(gym, "--undo")
+    assert back.exit_code == 0, back.output
+    assert [(one.number, one.bouts) for one in gym.records()[0].sets] == [(1, (0,)), (2, (1,)), (3, (2,))]

@@ -1,0 +1,83 @@
+"""An old recording analysed again by the analysis of today; what was found before stays beside it."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import AnalysisRun, RunKind
+from analysis.motion.events import BoutClosed, BoutRefined, Event
+from analysis.motion.mounts import Mount
+from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.motion.pipeline import Pipeline
+from analysis.training.corrections import Act, standing_corrections
+from analysis.training.prescription import Prescription
+from analysis.training.records import SessionRecord
+from analysis.training.sets import Said
+from analysis.training.superset import SetKind
+from sensor.recording import Recording
+from tui.done import Done
+from tui.home import Home
+from tui.replay import applied_calibration
+from tui.track import Track
+from tui.trouble import Trouble
+
+
+def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> AnalysisRun | None:
+    """Analyse a session again and write what was found as a run of its own; None where this analysis did it already.
+
+    Raises
+    ------
+    Trouble
+        When there is no recording of it.
+    """
+    path = home.recording(record.session_id)
+    if not path.exists():
+        raise Trouble("there is no recording of this session: what was typed in, or recorded elsewhere, stays as it is")
+    sha = parameters_sha(Parameters())
+    runs = logbook.runs(record.session_id)
+    again = [one for one in runs if one.kind is RunKind.REANALYSIS]
+    if again and (again[-1].version, again[-1].parameters_sha) == (version("rungwise"), sha):
+        return None
+    found = logbook.session_found(record.session_id)
+    asked = record.prescription if found is None else found.prescription
+    said = _said(logbook, record)
+    with Recording.open(path) as recording:
+        done, track = _found(recording, asked, said)
+    run = logbook.start_run(
+        record.session_id,
+        kind=RunKind.REANALYSIS,
+        version=version("rungwise"),
+        parameters_sha=sha,
+        clock_ratio=track.clock.ratio,
+        clock_sd_ppm=track.clock.sd_ppm,
+        moment_sd_s=track.clock.moment_sd_s,
+    )
+    for one in done.sets:
+        logbook.record_set(record.session_id, run, one)
+    return logbook.runs(record.session_id)[-1]
+
+
+def _said(logbook: Logbook, record: SessionRecord) -> tuple[Said, ...]:
+    """Return what people say of whose set it was: it tells of the sets around it too."""
+    standing = standing_corrections(logbook.corrections(record.session_id))
+    return tuple(Said(one.start_s, one.end_s, SetKind(one.value)) for one in standing if one.kind is Act.RELABEL)
+
+
+def _found(recording: Recording, asked: Prescription, said: tuple[Said, ...]) -> tuple[Done, Track]:
+    """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
+    applied = applied_calibration(recording)
+    track, done = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied), Done(asked, said)
+    for arrival in recording.arrivals():
+        _fold(track.push(arrival), track, done)
+    _fold(track.finish(), track, done)
+    return done, track
+
+
+def _fold(events: list[Event], track: Track, done: Done) -> None:
+    for event in events:
+        match event:
+            case BoutClosed():
+                done.closed(event.bout, track.clock)
+            case BoutRefined():
+                done.refined(event.bout, done.superseded(event.supersedes), track.clock)

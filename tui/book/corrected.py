@@ -1,0 +1,127 @@
+"""Corrections, and the sets and reps that they are about, as people and as programs read them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from analysis.motion.results import Rep, RepKind
+from analysis.training.corrections import BECAUSE_WORDS, Act, Because, By, Correction, Mark, standing_corrections
+from analysis.training.decision import ID_LETTERS
+from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.verdict import RepVerdict
+from analysis.training.words import listing
+from tui import format as words
+
+KIND_WORDS = {RepKind.FULL: "full", RepKind.PARTIAL: "partial", RepKind.ONE_AND_HALF: "one and a half"}
+
+ACT_WORDS = {
+    Act.ADD_REP: "a rep added",
+    Act.DROP_REP: "a rep taken out",
+    Act.MERGE: "two reps taken as one",
+    Act.SPLIT: "one rep taken as two",
+    Act.DROP: "the set left out",
+    Act.UNDO: "undone",
+}
+
+
+def act_words(made: Correction) -> str:
+    """Return what a correction says."""
+    match made.kind:
+        case Act.REP_KIND:
+            return f"a rep taken as {KIND_WORDS[RepKind(made.value['reps'][0]['kind'])]}"
+        case Act.COUNT:
+            return f"{made.value['count']} reps, not {made.value['seen']}"
+        case Act.LOAD:
+            return words.load_words(made.value["load_kg"]) or "no load"
+        case Act.RELABEL:
+            return f"the set was the {made.value}'s"
+        case Act.UNDO:
+            return f"{str(made.value)[:ID_LETTERS]} undone"
+        case _:
+            return ACT_WORDS[made.kind]
+
+
+def correction_line(made: Correction, record: SessionRecord, *, holds: bool, disagrees: bool = False) -> str:
+    """Return one correction on one line."""
+    when = datetime.fromtimestamp(made.made_utc_us / 1e6, UTC).astimezone()
+    why = ", ".join(
+        text for text in ("" if made.reason is Because.OTHER else BECAUSE_WORDS[made.reason], made.text) if text
+    )
+    state = "" if holds or made.kind is Act.UNDO else "  (undone)"
+    look = "  the newer analysis found something else there: look at it" if disagrees else ""
+    said = f"{_where(made, record)}{act_words(made)}{f' ({why})' if why else ''}"
+    return f"{str(made.id)[:ID_LETTERS]}  {when:%Y-%m-%d %H:%M}  {_who(made)}: {said}{state}{look}"
+
+
+def _who(made: Correction) -> str:
+    return f"{made.who} (coach)" if made.role is By.COACH else made.who
+
+
+def _where(made: Correction, record: SessionRecord) -> str:
+    hit = [one.number for one in record.sets if any(mark.made.id == made.id for mark in one.marks)]
+    return f"set {hit[0]}, " if len(hit) == 1 else ""
+
+
+def correction_lines(record: SessionRecord, made: Sequence[Correction]) -> Iterator[str]:
+    """Yield all corrections of a session, those undone too."""
+    standing = {one.id for one in standing_corrections(made)}
+    disagreeing = {mark.made.id for mark in record.marks if mark.disagrees}
+    for one in made:
+        yield correction_line(one, record, holds=one.id in standing, disagrees=one.id in disagreeing)
+
+
+def session_lines(record: SessionRecord) -> Iterator[str]:
+    """Yield the sets and reps of a session with the numbers by which a correction points at them."""
+    for done in record.sets:
+        yield set_line(done)
+        pairs = zip(done.reps, done.verdict.reps, strict=True)
+        for number, (rep, verdict) in enumerate(pairs, start=1):
+            phases = _rep_words(done, rep, verdict)
+            yield f"  rep {number:2d}  from {rep.start_s - done.start_s:5.1f} s  {phases}"
+
+
+def set_line(done: SetRecord) -> str:
+    """Return one set on one line."""
+    verdict = done.verdict
+    measured = "" if done.measured_count in (None, verdict.count) else f" (measured {done.measured_count})"
+    load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
+    remark = f"  {verdict.remark}" if verdict.remark else ""
+    return f"set {done.number}: {words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"
+
+
+def _rep_words(done: SetRecord, rep: Rep, verdict: RepVerdict) -> str:
+    corrected = "  corrected" if done.is_corrected(rep) else ""
+    if rep.top_s is None and rep.down_s is None:
+        return f"{KIND_WORDS[rep.kind]}, phases not measured{corrected}"
+    kind = "" if rep.kind is RepKind.FULL else f"  {KIND_WORDS[rep.kind]}"
+    return f"{words.rep_phases(rep)}{kind}  {verdict.outcome.value}{corrected}"
+
+
+def corrected_words(record: SessionRecord) -> Iterator[str]:
+    """Yield, for the line of a session, that it was corrected."""
+    if record.marks:
+        yield f"corrected by {listing(list(dict.fromkeys(_who(mark.made) for mark in record.marks)))}"
+    if record.self_told:
+        yield "met by the trainee's own correction only"
+    if any(mark.disagrees for mark in record.marks):
+        yield "a correction disagrees with the newer analysis: rungwise correct shows it"
+
+
+def mark_document(mark: Mark) -> dict[str, Any]:
+    """Return a correction that holds, as `rungwise.session/1` has it."""
+    made = mark.made
+    return {
+        "id": str(made.id),
+        "kind": made.kind.value,
+        "start_s": made.start_s,
+        "end_s": made.end_s,
+        "value": made.value,
+        "reason": made.reason.value,
+        "text": made.text,
+        "who": made.who,
+        "role": made.role.value,
+        "made": datetime.fromtimestamp(made.made_utc_us / 1e6, UTC).isoformat(),
+        "disagrees": mark.disagrees,
+    }

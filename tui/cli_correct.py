@@ -1,0 +1,141 @@
+"""`rungwise correct`: parses, and hands over."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from tui.home import Home
+from tui.options import Number, Numbers
+
+KINDS = ("full", "partial", "one-and-a-half")
+UNREASONED = {"undo": "mistaken", "confirm": "other", "analyse_again": "other"}
+"""What needs no reason, and the one it gets."""
+
+
+class Reason(click.ParamType[str]):
+    """A reason by its word or by its key."""
+
+    name = "reason"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the word, or fail with what there is."""
+        from analysis.training.corrections import KEYS, Because
+
+        if value not in KEYS and value not in list(Because):
+            self.fail(f"{value!r} is none; give one of: {_reasons()}.", param, ctx)
+        return KEYS[value].value if value in KEYS else str(value)
+
+
+def _reasons() -> str:
+    from analysis.training.corrections import KEYS
+
+    return ", ".join(f"{key} {reason.value}" for key, reason in KEYS.items())
+
+
+def _asked() -> str:
+    """Ask for the reason by one key; where nobody can be asked, say how to give it."""
+    from analysis.training.corrections import BECAUSE_WORDS, KEYS
+
+    if not sys.stdin.isatty():
+        raise click.UsageError(f"say why: --reason with one of: {_reasons()}")
+    for key, reason in KEYS.items():
+        click.echo(f"  {key}  {BECAUSE_WORDS[reason]}", err=True)
+    click.echo("why? ", nl=False, err=True)
+    while (key := click.getchar(echo=True)) not in KEYS:
+        click.echo(f"\n{key!r} is none of these keys. why? ", nl=False, err=True)
+    click.echo("", err=True)
+    return KEYS[key].value
+
+
+@click.command(
+    epilog="\b\nExamples:\n"
+    "  rungwise correct 3f2a\n"
+    "  rungwise correct 3f2a --set 2 --rep 7 --drop-rep --reason not-a-rep --by Ada --role coach\n"
+    "  rungwise correct 3f2a --set 1 --count 14 --reason t\n"
+    "  rungwise correct 3f2a --undo"
+)
+@click.argument("session")
+@click.option("--set", "set_number", type=click.IntRange(1), metavar="N", help="Of which set.")
+@click.option(
+    "--rep",
+    "--reps",
+    "reps",
+    type=Numbers(0, 999, whole=True),
+    default=(),
+    metavar="N[,M]",
+    help="Of which rep, or which two, by the numbers that are listed without any other option.",
+)
+@click.option("--add-rep", is_flag=True, help="A rep is missing: after --rep N (0: before the first), or at the end.")
+@click.option("--drop-rep", is_flag=True, help="It was no rep.")
+@click.option("--merge", is_flag=True, help="Two reps that follow each other were one.")
+@click.option(
+    "--split", type=Number(min=0, max=600), is_flag=False, flag_value=0.0, metavar="[S]",
+    help="One rep was two, cut S seconds after its start; without a number, in its middle.",
+)  # fmt: skip
+@click.option("--kind", type=click.Choice(KINDS), help="Of which kind the rep was.")
+@click.option("--count", type=click.IntRange(0, 999), metavar="N", help="So many reps were in the set.")
+@click.option("--load", type=Number(min=-300, max=300), metavar="KG", help="Load of the set, or without --set of all.")
+@click.option("--drop-set", is_flag=True, help="The set does not count; --undo gives it back.")
+@click.option(
+    "--undo", is_flag=False, flag_value="", metavar="[ID]", help="Undo a correction; without an ID, the last."
+)
+@click.option("--confirm", is_flag=True, help="Say as the coach what the trainee corrected.")
+@click.option("--analyse-again", is_flag=True, help="Analyse the recording anew; the old answer is kept too.")
+@click.option("--reason", type=Reason(), metavar="KEY", help="Why: a word or its key; without it you are asked.")
+@click.option("--text", default="", help="More about it, in your own words.")
+@click.option("--by", metavar="NAME", help="Who says so; by default the trainee.")
+@click.option("--role", type=click.Choice(("coach", "trainee")), default="trainee", show_default=True, help="As what.")
+@click.option("--list", "only_list", is_flag=True, help="List sets, reps and corrections; so does no option at all.")
+@click.option("--json", "as_json", is_flag=True, help="Print the session as JSON (rungwise.session/1).")
+@click.pass_context
+def correct(
+    context: click.Context,
+    /,
+    session: str,
+    set_number: int | None,
+    reps: tuple[int, ...],
+    reason: str | None,
+    text: str,
+    by: str | None,
+    role: str,
+    only_list: bool,
+    as_json: bool,
+    **acts: Any,
+) -> None:
+    """Correct what was counted. What was measured is kept beside it, and every correction can be undone.
+
+    SESSION is the first letters of a session's id, as `rungwise log` shows it. Verdict and next session follow what
+    stands then. What only the trainee says counts, but opens no gate to the next rung before the coach says it too.
+    """
+    from analysis.training.corrections import Because, By
+    from tui.book.correct import Teller, Wish, correct_session
+
+    wished = {name: given for name, given in acts.items() if given is not None and given is not False}
+    _check(list(wished), role, by, only_list=only_list, told=bool(reason or text or by))
+    act, given = next(iter(wished.items()), ("", None))
+    if act and reason is None:
+        reason = UNREASONED.get(act) or _asked()
+    wish = Wish(act, _kind(given) if act == "kind" else given, set_number, reps)
+    teller = Teller(by, By(role), Because(reason or "other"), text)
+    correct_session(context.obj or Home.default().folder, session, wish, teller, as_json=as_json)
+
+
+def _check(acts: list[str], role: str, by: str | None, *, only_list: bool, told: bool) -> None:
+    names = [f"--{name.replace('_', '-')}" for name in (*acts, *(["list"] if only_list else []))]
+    if len(names) > 1:
+        raise click.UsageError(f"one at a time: {' and '.join(names)} are given together")
+    if told and not acts:
+        raise click.UsageError("say what to correct, for example --set 2 --count 14")
+    if "confirm" in acts and role != "coach":
+        raise click.UsageError("only the coach can confirm: --role coach --by NAME")
+    if role == "coach" and by is None and acts:
+        raise click.UsageError("name the coach: --by NAME")
+
+
+def _kind(name: Any) -> Any:
+    from analysis.motion.results import RepKind
+
+    return RepKind.ONE_AND_HALF if name == "one-and-a-half" else RepKind(name)
