@@ -144,10 +144,14 @@ def skipped(now: Situation) -> Decision | None:
     """Two planned sessions went by: the last met step again, never a harder one."""
     if now.skipped < 2:
         return None
-    held = [position for position, record in now.placed if met(record) and not now.ladder.climbs(now.here, position)]
-    position = held[-1] if held else now.here
+    ladder, here = now.ladder, now.here
+    # from the last backwards, so that years of a log need not be read
+    held = next(
+        (place for place, record in reversed(now.placed) if not ladder.climbs(here, place) and met(record)), None
+    )
+    position = held or here
     text = f"{now.skipped} sessions skipped. The last met step again: {place_words(now.ladder, position)}."
-    if not held:
+    if held is None:
         text = f"{now.skipped} sessions skipped. The same again: {place_words(now.ladder, position)}."
     assert now.last_day is not None
     return decide(position, "skipped", text, f"last session {day(now.last_day)}", PRACTICE)

@@ -47,7 +47,7 @@ def standing(record: SessionRecord) -> Standing:
 
 def met(record: SessionRecord) -> bool:
     """Tell whether a session was met on the ladder."""
-    return standing(record).outcome is Outcome.MET
+    return record.outcome is Outcome.MET and standing(record).outcome is Outcome.MET  # of others no set need be read
 
 
 def form_fault(record: SessionRecord) -> tuple[str, int] | None:
