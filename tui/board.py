@@ -25,11 +25,13 @@ from analysis.motion.events import (
     SpanUnmeasurable,
 )
 from analysis.motion.results import Bout
+from analysis.training.form import unchecked
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from analysis.training.verdict import SessionVerdict
+from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
@@ -59,10 +61,18 @@ class Board:
         then on from there.
     cautions
         Shown before the first set.
+    view
+        What is known beside the motion.
     """
 
     def __init__(
-        self, *, trainee: str, prescription: Prescription, began_s: float, cautions: tuple[str, ...] = ()
+        self,
+        *,
+        trainee: str,
+        prescription: Prescription,
+        began_s: float,
+        cautions: tuple[str, ...] = (),
+        view: View = NOTHING,
     ) -> None:
         self.prescription = prescription
         self.next_text: tuple[str, ...] = ()
@@ -75,7 +85,8 @@ class Board:
         self._news = LinkNews()
         self._heard_s = float("inf")
         self.clock = UNKNOWN_CLOCK
-        self._tally = Tally(prescription)
+        self._tally = Tally(prescription, view)
+        self._unchecked = unchecked(prescription, view)
         self._doing = Doing()
         self._rest_news = RestNews()
 
@@ -84,6 +95,7 @@ class Board:
         yield self._moment(now_s, "set", f"{self._trainee}: {words.prescription_line(self.prescription)}")
         for caution in self._cautions:
             yield self._moment(now_s, "caution", caution)
+        yield from (self._moment(now_s, "note", text) for text in self._unchecked)
 
     def searching_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell what is waited for."""

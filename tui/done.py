@@ -11,6 +11,7 @@ from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime
 from analysis.training.sets import Said, group_bouts, judged
 from analysis.training.superset import SetKind
+from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate
 
 
@@ -38,10 +39,11 @@ class Done:
         The same, those that a person dropped among them: what the log keeps beside the corrections.
     """
 
-    def __init__(self, prescription: Prescription, said: tuple[Said, ...] = ()) -> None:
+    def __init__(self, prescription: Prescription, said: tuple[Said, ...] = (), view: View = NOTHING) -> None:
         self.sets: tuple[SetRecord, ...] = ()
         self.measured: tuple[SetRecord, ...] = ()
         self._prescription = prescription
+        self._view = view
         self._answers: tuple[_Answer, ...] = ()
         self._dropped: tuple[SetRecord, ...] = ()
         self._said = said
@@ -110,7 +112,7 @@ class Done:
 
     def _sets(self, bouts: Sequence[Bout], clock: ClockEstimate) -> tuple[SetRecord, ...]:
         groups = group_bouts(bouts, self._prescription, self._said)
-        return tuple(judged(one, self._prescription, true_time(clock)) for one in groups)
+        return tuple(judged(one, self._prescription, true_time(clock), self._view) for one in groups)
 
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""

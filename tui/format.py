@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable
-from analysis.training.prescription import Prescription
+from analysis.training.prescription import Prescription, Start
 from analysis.training.progression import NextSession
 from analysis.training.records import SetRecord
-from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+from analysis.training.verdict import FormVerdict, Outcome, RepVerdict, SetVerdict
 from analysis.training.words import PHASE_WORDS, WHY_WORDS
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
@@ -88,13 +88,18 @@ def load_words(load_kg: float) -> str:
 def kind_words(prescription: Prescription) -> tuple[str, ...]:
     """Say what makes it another kind than straight sets, a few words each."""
     half, gap, both = prescription.half_pause_s, prescription.gap_s, prescription.two_sided
+    start = prescription.start
     warm_ups = prescription.warm_ups
     return (
         *([f"one and a half, {half:g} s half-way"] if half else []),
+        *([_START_WORDS[start]] if start and not prescription.hold_s else []),
         *([f"{gap:g} s gaps within a set"] if gap else []),
         *([f"{warm_ups} warm-up {'set' if warm_ups == 1 else 'sets'} first"] if warm_ups else []),
         *([f"{' and '.join(PHASE_WORDS[name] for name in both)} no longer either"] if both else []),
     )
+
+
+_START_WORDS = {Start.HANG: "each rep from a dead hang", Start.SHOULDERS_SET: "shoulders set before each pull"}
 
 
 def asked(prescription: Prescription) -> str:
@@ -138,11 +143,20 @@ def rep_phases(rep: Rep) -> str:
     return f"up {seconds(up)}  top {seconds(rep.hold_top_s)}{half}  down {seconds(down)}"
 
 
+def short_words(verdict: RepVerdict) -> str:
+    """Say how much of the reference rep's travel a rep that is short of it had."""
+    found = next(one for one in verdict.form if one.name == "range")
+    share = 0.0 if found.actual is None or not found.target else found.actual / found.target
+    return f"{100 * share:.0f} % of the reference rep's travel"
+
+
 def rep_line(number: int, rep: Rep, verdict: RepVerdict | None = None) -> str:
     """Return one rep on one line."""
     if rep.kind is RepKind.PARTIAL:
         reached = "" if rep.reached is None else f", reached {100 * rep.reached:.0f} %"
         return f"partial, not counted{reached}"
+    if verdict is not None and verdict.short:
+        return f"partial, not counted: {short_words(verdict)}"
     judged = "" if verdict is None else f"  {verdict.outcome.value}"
     return f"rep {number:2d}  {rep_phases(rep)}{judged}"
 
@@ -162,6 +176,20 @@ def _rest_and_remark(verdict: SetVerdict) -> Iterator[str]:
         yield f"  {verdict.remark}"
 
 
+def form_line(form: FormVerdict) -> str:
+    """Return start, lean or range of a set on one line, with figure, target and uncertainty."""
+    if form.actual is None or form.target is None:
+        return f"  {form.name} {form.outcome.value}"
+    if form.name == "start":
+        figures = f"seen as asked in {form.actual:g} of {form.target:g} reps"
+    elif form.name == "lean":
+        figures = f"{form.actual:.0f} ± {form.sd or 0:.0f}° at the top, up to {form.target:g}°"
+    else:
+        least_m = form.target - (form.tolerance or 0)
+        figures = f"{100 * form.actual:.0f} ± {100 * (form.sd or 0):.0f} cm, at least {100 * least_m:.0f}"
+    return f"  {form.name} {figures}, {form.outcome.value}"
+
+
 def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
     """Yield what was met and missed in a set, a line each."""
     if verdict.held:
@@ -173,6 +201,7 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
         return
     if verdict.clean is not None:
         yield f"set {number}: {done(verdict)} reps"
+        yield from map(form_line, verdict.form)
         yield from _rest_and_remark(verdict)
         return
     if not verdict.target_reps:
@@ -186,6 +215,7 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
             f"  time under tension {seconds(verdict.tut_s)} of {seconds(verdict.target_tut_s)} s,"
             f" {verdict.tut_outcome.value}"
         )
+    yield from map(form_line, verdict.form)
     yield from _rest_and_remark(verdict)
 
 

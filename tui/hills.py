@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from analysis.motion.results import Rep, RepKind
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
-from analysis.training.verdict import Outcome, RepVerdict
+from analysis.training.verdict import RepVerdict
 from tui.messages import Hill
 
 
@@ -31,9 +31,7 @@ def provisional_hill(up_s: float) -> Hill:
 def rep_hills(reps: Sequence[Rep], verdicts: Sequence[RepVerdict | None]) -> tuple[Hill, ...]:
     """Return one hill a rep; heights are shares of the highest travel among them."""
     highest = max((rep.travel_m for rep in reps if rep.travel_m), default=None)
-    return tuple(
-        _hill(rep, highest, verdict.outcome if verdict else None) for rep, verdict in zip(reps, verdicts, strict=True)
-    )
+    return tuple(_hill(rep, highest, verdict) for rep, verdict in zip(reps, verdicts, strict=True))
 
 
 def set_hills(done: SetRecord) -> tuple[Hill, ...]:
@@ -42,7 +40,7 @@ def set_hills(done: SetRecord) -> tuple[Hill, ...]:
     return rep_hills(done.reps, verdicts)
 
 
-def _hill(rep: Rep, highest_m: float | None, outcome: Outcome | None) -> Hill:
+def _hill(rep: Rep, highest_m: float | None, verdict: RepVerdict | None) -> Hill:
     return Hill(
         up_s=_difference(rep.top_s, rep.start_s),
         top_s=rep.hold_top_s,
@@ -50,8 +48,8 @@ def _hill(rep: Rep, highest_m: float | None, outcome: Outcome | None) -> Hill:
         bottom_s=rep.bottom_pause_s,
         height=_height(rep, highest_m),
         two_summits=rep.kind is RepKind.ONE_AND_HALF,
-        counted=rep.counts,
-        outcome=outcome,
+        counted=rep.counts and not (verdict and verdict.short),
+        outcome=verdict.outcome if verdict else None,
     )
 
 

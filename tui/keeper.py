@@ -30,7 +30,7 @@ from tui.home import Home, day_of
 from tui.plans import Plan, proposed
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
-from tui.stored import calibration_to_json, encode_event, prescription_to_json
+from tui.stored import calibration_to_json, encode_event, prescription_to_json, view_to_json
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
@@ -172,6 +172,7 @@ class SessionKeeper:
             "trainee": plan.trainee.name,
             "mount": plan.mount.value,
             "prescription": prescription_to_json(plan.prescription),
+            "view": view_to_json(plan.view),
             "calibration": calibration_to_json(self._calibration_of(sensor_id)),
             "version": version("rungwise"),
             "parameters_sha": parameters_sha(Parameters()),

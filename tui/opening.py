@@ -13,7 +13,7 @@ from tui.board import Board
 from tui.control import Feed
 from tui.home import Home
 from tui.keeper import SessionKeeper
-from tui.plans import Plan
+from tui.plans import Plan, with_reference
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
 from tui.track import Track
@@ -40,12 +40,13 @@ class Opening:
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
-        plan = self.plan_for(trainee)
+        plan = with_reference(self.logbook, self.plan_for(trainee))
         board = Board(
             trainee=plan.trainee.name,
             prescription=plan.prescription,
             began_s=self.clock.now_s(),
             cautions=plan.cautions,
+            view=plan.view,
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
         track = Track(Pipeline(plan.mount), known)

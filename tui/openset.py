@@ -12,6 +12,7 @@ from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime, in_true_time
 from analysis.training.verdict import RepVerdict
+from analysis.training.view import NOTHING, View
 from tui import format as words
 from tui.cues import cue_after
 from tui.hills import provisional_hill, rep_hills, set_hills
@@ -29,13 +30,22 @@ class OpenSet:
         Of a cluster set: what was done of it before the gap.
     judged
         Whether its reps are judged: those of a warm-up are not.
+    view
+        What is known beside the motion.
     """
 
-    def __init__(self, prescription: Prescription, earlier: SetRecord | None = None, *, judged: bool = True) -> None:
+    def __init__(
+        self,
+        prescription: Prescription,
+        earlier: SetRecord | None = None,
+        *,
+        judged: bool = True,
+        view: View = NOTHING,
+    ) -> None:
         self.earlier = earlier
         self.cue = ""
         self._count = 0
-        self._judged = judged
+        self._judged, self._view = judged, view
         self._prescription = prescription
         self._reps: list[Rep] = []
         self._verdicts: list[RepVerdict | None] = []
@@ -43,8 +53,9 @@ class OpenSet:
 
     @property
     def count(self) -> int:
-        """Reps of the set so far."""
-        return self._count + (self.earlier.verdict.count if self.earlier else 0)
+        """Reps of the set so far; one that is short of the reference rep does not count."""
+        short = sum(verdict is not None and verdict.short for verdict in self._verdicts)
+        return self._count - short + (self.earlier.verdict.count if self.earlier else 0)
 
     @property
     def provisional(self) -> bool:
@@ -80,13 +91,16 @@ class OpenSet:
 
     def _add(self, rep: Rep, clock_sd: float) -> str:
         """Put a rep in its place: one that was overlooked comes late."""
-        verdict = judge_rep(rep, self._prescription, clock_sd=clock_sd) if self._judged else None
+        verdict = self._judge(rep, clock_sd) if self._judged else None
         place = bisect_right([one.start_s for one in self._reps], rep.start_s)
         if verdict is not None and place == len(self._reps):
             self.cue = cue_after(verdict)
         self._reps.insert(place, rep)
         self._verdicts.insert(place, verdict)
         return words.rep_line(self.count, rep, verdict)
+
+    def _judge(self, rep: Rep, clock_sd: float) -> RepVerdict:
+        return judge_rep(rep, self._prescription, clock_sd=clock_sd, view=self._view)
 
     def _take_back(self, event: RepWithdrawn, clock_ratio: float) -> Iterator[str]:
         if event.count >= self._count:

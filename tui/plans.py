@@ -19,6 +19,7 @@ from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
 from analysis.training.setup import UNSAID, SetUp
 from analysis.training.statements import Statement
+from analysis.training.view import View, reference_of
 from tui.book.plan_file import training_plan
 from tui.home import Home
 from tui.trouble import Trouble
@@ -52,6 +53,8 @@ class Plan:
         Where on the body the sensor sits; None where nobody said.
     set_up
         What stands around the trainee.
+    reference_m
+        Travel of the reference rep of this rung and set-up, metres; None where none is stored.
     """
 
     trainee: Trainee
@@ -64,6 +67,12 @@ class Plan:
     demo: bool = False
     place: Place | None = None
     set_up: SetUp = UNSAID
+    reference_m: float | None = None
+
+    @property
+    def view(self) -> View:
+        """What the judge sees beside the motion."""
+        return View(place=self.place, reference_m=self.reference_m)
 
 
 def trainee_called(logbook: Logbook, name: str) -> Trainee:
@@ -151,6 +160,14 @@ def todays_plan(
         cautions=proposal.cautions,
         place=(place or _last_place(logbook, trainee)) if mount is Mount.BODY else None,
     )
+
+
+def with_reference(logbook: Logbook, plan: Plan) -> Plan:
+    """Return the plan with the reference rep of its rung and set-up, where one is stored."""
+    known = logbook.trainee(plan.trainee.name) == plan.trainee
+    said = logbook.statements(plan.trainee.id) if known else ()
+    found = reference_of(said, plan.rung, plan.set_up)
+    return replace(plan, reference_m=None if found is None else found.travel_m)
 
 
 def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:

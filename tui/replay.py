@@ -16,6 +16,7 @@ from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
+from analysis.training.view import NOTHING
 from sensor.calibration import Calibration
 from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
@@ -29,7 +30,7 @@ from tui.replay_clock import ReplayClock
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.session import Session
 from tui.spans import spans_of
-from tui.stored import calibration_from_json, decode_event, encode_event, prescription_from_json
+from tui.stored import calibration_from_json, decode_event, encode_event, prescription_from_json, view_from_json
 from tui.track import Track
 from tui.trouble import EXPECTED, Trouble, clear_errors
 
@@ -202,6 +203,7 @@ def recorded_board(recording: Recording, began_s: float) -> Board:
         trainee=meta.get("trainee", ""),
         prescription=prescription_from_json(meta.get("prescription", "")),
         began_s=began_s,
+        view=view_from_json(meta["view"]) if "view" in meta else NOTHING,
     )
 
 

@@ -10,6 +10,7 @@ from cattrs.strategies import configure_tagged_union
 
 from analysis.motion.events import Event
 from analysis.training.prescription import Prescription
+from analysis.training.view import View
 from sensor.calibration import Calibration
 
 _converter = make_converter()
@@ -59,6 +60,23 @@ def prescription_from_json(text: str) -> Prescription:
     """
     prescription: Prescription = _loads(text, Prescription)
     return prescription
+
+
+def view_to_json(view: View) -> str:
+    """Return what was known beside the motion as one line of JSON."""
+    return _converter.dumps(view)
+
+
+def view_from_json(text: str) -> View:
+    """Return what `view_to_json` wrote.
+
+    Raises
+    ------
+    StoredEventError
+        When the text is nothing of this version.
+    """
+    view: View = _loads(text, View)
+    return view
 
 
 def calibration_to_json(calibration: Calibration) -> str:

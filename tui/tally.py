@@ -13,6 +13,7 @@ from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.sets import may_go_on
 from analysis.training.superset import SetKind
+from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate
 from tui import format as words
 from tui.done import Done, true_time
@@ -32,10 +33,10 @@ class Tally:
         The set in progress; None between sets.
     """
 
-    def __init__(self, prescription: Prescription) -> None:
+    def __init__(self, prescription: Prescription, view: View = NOTHING) -> None:
         self.open: OpenSet | None = None
-        self._asked = prescription
-        self._done = Done(prescription)
+        self._asked, self._view = prescription, view
+        self._done = Done(prescription, view=view)
         self._news = SetNews(prescription)
         self._waits = False
 
@@ -107,7 +108,7 @@ class Tally:
         if waits and not may_go_on(waits, self._asked, at_s - waits.end_s):
             waits = None
         self._waits = self._waits and waits is None  # one that is over by time is told so by the next tick
-        self.open = OpenSet(self._asked, waits, judged=not warm_up)
+        self.open = OpenSet(self._asked, waits, judged=not warm_up, view=self._view)
         number = waits.number if waits else len(self.sets) + 1
         yield "set", self._news.opened(number, warm_up=warm_up, partner=partner, goes_on=waits is not None)
 

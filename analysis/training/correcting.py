@@ -25,6 +25,7 @@ from analysis.training.sets import TRUE, GroupedSet, judged
 from analysis.training.superset import SetKind, Told
 from analysis.training.told import judge_told, judge_told_session
 from analysis.training.verdict import Outcome
+from analysis.training.view import View, view_then
 from analysis.training.working import Working, applied, of_kind, working
 
 
@@ -143,7 +144,8 @@ def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord,
     elif first is not None and record.source is not Source.SENSOR:
         done = replace(first, verdict=judge_told(one.count, record.prescription, rest_before_s=rest_s))
     else:
-        done = _anew(one, number, rest_s, record.prescription, clock)
+        view = view_then(record.place, (found.verdict for found in record.sets))
+        done = _anew(one, number, rest_s, record.prescription, clock, view)
     if one.load_kg is not None and one.load_kg < record.prescription.load_kg and record.source is Source.SENSOR:
         remark = f"Load {one.load_kg:g} of {record.prescription.load_kg:g} kg."
         done = replace(done, verdict=replace(done.verdict, outcome=Outcome.MISSED, remark=remark))
@@ -157,7 +159,9 @@ def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord,
     )
 
 
-def _anew(one: Working, number: int, rest_s: float | None, asked: Prescription, clock: TrueTime) -> SetRecord:
+def _anew(
+    one: Working, number: int, rest_s: float | None, asked: Prescription, clock: TrueTime, view: View
+) -> SetRecord:
     group = GroupedSet(
         number=number,
         bouts=tuple(bout for found in one.of for bout in found.bouts),
@@ -169,7 +173,7 @@ def _anew(one: Working, number: int, rest_s: float | None, asked: Prescription, 
         rest_before_s=None if rest_s is None else rest_s / clock.ratio,
         told=Told(one.kind),
     )
-    done = judged(group, asked, clock)
+    done = judged(group, asked, clock, view)
     if one.kind is not SetKind.EXERCISE or asked.hold_s is not None:
         return done
     by_word = one.told is not None or any(placed.told for placed in one.reps)

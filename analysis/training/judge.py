@@ -3,7 +3,7 @@
 All functions take times in true seconds: pass what the sensor measured through `analysis.training.scale.in_true_time`
 first, or use `analysis.training.sets.judged`, which does.
 
-- **Reps of a set**: met when at least the prescribed number counts.
+- **Reps of a set**: met when at least the prescribed number counts; one that is short of the reference rep does not.
 - **Tempo of a set**: at most `Tolerance.reps_off` of its counted reps may be off. It is met when even with every unsure
   or unmeasured rep taken as off no more are, and missed when the surely missed ones alone are more.
 - **Time under tension** of a set: Σ(end − start) over its counted reps, bottom pauses excluded; prescribed: reps ×
@@ -19,43 +19,51 @@ from collections.abc import Sequence
 from math import floor
 
 from analysis.motion.results import Rep, RepKind, Why
+from analysis.training.advice import summary
+from analysis.training.form import as_whole, judge_form, judge_set_form
 from analysis.training.phases import EDGE_S, Duration, judge_phases, root_sum, within
 from analysis.training.prescription import Prescription
 from analysis.training.remarks import (
-    Fault,
     count_words,
-    fault_words,
     faults,
-    main_fault,
     not_measured_words,
     rest_words,
     tempo_words,
     tension_words,
 )
+from analysis.training.shrinking import shrinking
 from analysis.training.verdict import FaultCount, Outcome, RepVerdict, SessionVerdict, SetVerdict, worst
-from analysis.training.words import listing, sentence
+from analysis.training.view import NOTHING, View
 
 
 def judge_rep(
-    rep: Rep, prescription: Prescription, *, following: Rep | None = None, clock_sd: float = 0.0
+    rep: Rep,
+    prescription: Prescription,
+    *,
+    following: Rep | None = None,
+    clock_sd: float = 0.0,
+    view: View = NOTHING,
 ) -> RepVerdict:
     """Judge one rep.
 
     Parameters
     ----------
     rep
-        Times in true seconds. A partial rep is missed, without phases.
+        Times in true seconds. A partial rep is missed, without phases; so is one that is short of the reference.
     prescription
         What was asked.
     following
         The next rep of the same set, where there is one: a prescribed bottom pause needs its one-sigma.
     clock_sd
         One-sigma of the sensor's clock ratio: durations are no better known than that share of them.
+    view
+        What is known beside the motion.
     """
-    if not rep.counts:
-        return RepVerdict((), Outcome.MISSED)
+    form = judge_form(rep, prescription, view)
+    if not as_whole(rep, prescription, view).counts:
+        return RepVerdict((), Outcome.MISSED, form)
     phases = judge_phases(rep, prescription, following, clock_sd)
-    return RepVerdict(phases, worst(phase.outcome for phase in phases))
+    return RepVerdict(phases, worst(phase.outcome for phase in phases), form)
 
 
 def judge_set(
@@ -66,6 +74,7 @@ def judge_set(
     measured: bool = True,
     why: Why | None = None,
     clock_sd: float = 0.0,
+    view: View = NOTHING,
 ) -> SetVerdict:
     """Judge one set.
 
@@ -79,13 +88,15 @@ def judge_set(
         From the last rep's end of the set before to this one's first rep; None before the first.
     measured, why
         False where the motion says its count should not be relied on, and the reason: nothing is judged then.
-    clock_sd
+    clock_sd, view
         As in `judge_rep`.
     """
     verdicts = tuple(
-        judge_rep(rep, prescription, following=following, clock_sd=clock_sd)
+        judge_rep(rep, prescription, following=following, clock_sd=clock_sd, view=view)
         for rep, following in zip(reps, [*reps[1:], None], strict=False)
     )
+    shrunk = shrinking(reps) if measured else None
+    reps = [as_whole(rep, prescription, view) for rep in reps]
     counted = [verdict for rep, verdict in zip(reps, verdicts, strict=True) if rep.counts]
     clean = sum(
         rep.kind is RepKind.FULL and one.outcome is Outcome.MET for rep, one in zip(reps, verdicts, strict=True)
@@ -125,6 +136,9 @@ def judge_set(
         faults=_most_first(faults(counted)),
         slowing=_slowing(reps),
         clean=clean if prescription.is_test and measured else None,
+        form=judge_set_form(reps, verdicts, prescription, view) if measured else (),
+        shrinks_from=None if shrunk is None else shrunk[0],
+        shrunk_to=None if shrunk is None else shrunk[1],
     )
 
 
@@ -160,8 +174,7 @@ def judge_session(sets: Sequence[SetVerdict], prescription: Prescription) -> Ses
     asked = sets[: prescription.sets]
     missing = Outcome.MET if len(asked) == prescription.sets else Outcome.MISSED
     outcome = worst((missing, *(one.outcome for one in asked)))
-    sentences = (_met_words(asked, prescription.sets), _open_words(asked), _work_words(asked))
-    return SessionVerdict(tuple(sets), outcome, tuple(text for text in sentences if text))
+    return SessionVerdict(tuple(sets), outcome, summary(asked, prescription))
 
 
 def judge_tempo(counted: Sequence[RepVerdict], share_off: float, *, count: int | None = None) -> Outcome:
@@ -218,31 +231,3 @@ def judge_rest(rest_s: float | None, prescription: Prescription) -> Outcome:
     """
     latest_s = prescription.rest_s + prescription.tolerance.rest_late_s
     return within(Duration(rest_s, 0.0), high_s=latest_s)[0] if rest_s is not None else Outcome.NOT_MEASURABLE
-
-
-def _met_words(asked: Sequence[SetVerdict], sets: int) -> str:
-    met = sum(one.outcome is Outcome.MET for one in asked)
-    return f"{met} of {sets} sets met."
-
-
-def _open_words(asked: Sequence[SetVerdict]) -> str:
-    """Say of the first set that decides against the session what it was."""
-    decisive = worst(one.outcome for one in asked)
-    if decisive is Outcome.MET:
-        late = [number for number, one in enumerate(asked, start=1) if one.rest_outcome is Outcome.MISSED]
-        return f"Rest longer than asked before {'set' if len(late) == 1 else 'sets'} {listing(late)}." if late else ""
-    number, first = next((n, one) for n, one in enumerate(asked, start=1) if one.outcome is decisive)
-    return f"Set {number}: {first.remark[:1].lower()}{first.remark[1:]}"
-
-
-def _work_words(asked: Sequence[SetVerdict]) -> str:
-    """Name the one thing to work on: the fault that most reps show."""
-    found: dict[Fault, list[int]] = {}
-    for one in asked:
-        for fault, numbers in faults(one.reps).items():
-            found.setdefault(fault, []).extend(numbers)
-    main = main_fault(found)
-    if main is None:
-        return ""
-    times = len(found[main])
-    return sentence(f"to work on: {fault_words(main)} in {times} {'rep' if times == 1 else 'reps'}")

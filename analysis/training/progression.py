@@ -23,6 +23,7 @@ from analysis.training.records import History
 from analysis.training.remarks import fault_words
 from analysis.training.situation import Situation, situation
 from analysis.training.standing import form_fault
+from analysis.training.words import PHASES
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +125,7 @@ def _no_session(now: Situation, reasons: list[Reason]) -> NextSession:
 def form_cue(now: Situation) -> str:
     """Return the cue that follows from the last session's fault of form; empty where it had none."""
     fault = form_fault(now.run[-1]) if now.run else None
-    return "" if fault is None else f"{_OPPOSITE[fault[1]]}: {fault_words(fault)} last time."
+    return "" if fault is None else f"{_OPPOSITE.get(fault, 'Mind this')}: {fault_words(fault)} last time."
 
 
-_OPPOSITE = {-1: "Slower", 1: "Quicker"}
+_OPPOSITE = {(phase, -1): "Slower" for phase in PHASES} | {(phase, 1): "Quicker" for phase in PHASES}

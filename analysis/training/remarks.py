@@ -12,7 +12,7 @@ from analysis.training.words import FAULT_WORDS, PHASE_WORDS, WHY_WORDS, sentenc
 Fault = tuple[str, int]
 """Phase and direction."""
 
-_FIRST = ("down", "top", "half", "up", "bottom")
+_FIRST = ("down", "top", "half", "range", "start", "up", "lean", "bottom")
 """Which of two equally frequent faults is named: control on the way down before haste on the way up."""
 
 _OPEN = {
@@ -25,9 +25,10 @@ def faults(verdicts: Iterable[RepVerdict]) -> dict[Fault, list[int]]:
     """Collect what was off, with the numbers (from 1) of the given reps that show it."""
     found: dict[Fault, list[int]] = defaultdict(list)
     for number, verdict in enumerate(verdicts, start=1):
-        for phase in verdict.phases:
-            if phase.outcome is Outcome.MISSED:
-                found[phase.name, phase.direction].append(number)
+        off = [(one.name, one.direction) for one in verdict.phases if one.outcome is Outcome.MISSED]
+        off += [(one.name, one.direction) for one in verdict.form if one.outcome is Outcome.MISSED]
+        for fault in off:
+            found[fault].append(number)
     return dict(found)
 
 

@@ -21,6 +21,7 @@ from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime, in_true_time
 from analysis.training.superset import OWN, SetKind, Told, kinds
 from analysis.training.verdict import Outcome, RepVerdict, SetVerdict
+from analysis.training.view import NOTHING, View
 
 TRUE = TrueTime()
 
@@ -164,7 +165,7 @@ def _longer(group: GroupedSet, bout: Bout, one: Told) -> GroupedSet:
     )
 
 
-def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE) -> SetRecord:
+def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE, view: View = NOTHING) -> SetRecord:
     """Judge a set in true seconds and return what the log keeps: the reps as measured, and the verdict.
 
     Parameters
@@ -175,6 +176,8 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
         What was asked.
     clock
         How the sensor's clock goes, as far as it is known.
+    view
+        What is known beside the motion.
     """
     rest_s = None if group.rest_before_s is None else group.rest_before_s * clock.ratio
     return SetRecord(
@@ -187,12 +190,14 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
         why=group.why,
         rest_before_s=rest_s,
         clock_ratio=clock.ratio,
-        verdict=_verdict(group, prescription, rest_s, clock),
+        verdict=_verdict(group, prescription, rest_s, clock, view),
         kind=group.told.kind,
     )
 
 
-def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None, clock: TrueTime) -> SetVerdict:
+def _verdict(
+    group: GroupedSet, prescription: Prescription, rest_s: float | None, clock: TrueTime, view: View
+) -> SetVerdict:
     if group.told.kind is SetKind.PARTNER:
         return _not_judged(group, prescription, 0, "The superset's other exercise; not counted.")
     if group.told.kind is SetKind.WARM_UP:
@@ -207,6 +212,7 @@ def _verdict(group: GroupedSet, prescription: Prescription, rest_s: float | None
         measured=group.measured,
         why=group.why,
         clock_sd=clock.ratio_sd,
+        view=view,
     )
     if group.told.unsure and prescription.partner:
         return replace(verdict, remark=f"Counted; it may have been the {prescription.partner.name}.")

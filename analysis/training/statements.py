@@ -1,4 +1,4 @@
-"""What people say that no sensor knows: pain, warning signs, form, releases, where to begin. Pure values.
+"""What people say that no sensor knows: pain, signs, form, releases, where to begin, what is whole. Pure values.
 
 Each carries the moment in which it was said (µs since 1970-01-01 UTC) and the trainee's calendar day; who said it where
 that matters. They are kept as they were said; later ones stand beside them.
@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+
+from analysis.training.setup import SetUp
 
 
 class Question(StrEnum):
@@ -107,4 +109,31 @@ class Placement:
     why: str = ""
 
 
-Statement = Pain | Signs | Form | Release | Placement
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reference:
+    """A rep that went all the way, against which others of the same rung and set-up are measured.
+
+    Attributes
+    ----------
+    rung
+        Key of the rung.
+    set_up
+        What stood around the trainee.
+    travel_m
+        As the sensor measured it, metres.
+    by
+        Who approved it.
+    self_seen
+        The trainee did, from a video.
+    """
+
+    said_utc_us: int
+    day: date
+    rung: str
+    set_up: SetUp
+    travel_m: float
+    by: str
+    self_seen: bool = False
+
+
+Statement = Pain | Signs | Form | Release | Placement | Reference

@@ -54,20 +54,53 @@ class PhaseVerdict:
 
 
 @dataclass(frozen=True, slots=True)
+class FormVerdict:
+    """What is judged beside the phases, of a rep or of a set.
+
+    Attributes
+    ----------
+    name
+        "start", "lean" or "range"; `analysis.training.form` says how each is judged.
+    direction
+        −1 too little, +1 too much, 0 inside or unknown.
+    actual, sd, target, tolerance
+        In `unit`; None where not measured. The tolerance is what may be missing of the target, or, of a limit, 0.
+    unit
+        "deg", "m", "reps" (so many of so many, in a set), or empty where there is nothing but the outcome.
+    """
+
+    name: str
+    outcome: Outcome
+    direction: int = 0
+    actual: float | None = None
+    sd: float | None = None
+    target: float | None = None
+    tolerance: float | None = None
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class RepVerdict:
     """One rep: the worst of its phases decides.
 
     Only prescribed phases are listed: no "up" where it is "fast", no "top", "half" or "bottom" where none is asked for,
-    no "bottom" after the last rep. A partial rep has no phases and is missed.
+    no "bottom" after the last rep. A partial rep has no phases and is missed; so is one that stays below its share of
+    the reference's travel (`short`). Form is told beside the outcome.
     """
 
     phases: tuple[PhaseVerdict, ...]
     outcome: Outcome
+    form: tuple[FormVerdict, ...] = ()
+
+    @property
+    def short(self) -> bool:
+        """Whether it surely stays below its share of the reference rep's travel."""
+        return any(one.name == "range" and one.outcome is Outcome.MISSED for one in self.form)
 
 
 @dataclass(frozen=True, slots=True)
 class FaultCount:
-    """A fault of form that the sensor sees: phase and direction (as in `PhaseVerdict`), and in how many reps."""
+    """A fault of form that the sensor sees: phase (or "start", "lean") and direction, and in how many reps."""
 
     phase: str
     direction: int
@@ -108,6 +141,11 @@ class SetVerdict:
         Mean time of the way up in the last third of its reps over that in the first third; None where unknown.
     clean
         Of a test: how many of its counted reps were full and met; None for any other set, and where not measured.
+    form
+        Start, lean and range of the set, as far as they are asked and the mount shows them.
+    shrinks_from, shrunk_to
+        Number of the counted rep from which on the travel is surely smaller than in the first third of the set, and its
+        share of that; None where it is not.
     held
         The set was one hold: its seconds are `tut_s`, asked were `target_tut_s`.
     """
@@ -131,6 +169,9 @@ class SetVerdict:
     faults: tuple[FaultCount, ...] = ()
     slowing: float | None = None
     clean: int | None = None
+    form: tuple[FormVerdict, ...] = ()
+    shrinks_from: int | None = None
+    shrunk_to: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,14 @@ PHASE_WORDS = {
     "down": "lowering",
     "half": "half-way pause",
     "bottom": "pause at the bottom",
+    "start": "shoulders",
+    "lean": "trunk",
+    "range": "range",
 }
-"""What a phase is called in a sentence."""
+"""What a phase, or what is judged beside the phases, is called in a sentence."""
+
+PHASES = ("up", "top", "down", "half", "bottom")
+"""The phases of a rep."""
 
 FAULT_WORDS = {
     ("up", -1): "too quick",
@@ -27,6 +33,9 @@ FAULT_WORDS = {
     ("half", 1): "too long",
     ("bottom", -1): "too short",
     ("bottom", 1): "too long",
+    ("start", 1): "not set before the pull",
+    ("lean", 1): "leaning too far",
+    ("range", -1): "too short",
 }
 """What is off, by phase and direction."""
 

@@ -193,6 +193,7 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
         "rest_before_s": done.rest_before_s,
         "rest_outcome": verdict.rest_outcome.value,
         "clock_ratio": done.clock_ratio,
+        "form": [asdict(one) for one in verdict.form],
         "remark": verdict.remark,
         **({} if verdict.clean is None else {"clean": verdict.clean}),
         "measured_count": verdict.count if done.measured_count is None else done.measured_count,

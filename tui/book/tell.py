@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -12,7 +12,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
-from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Signs, Statement
+from analysis.training.statements import Form, Pain, Placement, Question, Reference, Release, Role, Signs, Statement
 from analysis.training.words import day as day_words
 from tui.book.done import follow_lines
 from tui.book.moments import day_told, here_now, told_us
@@ -145,6 +145,9 @@ def statement_document(said: Statement, person: Trainee) -> dict[str, Any]:
         case Placement():
             step = said.step + 1
             about = {"kind": "placement", "rung": said.rung, "step": step, "by": said.by, "why": said.why}
+        case Reference():
+            whole = {"travel_m": said.travel_m, "by": said.by, "self_seen": said.self_seen}
+            about = {"kind": "reference", "rung": said.rung, "set_up": asdict(said.set_up), **whole}
     return {**head, **about, "said_utc_us": said.said_utc_us}
 
 
@@ -164,3 +167,6 @@ def statement_words(said: Statement) -> str:
             return f"released by {said.by} ({said.role.value})"
         case Placement():
             return f"goes on at {said.rung}, step {said.step + 1}, says {said.by}{f': {said.why}' if said.why else ''}"
+        case Reference():
+            seen = "seen on video by" if said.self_seen else "approved by"
+            return f"reference rep of {said.rung}: {100 * said.travel_m:.0f} cm, {seen} {said.by}"
