@@ -109,12 +109,9 @@ def test_the_lean_of_a_set() -> None:
         reps = [replace(rep, lean_deg=lean) for rep, lean in zip(make_reps(len(leans)), leans, strict=True)]
         return judge_set(reps, replace(ASKED, reps=len(leans)), rest_before_s=None, view=view)
 
-    for leans, outcome in (
-        ([1.0] * 5, MET),
-        ([1.0] * 4 + [50.0], MET),
-        ([1.0] * 3 + [50.0] * 2, MISSED),
-        ([15.0] * 5, UNSURE),
-    ):
+    upright, leaning = 1.0, 50.0
+    cases = {MET: (*[upright] * 4, leaning), MISSED: (*[upright] * 3, *[leaning] * 2), UNSURE: (15.0,) * 5}
+    for outcome, leans in cases.items():
         found = named(lean_of(*leans), "lean")
         assert found is not None
         assert found.outcome is outcome
