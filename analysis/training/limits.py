@@ -6,7 +6,7 @@ from itertools import takewhile
 
 from analysis.training.cautions import CAP_LOWERING_S, CAP_LOWERINGS, within_cap
 from analysis.training.decision import PRACTICE, Decision, Reason, decide, place_words
-from analysis.training.ladder import Position
+from analysis.training.ladder import Position, Rung, Step
 from analysis.training.prescription import Grip
 from analysis.training.situation import Situation
 from analysis.training.words import day, sentence
@@ -34,7 +34,7 @@ def spared(now: Situation, position: Position) -> Decision | None:
     if not now.plan.high_blood_pressure or now.plan.blood_pressure_cleared_by:
         return None
     lower = position
-    while _presses(now, lower) and lower != now.ladder.below(lower):
+    while presses(now.ladder.rungs[lower.rung], now.ladder.at(lower)) and lower != now.ladder.below(lower):
         lower = now.ladder.below(lower)
     if lower == position:
         return None
@@ -45,9 +45,8 @@ def spared(now: Situation, position: Position) -> Decision | None:
     return decide(lower, "blood pressure", text, PRACTICE)
 
 
-def _presses(now: Situation, position: Position) -> bool:
-    step = now.ladder.at(position)
-    rung = now.ladder.rungs[position.rung]
+def presses(rung: Rung, step: Step) -> bool:
+    """Whether a step holds long or adds load, which high blood pressure forbids without medical advice."""
     long = max(step.tempo.top_s, step.tempo.down_s, step.hold_s or 0.0) >= LONG_HOLD_S
     return long or step.load_kg > 0 or rung.load_step_kg is not None
 

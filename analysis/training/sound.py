@@ -10,6 +10,7 @@ from itertools import combinations, pairwise
 from analysis.training.blocks import Step
 from analysis.training.decision import step_words
 from analysis.training.ladder import Rung
+from analysis.training.limits import presses
 from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Goal
 from analysis.training.words import listing
@@ -53,7 +54,7 @@ def flaws(plan: TrainingPlan) -> tuple[Flaw, ...]:
 
 def remarks(plan: TrainingPlan) -> tuple[Flaw, ...]:
     """Return what is allowed and yet worth a look."""
-    return (*_by_goal(plan), *_out_of_reach(plan), *_unread(plan))
+    return (*_by_goal(plan), *_out_of_reach(plan), *_pressing(plan), *_unread(plan))
 
 
 def _keys(plan: TrainingPlan) -> Iterator[Flaw]:
@@ -130,21 +131,22 @@ def _rungs(plan: TrainingPlan) -> Iterator[Flaw]:
 
 
 def _steps(place: int, rung: Rung) -> Iterator[Flaw]:
-    for number, (before, after) in enumerate(pairwise(rung.steps), start=2):
-        where = ("rungs", place, "steps")
-        if any(_but_for_load(after) == _but_for_load(one) for one in rung.steps[: number - 1]):
-            text = f"step {number} asks for what a step before it asks for; leave it out"
-            if all(after.load_kg != one.load_kg for one in rung.steps[: number - 1]):
-                text = f"step {number} differs in load_kg only; the load rises by load_step_kg instead"
+    where = ("rungs", place, "steps")
+    seen: dict[Step, list[float]] = {}
+    """The loads with which each step was there before."""
+    for number, step in enumerate(rung.steps, start=1):
+        loads = seen.setdefault(replace(step, load_kg=0.0), [])
+        if step.load_kg in loads:
+            yield Flaw(where, f"step {number} asks for what a step before it asks for; leave it out")
+        elif loads:
+            text = f"step {number} differs from one before it in load_kg only; the load rises by load_step_kg instead"
             yield Flaw(where, text)
+        loads.append(step.load_kg)
+    for number, (before, after) in enumerate(pairwise(rung.steps), start=2):
         harder = harder_in(before, after)
         if len(harder) > 1:
             text = f"step {number} makes {listing(harder)} harder at once; make one thing harder at a time"
             yield Flaw(where, text)
-
-
-def _but_for_load(step: Step) -> Step:
-    return replace(step, load_kg=0.0)
 
 
 def harder_in(before: Step, after: Step) -> tuple[str, ...]:
@@ -180,6 +182,18 @@ def _out_of_reach(plan: TrainingPlan) -> Iterator[Flaw]:
         lacking = sorted(rung.needs - plan.equipment)
         if lacking:
             yield Flaw(("rungs", place, "needs"), f"{listing(lacking)} is not at hand: this rung is never prescribed")
+
+
+def _pressing(plan: TrainingPlan) -> Iterator[Flaw]:
+    if not plan.high_blood_pressure or plan.blood_pressure_cleared_by:
+        return
+    for place, rung in enumerate(plan.ladder.rungs):
+        if any(presses(rung, step) for step in rung.steps):
+            text = (
+                "holds long or adds load: with high blood pressure that is not prescribed until "
+                "blood_pressure_cleared_by names the clinician who allows it"
+            )
+            yield Flaw(("rungs", place), text)
 
 
 def _unread(plan: TrainingPlan) -> Iterator[Flaw]:

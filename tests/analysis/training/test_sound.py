@@ -101,3 +101,10 @@ def test_what_the_goal_and_the_equipment_do_not_fit_is_remarked() -> None:
     texts = {one.where[:2]: one.text for one in remarks(odd)}
     assert "8 to 15 reps and 90 s" in texts["rungs", 5]
     assert "block is not at hand" in texts["rungs", 2]
+
+
+def test_what_high_blood_pressure_forbids_is_remarked_until_a_clinician_allows_it() -> None:
+    careful = replace(PLAN, high_blood_pressure=True)
+    assert [one.where for one in remarks(careful)][:-1] == [("rungs", 3), ("rungs", 5)]  # box and added load
+    allowed = replace(careful, blood_pressure_cleared_by="Dr Amrein")
+    assert [one.where for one in remarks(allowed)] == [("acknowledged",)]

@@ -10,13 +10,13 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from drawn_plans import plans
 from hypothesis import HealthCheck, assume, given, settings
 
 from analysis.training.blocks import Step
 from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.prescription import Goal, Grip, Tempo
 from analysis.training.sound import flaws
+from tests.analysis.training.drawn_plans import plans
 from tui.book.plan_file import PlanError, parse, training_plan
 from tui.book.plan_notes import PLAN_NOTES, RUNG_NOTES
 from tui.book.plan_text import plan_text
