@@ -13,6 +13,7 @@ from tui.options import headless_option, one_name, trainee_argument, trainee_opt
 
 @click.command(
     epilog='\b\nExamples:\n  rungwise log "Jonas Reiter"\n  rungwise log "Jonas Reiter" --weeks\n'
+    '  rungwise log "Jonas Reiter" --progress\n'
     "  rungwise log --json\n"
     "  rungwise log --backup 2026-03-02.sqlite"
 )
@@ -20,7 +21,8 @@ from tui.options import headless_option, one_name, trainee_argument, trainee_opt
 @trainee_option
 @headless_option
 @click.option("--weeks", is_flag=True, help="Week by week: sessions, reps, load (exertion × minutes) and its change.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1, rungwise.week/1).")
+@click.option("--progress", "progressed", is_flag=True, help="How it goes: place on the ladder, gains, trends.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1, week/1 …).")
 @click.option("--backup", type=click.Path(path_type=Path), metavar="FILE", help="Copy the logbook into this new file.")
 @click.pass_obj
 def log(
@@ -29,6 +31,7 @@ def log(
     named: str | None,
     headless: bool,
     weeks: bool,
+    progressed: bool,
     as_json: bool,
     backup: Path | None,
 ) -> None:
@@ -38,14 +41,20 @@ def log(
     the place of logbook.sqlite in the home folder while Rungwise is not running.
     """
     from tui.book.backup import copy_log
+    from tui.book.progress import show_progress
     from tui.book.show import show_log
     from tui.book.weeks import show_weeks
 
     folder, name = home or Home.default().folder, one_name(trainee, named)
     if backup:
-        if name or weeks or as_json:
-            raise click.UsageError("--backup copies the whole logbook: leave out the trainee, --weeks and --json")
+        if name or weeks or progressed or as_json:
+            raise click.UsageError("--backup copies the whole logbook: leave out the trainee and all else")
         copy_log(folder, backup)
+        return
+    if weeks and progressed:
+        raise click.UsageError("--weeks and --progress are two tables: ask for one")
+    if progressed:
+        show_progress(folder, trainee=name, as_json=as_json)
         return
     if weeks:
         show_weeks(folder, trainee=name, as_json=as_json)

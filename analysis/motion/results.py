@@ -6,6 +6,7 @@ phase is where the speed of travel passes max(0.012 m/s, 5 % of that phase's pea
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -167,20 +168,25 @@ class Bout:
 
     @property
     def velocity_loss(self) -> float | None:
-        """Loss of mean speed from the first full rep to the last, 1 − T₁/Tₙ of their ways up; None where unknown.
+        """As :func:`velocity_loss` of its reps; None where their count is not relied on."""
+        return velocity_loss(self.reps) if self.measured else None
 
-        At a constant range the durations alone say it, better than integrated speeds do. The range is known to be
-        constant where travel is measured and both differ by less than `_SAME_RANGE`.
-        """
-        full = [rep for rep in self.reps if rep.kind is RepKind.FULL and rep.top_s is not None]
-        if not self.measured or len(full) < 2:
-            return None
-        first, last = full[0], full[-1]
-        if first.travel_m is None or last.travel_m is None or first.top_s is None or last.top_s is None:
-            return None
-        if abs(first.travel_m - last.travel_m) > _SAME_RANGE * first.travel_m or last.top_s <= last.start_s:
-            return None
-        return 1.0 - (first.top_s - first.start_s) / (last.top_s - last.start_s)
+
+def velocity_loss(reps: Sequence[Rep]) -> float | None:
+    """Return the loss of mean speed from the first full rep to the last: 1 − T₁/Tₙ of their ways up, None if unknown.
+
+    At a constant range the durations alone say it, better than integrated speeds do. The range is known to be constant
+    where travel is measured and both differ by less than `_SAME_RANGE`.
+    """
+    full = [rep for rep in reps if rep.kind is RepKind.FULL and rep.top_s is not None]
+    if len(full) < 2:
+        return None
+    first, last = full[0], full[-1]
+    if first.travel_m is None or last.travel_m is None or first.top_s is None or last.top_s is None:
+        return None
+    if abs(first.travel_m - last.travel_m) > _SAME_RANGE * first.travel_m or last.top_s <= last.start_s:
+        return None
+    return 1.0 - (first.top_s - first.start_s) / (last.top_s - last.start_s)
 
 
 _SAME_RANGE = 0.1

@@ -1,0 +1,152 @@
+"""`rungwise log --progress`: how somebody gets on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.training.figures import Estimate
+from analysis.training.ladder import Method
+from analysis.training.progress import SINCE_DAYS, Progress, SessionFigures, Taper, progress
+from analysis.training.records import History
+from analysis.training.trend import FEWEST, Trend
+from tui.book.moments import here_now
+from tui.book.show import people_called
+from tui.format import UNKNOWN
+from tui.home import Home
+from tui.plans import training_for
+from tui.trouble import clear_errors
+
+PROGRESS_FORMAT = "rungwise.progress/1"
+SHOWN = 12
+"""So many sessions are shown, the last ones."""
+
+_NAMES = {
+    "velocity_m_s": ("mean velocity of the way up", "m/s", 3),
+    "velocity_loss": ("velocity lost within a set", "", 3),
+    "travel_m": ("range", "m", 3),
+    "reps": ("reps", "", 1),
+}
+_DIRECTIONS = {1: "rising", -1: "falling", 0: "no more than scatter"}
+
+
+def show_progress(folder: Path, *, trainee: str | None, as_json: bool) -> None:
+    """Print how a trainee, or everybody, gets on."""
+    today = here_now().date()
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        found = [(one, _of(home, logbook, one, today)) for one in people_called(logbook, trainee)]
+    for person, how in found:
+        if as_json:
+            click.echo(json.dumps(progress_document(how, person, today)))
+        else:
+            for line in progress_lines(how, person):
+                click.echo(line)
+    if not found:
+        click.echo("nobody is in the logbook yet: rungwise train or rungwise done adds the first one", err=True)
+
+
+def _of(home: Home, logbook: Logbook, person: Trainee, today: date) -> Progress:
+    history = History(logbook.sessions(person.id, with_reps=True), logbook.statements(person.id))
+    return progress(history, training_for(home, logbook, person), today)
+
+
+def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
+    """Yield how somebody gets on: place, gains, adherence, trends, the last sessions."""
+    if not how.sessions:
+        yield f"{person.name} · no session on the ladder yet"
+        return
+    yield f"{person.name} · {_place(how)}"
+    yield f"  in {SINCE_DAYS} days: {', '.join(how.gains) or 'nothing harder'}"
+    if how.planned:
+        yield f"  {how.done} of {how.planned} planned sessions done, in the whole weeks so far"
+    if how.estimate:
+        yield f"  {_estimate_words(how.estimate)}"
+    few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
+    yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
+    yield from (f"    {_trend_words(name, found)}" for name, found in how.trends.items() if found)
+    yield ""
+    yield "  date        rung             rest of    reps   load    TUT  velocity  loss  range"
+    yield from (f"  {_session_words(one)}" for one in how.sessions[-SHOWN:])
+
+
+def _place(how: Progress) -> str:
+    last = how.sessions[-1]
+    if how.taper is None:
+        return f"{last.rung}, {last.method.value}"
+    return f"{how.taper.rung}, {_taper_words(how.taper)}"
+
+
+def _taper_words(taper: Taper) -> str:
+    now = f"week {taper.week} of {taper.weeks}, rest {taper.rest_s:g} s"
+    if taper.planned_week <= taper.week:
+        return now
+    rest = "" if taper.planned_rest_s == taper.rest_s else f", rest {taper.planned_rest_s:g} s"
+    return f"{now} (with every week met it would be week {taper.planned_week}{rest})"
+
+
+def _estimate_words(estimate: Estimate) -> str:
+    beyond = ", below two and so an extrapolation" if estimate.extrapolated else ""
+    return f"estimate, not measured: {estimate.value:.1f} pull-ups in one go ({estimate.source}{beyond})"
+
+
+def _trend_words(name: str, found: Trend) -> str:
+    what, unit, digits = _NAMES[name]
+    change = f"{found.slope:+.{digits}f} ± {found.margin:.{digits}f}{f' {unit}' if unit else ''} a week"
+    return f"{what}: {change}, {_DIRECTIONS[found.direction]}"
+
+
+def _session_words(one: SessionFigures) -> str:
+    rest = f"{_figure(one.rest_s, 0)} of {one.rest_asked_s:g}"
+    loss = UNKNOWN if one.velocity_loss is None else f"{100 * one.velocity_loss:.0f} %"
+    rung = one.rung or UNKNOWN if one.method is Method.OWN else one.method.value
+    return (
+        f"{one.day}  {rung:15} {rest:>9} {one.reps:6d} {one.load_kg:6g} {_figure(one.tut_s, 0):>6} "
+        f"{_figure(one.velocity_m_s, 2):>9} {loss:>5} {_figure(one.travel_m, 2):>6}  {one.outcome.value}"
+    )
+
+
+def _figure(value: float | None, digits: int) -> str:
+    return UNKNOWN if value is None else f"{value:.{digits}f}"
+
+
+def progress_document(how: Progress, person: Trainee, today: date) -> dict[str, Any]:
+    """Return how somebody gets on as `rungwise.progress/1`.
+
+    A slope is the change a week, its margin half of a 95 % interval.
+    """
+    return {
+        "format": PROGRESS_FORMAT,
+        "trainee": person.name,
+        "date": today.isoformat(),
+        "taper": None if how.taper is None else asdict(how.taper),
+        "gains": list(how.gains),
+        "done": how.done,
+        "planned": how.planned,
+        "alike": how.alike,
+        "trends": {name: None if one is None else _trend_document(one) for name, one in how.trends.items()},
+        "most_pull_ups": None if how.estimate is None else asdict(how.estimate),
+        "sessions": [_session_document(one) for one in how.sessions],
+    }
+
+
+def _trend_document(found: Trend) -> dict[str, Any]:
+    return {
+        "slope": found.slope,
+        "sd": found.sd,
+        "margin": found.margin,
+        "points": found.points,
+        "direction": found.direction,
+    }
+
+
+def _session_document(one: SessionFigures) -> dict[str, Any]:
+    return {**asdict(one), "day": one.day.isoformat(), "method": one.method.value, "outcome": one.outcome.value}
