@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from tui.home import Home
-from tui.options import Number, Numbers, one_name, trainee_argument, trainee_option
+from tui.options import Number, Numbers, RepName, one_name, trainee_argument, trainee_option
 
 GRIPS = ("pronated", "supinated", "neutral", "wide", "towel")
 SUPPORTS = ("rack", "guided-bar", "rings", "straps", "towel")
@@ -113,6 +113,7 @@ _YES = click.Choice(("yes", "no"))
     epilog="\b\nExamples:\n"
     '  rungwise tell "Jonas Reiter" --pain 2 --worst 3 --where "left elbow"\n'
     '  rungwise tell "Jonas Reiter" --blades yes --back yes --by "Ada Brunn"\n'
+    '  rungwise tell "Jonas Reiter" --reference 6f1f3b1e/1/4 --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --release coach --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --list'
 )
@@ -126,6 +127,11 @@ _YES = click.Choice(("yes", "no"))
 @click.option("--signs/--no-signs", default=None, help="Sudden swelling, dark urine, weakness out of proportion.")
 @click.option("--blades", type=_YES, help="Are the shoulder blades drawn back at the top?")
 @click.option("--back", type=_YES, help="Is the upper back straight, not rounded?")
+@click.option(
+    "--reference",
+    type=RepName(),
+    help="This rep went all the way; others of its rung and set-up are measured against it.",
+)
 @click.option("--self-seen", is_flag=True, help="The trainee's own answer about form, from a video.")
 @click.option("--release", type=click.Choice(("coach", "clinician")), help="Training may go on after a stop, says who.")
 @click.option("--by", default="", metavar="NAME", help="Who says so, of form and release.")
@@ -150,7 +156,7 @@ def tell(
     from tui.book.tell import Words, list_said, tell
 
     name, folder = one_name(trainee, named), home or Home.default().folder
-    anything = any(said[key] is not None for key in ("pain", "signs", "blades", "back", "release"))
+    anything = any(said[key] is not None for key in ("pain", "signs", "blades", "back", "release", "reference"))
     if listed:
         if anything or on:
             raise click.UsageError("--list only prints what was said: leave out the rest")
@@ -159,6 +165,8 @@ def tell(
     if said["pain"] is None and (said["sharp"] or said["where"] or said["worst"] is not None):
         raise click.UsageError("--worst, --sharp and --where say more of a pain: give --pain 0 to 10 as well")
     if not anything:
-        raise click.UsageError("say something: --pain, --signs or --no-signs, --blades and --back, or --release")
+        raise click.UsageError(
+            "say something: --pain, --signs or --no-signs, --blades and --back, --reference, or --release"
+        )
     yes = {key: None if said[key] is None else said[key] == "yes" for key in ("blades", "back")}
     tell(folder, name, Words(**{**said, **yes}), on=on, as_json=as_json)

@@ -55,6 +55,21 @@ class Numbers(click.ParamType[tuple[float, ...]]):
         return number
 
 
+class RepName(click.ParamType[tuple[str, int, int]]):
+    """A rep of the log, by the first letters of its session, number of its set, number in the set: "6f1f3b1e/1/4"."""
+
+    name = "session/set/rep"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[str, int, int]:
+        """Return the three, or fail."""
+        if isinstance(value, tuple):
+            return value
+        letters, *numbers = str(value).split("/")
+        if letters and len(numbers) == 2 and all(one.isascii() and one.isdigit() for one in numbers):
+            return letters, int(numbers[0]), int(numbers[1])
+        return self.fail(f"{value!r} names no rep; give SESSION/SET/REP, for example 6f1f3b1e/1/4.", param, ctx)
+
+
 headless_option = click.option("--headless", is_flag=True, help="Print text instead of opening the dashboard.")
 
 trainee_argument = click.argument("trainee", required=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from pathlib import Path
@@ -12,6 +13,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.reference import NoReferenceError, reference_travel_m
 from analysis.training.statements import Form, Pain, Placement, Question, Reference, Release, Role, Signs, Statement
 from analysis.training.words import day as day_words
 from tui.book.done import follow_lines
@@ -39,6 +41,8 @@ class Words:
         The two questions of form.
     release
         Who reopens training after a stop: "coach" or "clinician".
+    reference
+        First letters of a session, and number of set and rep: this rep went all the way.
     by
         Name of the one who says so; empty: not told.
     self_seen
@@ -54,6 +58,7 @@ class Words:
     back: bool | None = None
     self_seen: bool = False
     release: str | None = None
+    reference: tuple[str, int, int] | None = None
     by: str = ""
 
 
@@ -65,7 +70,8 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         person = person_called(logbook, name)
         moment_us = told_us(day, now, logbook.history(person.id))
-        statements = statements_of(said, person, {"said_utc_us": moment_us, "day": day})
+        when = {"said_utc_us": moment_us, "day": day}
+        statements = (*statements_of(said, person, when), *_references(logbook, said, person, when))
         for one in statements:
             logbook.say(person.id, one)
         proposal = proposed(logbook, person, training_for(home, logbook, person), now.date())
@@ -99,11 +105,35 @@ def statements_of(said: Words, person: Trainee, when: dict[str, Any]) -> tuple[S
     return tuple(found)
 
 
+def _references(logbook: Logbook, said: Words, person: Trainee, when: dict[str, Any]) -> Iterator[Reference]:
+    """Yield the rep that went all the way, where one was named."""
+    if said.reference is None:
+        return
+    letters, number, rep = said.reference
+    called = logbook.sessions_called(letters)
+    record = logbook.session(called[0]) if len(called) == 1 else None
+    if record is None or record.trainee != person.id:
+        raise Trouble(f"no one session of {person.name} is called {letters}: rungwise log shows the names")
+    try:
+        travel_m = reference_travel_m(record, number, rep)
+    except NoReferenceError as error:
+        raise Trouble(f"{error}. rungwise correct {letters} lists what there is") from error
+    assert record.rung is not None  # `reference_travel_m` asks for it
+    yield Reference(
+        rung=record.rung,
+        set_up=record.set_up,
+        travel_m=travel_m,
+        by=_seen_by(said, person),
+        self_seen=said.self_seen,
+        **when,
+    )
+
+
 def _seen_by(said: Words, person: Trainee) -> str:
     """Return who answers for the form: the trainee from a video, or somebody else."""
     if said.self_seen:
         return said.by or person.name
-    return _other(said, person, "an answer about form", "; your own answer from a video is marked --self-seen")
+    return _other(said, person, "what is seen of form", "; your own answer from a video is marked --self-seen")
 
 
 def _other(said: Words, person: Trainee, what: str, more: str = "") -> str:
