@@ -242,7 +242,7 @@ def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, r
     recompute
         Analyse the raw packets again and say whether the events are the same.
     """
-    with clear_errors(), Recording.open(_path(Home(folder), recording)) as opened, _as_written(opened.path):
+    with clear_errors(), Recording.open(recording_path(Home(folder), recording)) as opened, _as_written(opened.path):
         if recompute:
             _compare(opened)
         elif wants_text(headless):
@@ -263,7 +263,8 @@ def _as_written(path: Path) -> Iterator[None]:
         raise Trouble(f"{path}: holds something that no session wrote ({error}); use a copy of the file") from error
 
 
-def _path(home: Home, named: Path) -> Path:
+def recording_path(home: Home, named: Path) -> Path:
+    """Return the file of a recording: itself, or the one whose session's id begins with these letters."""
     if named.exists() or named.suffix or len(named.parts) > 1:
         return named
     matches = home.recordings_of(str(named))

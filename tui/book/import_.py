@@ -1,0 +1,103 @@
+"""`rungwise import`: a Rungwise export read back, or past training from a plain table; all of it or nothing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+from datetime import datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import click
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from analysis.logbook.errors import LogbookError
+from analysis.logbook.exchange_in import counts
+from tui import format as words
+from tui.book.cells import SheetError, raise_faults, read_lines
+from tui.book.past import COLUMNS, NEEDED, Past
+from tui.home import Home
+from tui.plans import trainee_called
+from tui.trouble import clear_errors
+
+WOULD = "would be added, nothing was written"
+
+
+def take_in(folder: Path, path: Path, *, trainee: str | None, dry_run: bool, now: datetime) -> None:
+    """Read a file into the logbook.
+
+    Parameters
+    ----------
+    folder
+        Home.
+    path
+        An export (JSON), or a table (CSV) of past training.
+    trainee
+        Whose it is, if the file does not say so or says another name.
+    dry_run
+        Only tell what would be added.
+    now
+        This moment.
+    """
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        if _is_json(path):
+            _whole(logbook, path, trainee, dry_run=dry_run)
+        else:
+            _past(home, logbook, path, trainee, dry_run=dry_run, now=now)
+
+
+def _is_json(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(64).lstrip(b"\xef\xbb\xbf \t\r\n")[:1] in (b"{", b"[")
+    except OSError as problem:
+        raise SheetError(f"{path} cannot be read ({problem.strerror})") from problem
+
+
+def _whole(logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool) -> None:
+    document = _document(path)
+    whose = None if trainee is None else _person(logbook, trainee).id
+    try:
+        added = logbook.load(document, as_trainee=whose, dry_run=dry_run)
+    except LogbookError as problem:
+        raise SheetError(f"{path.name}: {problem} Nothing was written.") from problem
+    new = counts((name, number) for name, number in asdict(added).items() if name != "known_sessions")
+    known = f"; {added.known_sessions} sessions were here already" if added.known_sessions else ""
+    click.echo(
+        f"{path.name}: {new or 'nothing new'} {WOULD if dry_run and new else 'added' if new else ''}".rstrip() + known
+    )
+
+
+def _person(logbook: Logbook, name: str) -> Trainee:
+    person = trainee_called(logbook, name)
+    if logbook.trainee(person.name) != person:
+        raise SheetError(f"{name} is not in the logbook: leave out --trainee, and the file's own name is taken")
+    return person
+
+
+def _document(path: Path) -> Any:
+    try:
+        return json.loads(path.read_text("utf-8-sig"))
+    except json.JSONDecodeError as problem:
+        where = f"{path.name}, line {problem.lineno}, column {problem.colno}"
+        raise SheetError(f"{where}: no JSON ({problem.msg}). Export it anew; nothing was written.") from problem
+    except UnicodeDecodeError as problem:
+        raise SheetError(f"{path.name} is not UTF-8. Export it anew; nothing was written.") from problem
+
+
+def _past(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool, now: datetime) -> None:
+    lines = read_lines(path, tuple(COLUMNS), NEEDED)
+    past = Past(home, logbook, trainee, now)
+    past.take(lines)
+    raise_faults(lines)
+    if past.entries and not dry_run:
+        logbook.keep_whole(past.entries, station=logbook.station(), version=version("rungwise"))
+    for entry in past.entries:
+        if entry.record is not None:
+            done = ", ".join(words.done(one.verdict) for one in entry.record.sets)
+            click.echo(f"{entry.record.day}  {entry.trainee.name}  {entry.record.rung}  {done}  {entry.record.outcome}")
+    known = f"; {past.known} were here already" if past.known else ""
+    click.echo(f"{path.name}: {len(past.entries)} sessions {WOULD if dry_run else 'added'}{known}")

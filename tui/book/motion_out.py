@@ -1,0 +1,57 @@
+"""Raw motion of a recorded session as the plain table that `rungwise analyse` reads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from sensor.assembly import Assembler, Block, Item
+from sensor.calibration import Calibration
+from sensor.protocol import STANDARD_GRAVITY_M_S2
+from sensor.recording import Recording, RecordingError
+from sensor.source import Channel
+from sensor.table import COLUMNS, FORCE_COLUMNS
+from tui.stored import calibration_from_json
+
+FORMATS = ("%.6f", *["%.7g"] * 3, *["%.7g"] * 3)
+"""Microseconds; seven digits, where a 16-bit count has less than five."""
+
+
+def motion_table(recording: Recording) -> tuple[tuple[str, ...], np.ndarray]:
+    """Return header and numbers of the plain table: seconds of the sensor's clock, g and deg/s, calibration applied.
+
+    Of several recorded sensors, the first one that said what it is: the one that was counted.
+
+    Raises
+    ------
+    RecordingError
+        When there is no motion in it.
+    """
+    blocks = [item for item in _items(recording) if isinstance(item, Block)]
+    if not blocks:
+        raise RecordingError(f"{recording.path} holds no motion. Nothing was written.")
+    turning = all(block.rate_rad_s is not None for block in blocks)
+    rows = [_numbers(block, turning=turning) for block in blocks]
+    return (COLUMNS if turning else FORCE_COLUMNS), np.vstack(rows)
+
+
+def _items(recording: Recording) -> Iterator[Item]:
+    applied = recording.meta.get("calibration")
+    calibration = calibration_from_json(applied) if applied else Calibration()
+    first = (one.sensor_id for one in recording.arrivals() if one.channel is Channel.INFO)
+    sensor_id = next(first, None)
+    if sensor_id is None:
+        return
+    assembler = Assembler(sensor_id, calibration, patient=True)
+    for arrival in recording.in_order():
+        if arrival.sensor_id == sensor_id:
+            yield from assembler.push(arrival)
+    yield from assembler.finish()
+
+
+def _numbers(block: Block, *, turning: bool) -> np.ndarray:
+    parts = [block.t_s[:, None], block.force_m_s2 / STANDARD_GRAVITY_M_S2]
+    if turning and block.rate_rad_s is not None:
+        parts.append(np.degrees(block.rate_rad_s))
+    return np.hstack(parts)
