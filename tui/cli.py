@@ -102,6 +102,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 )
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
+@click.option("--test", is_flag=True, help="One set of as many clean full reps as possible; the ladder stays as it is.")
 @click.pass_obj
 def train(
     home: Path | None,
@@ -112,6 +113,7 @@ def train(
     sensors: tuple[str, ...],
     superset: str | None,
     hang: int | None,
+    test: bool,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -123,6 +125,8 @@ def train(
     _check_place(place, mount or "body")
     if superset is not None and not superset.strip():
         raise click.UsageError("--superset needs the other exercise's name, for example --superset press-up")
+    if test and (hang is not None or superset is not None):
+        raise click.UsageError("--test is one set by itself: leave out --hang and --superset")
     if len(set(sensors)) < len(sensors):
         raise click.UsageError("--sensor names the same sensor twice: name two, or one")
     folder = home or Home.default().folder
@@ -135,6 +139,7 @@ def train(
         sensors=sensors,
         superset=superset,
         hang_s=hang,
+        test=test,
     )
 
 

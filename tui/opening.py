@@ -13,7 +13,7 @@ from tui.board import Board
 from tui.control import Feed
 from tui.home import Home
 from tui.keeper import SessionKeeper
-from tui.plans import Plan, with_reference
+from tui.plans import Plan
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
 from tui.track import Track
@@ -40,7 +40,7 @@ class Opening:
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
-        plan = with_reference(self.logbook, self.plan_for(trainee))
+        plan = self.plan_for(trainee)
         board = Board(
             trainee=plan.trainee.name,
             prescription=plan.prescription,

@@ -192,7 +192,14 @@ def with_hangs(hang_s: float | None, plan: Plan) -> Plan:
     if hang_s is None:
         return plan
     hangs = replace(plan.prescription, exercise=DEAD_HANG, reps=1, hold_s=hang_s)
-    return replace(plan, prescription=_worn_at(plan.mount, hangs), rung=None)
+    return replace(plan, prescription=_worn_at(plan.mount, hangs), rung=None, reference_m=None)
+
+
+def as_test(test: bool, plan: Plan) -> Plan:
+    """Return the plan as one set of as many clean full reps as possible, outside the ladder; or as it is."""
+    if not test:
+        return plan
+    return replace(plan, prescription=replace(plan.prescription, sets=1, reps=0, hold_s=None, gap_s=None), rung=None)
 
 
 def in_turn_with(superset: str | None, plan: Plan) -> Plan:

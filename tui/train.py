@@ -20,7 +20,16 @@ from tui.choosing import radio_settings
 from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.opening import Opening
-from tui.plans import Plan, in_turn_with, last_name, todays_plan, trainee_called, with_hangs
+from tui.plans import (
+    Plan,
+    as_test,
+    in_turn_with,
+    last_name,
+    todays_plan,
+    trainee_called,
+    with_hangs,
+    with_reference,
+)
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
 from tui.trouble import clear_errors
@@ -43,6 +52,7 @@ def run_train(
     sensors: Sequence[str] = (),
     superset: str | None = None,
     hang_s: float | None = None,
+    test: bool = False,
 ) -> None:
     """Run a session with a real sensor.
 
@@ -65,6 +75,8 @@ def run_train(
         Name of the exercise done in turn with the prescribed one; None: straight sets.
     hang_s
         Hangs of so long instead of the prescribed reps; None: as prescribed.
+    test
+        One set of as many clean full reps as possible instead.
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
@@ -78,7 +90,8 @@ def run_train(
 
         def plan_for(who: str) -> Plan:
             plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, held if who == name else ())
-            return in_turn_with(superset, with_hangs(hang_s, set_up_of.get(who, as_it_is)(plan)))
+            plan = with_reference(logbook, set_up_of.get(who, as_it_is)(plan))
+            return in_turn_with(superset, as_test(test, with_hangs(hang_s, plan)))
 
         set_up_of: dict[str, Callable[[Plan], Plan]] = {}
         if asks:

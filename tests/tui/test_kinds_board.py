@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from uuid import uuid4
 
 import pytest
 from board_told import ASKED, TRUE_CLOCK, Told, bout, rep
 from live_gym import Kept, Lookout
 
-from analysis.logbook.entries import RunKind
+from analysis.logbook.entries import RunKind, Trainee
 from analysis.motion.events import BoutClosed, BoutOpened, BoutRefined, Event, EventId
+from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -18,6 +20,7 @@ from sensor.source import Arrival, Channel, LinkState
 from tui import format as words
 from tui.board import Board
 from tui.messages import Link, Stage
+from tui.plans import DEMO_TRAINING, Plan, as_test
 from tui.session import Session
 from tui.widgets.labels import rest_progress, rest_word, set_words, to_go_words
 
@@ -144,6 +147,18 @@ def test_a_test_asks_for_no_number() -> None:
     hasty = replace(made, reps=(*made.reps[:3], rep(25.0, down_s=0.4)))
     assert board.close(hasty)[0] == "set 1: 3 clean of 4 reps"
     assert board.board.stage is Stage.DONE
+
+
+def test_the_command_asks_for_a_test_outside_the_ladder() -> None:
+    trainee = Trainee(uuid4(), "Jonas Reiter")
+    plan = Plan(
+        trainee=trainee, prescription=CLUSTER, mount=Mount.BODY, rung="pull-up", training=DEMO_TRAINING, reference_m=0.5
+    )
+    assert as_test(False, plan) is plan
+    tested = as_test(True, plan)
+    assert (tested.rung, tested.view.reference_m) == (None, 0.5)
+    assert tested.prescription.is_test
+    assert (tested.prescription.sets, tested.prescription.gap_s) == (1, None)
 
 
 @pytest.mark.parametrize(

@@ -92,6 +92,8 @@ def test_an_empty_log_says_what_fills_it(tmp_path: Path) -> None:
         (("--hang", "nan"), "--hang"),
         (("--hang", "1e9"), "--hang"),
         (("--hang", "2"), "--hang"),
+        (("--test", "--hang", "20"), "--test"),
+        (("--test", "--superset", "press-up"), "--test"),
         (("--mount", "fixed-bar", "--place", "chest"), "--mount body only"),
     ],
 )
