@@ -159,8 +159,9 @@ class Keys:
         """Refuse keys that nobody asked for."""
         for key in self._table:
             if key not in self._known:
-                allowed = ", ".join(dict.fromkeys(self._known))
-                raise self.fault(key, f"is not known here; allowed are {allowed}")
+                known = list(dict.fromkeys(self._known))
+                near = "".join(f"; perhaps {one} is meant" for one in get_close_matches(key, known, 1, 0.75))
+                raise self.fault(key, f"is not known here{near}; allowed are {', '.join(known)}")
 
     def _take(self, key: str, default: Any, allowed: str, *, at_end: bool = False) -> Any:
         self._known.append(key)

@@ -72,3 +72,12 @@ def test_who_only_did_a_demonstration_is_left_out(done: Gym) -> None:
     found = rungwise(done.home.folder, "roster")
     assert (found.exit_code, found.stdout) == (0, "")
     assert "nobody is in the logbook yet" in found.stderr
+
+
+def test_a_plan_that_cannot_be_read_is_told_and_hides_nobody_else(home: Path) -> None:
+    Home(home).plan("tim oberson").write_text("goal = 1", encoding="utf-8")
+    for more in ((), ("--group", "valley"), ("--json",)):
+        listed = rungwise(home, "roster", "--date", LATER, *more)
+        assert listed.exit_code == 2
+        assert "Jonas Reiter" in listed.stdout
+        assert "tim_oberson.toml, line 1, goal" in listed.stderr

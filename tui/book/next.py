@@ -13,7 +13,7 @@ import click
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.training.ladder import Method
-from analysis.training.prescription import Prescription, Start
+from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.words import day as day_words
 from tui import format as words
@@ -31,11 +31,6 @@ METHOD_WORDS = {
     Method.SLOW_NEGATIVE: "for a while lowered slowly",
 }
 """How the rung is climbed, where it is not by its own steps."""
-
-START_WORDS = {
-    Start.HANG: "each rep from a dead hang, shoulders raised",
-    Start.SHOULDERS_SET: "each rep with the shoulder blades set first",
-}
 
 
 def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json: bool) -> None:
@@ -82,8 +77,6 @@ def asked_lines(asked: Prescription, method: Method = Method.OWN) -> Iterator[st
     yield f"{words.asked(asked)} · rest {asked.rest_s:g} s · {asked.grip.value} grip{load}"
     if not asked.hold_s:
         yield f"{asked.tempo.named()} s (tempo {asked.tempo.digits})"
-        if asked.start is not None:
-            yield START_WORDS[asked.start]
     yield from words.kind_words(asked)
     if asked.partner:
         yield f"in turn with {asked.partner.name}"

@@ -15,9 +15,12 @@ from analysis.training.plan import TrainingPlan
 from analysis.training.records import History
 from analysis.training.roster import RosterRow, roster
 from tui.book.moments import here_now
-from tui.book.plan_file import training_plan
+from tui.book.plan_file import PlanError, training_plan
 from tui.home import Home
 from tui.trouble import Trouble, clear_errors
+
+Member = tuple[str, TrainingPlan, History]
+"""Name, plan and log."""
 
 ROSTER_FORMAT = "rungwise.roster/1"
 NOBODY = "nobody is in the logbook yet: rungwise train or rungwise done adds the first one"
@@ -28,35 +31,56 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
     today = on.date() if on else here_now().date()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        rows = roster(members(home, logbook, group), today)
-    if as_json:
-        for row in rows:
-            click.echo(json.dumps(roster_document(row, today)))
-        return
-    for line in roster_lines(rows, today):
+        people, wrong = readable(home, logbook, group)
+        rows = roster(people, today)
+    for line in (json.dumps(roster_document(row, today)) for row in rows) if as_json else roster_lines(rows, today):
         click.echo(line)
-    if not rows:
+    if wrong:
+        raise Trouble("\n".join(wrong))
+    if not rows and not as_json:
         click.echo(NOBODY, err=True)
 
 
-def members(home: Home, logbook: Logbook, group: str | None) -> list[tuple[str, TrainingPlan, History]]:
+def members(home: Home, logbook: Logbook, group: str | None) -> list[Member]:
     """Return name, plan and log of everybody, or of a group; without those who only did a demonstration.
 
     Raises
     ------
     Trouble
         When the group has no member.
+    PlanError
+        When somebody's file is no plan.
+    """
+    people, wrong = readable(home, logbook, group)
+    if wrong:
+        raise PlanError("\n".join(wrong))
+    return people
+
+
+def readable(home: Home, logbook: Logbook, group: str | None) -> tuple[list[Member], list[str]]:
+    """Return the members whose plans can be read, and what is wrong in the others: one slip must not hide a group.
+
+    Raises
+    ------
+    Trouble
+        When the group has no member, and all plans can be read.
     """
     logs = logbook.histories()
     real = {one: log for one, log in logs.items() if not log.sessions or not all(done.demo for done in log.sessions)}
-    people = [(one.name, training_plan(home, one.name), log) for one, log in real.items()]
+    people: list[Member] = []
+    wrong: list[str] = []
+    for one, log in real.items():
+        try:
+            people.append((one.name, training_plan(home, one.name), log))
+        except PlanError as error:
+            wrong.append(str(error))
     if group is None:
-        return people
+        return people, wrong
     wanted = [(name, plan, log) for name, plan, log in people if plan.group.casefold() == group.casefold()]
-    if not wanted:
+    if not wanted and not wrong:
         groups = ", ".join(sorted({plan.group for _, plan, _ in people if plan.group})) or "none"
         raise Trouble(f"nobody is in the group {group} (groups: {groups}). A plan names its group (key group)")
-    return wanted
+    return wanted, wrong
 
 
 def roster_lines(rows: Sequence[RosterRow], today: date) -> Iterator[str]:

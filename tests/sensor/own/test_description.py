@@ -93,7 +93,11 @@ def test_turning_is_read_in_degrees_and_radians() -> None:
         ("header = []", "header = 3", "motion.header: 3 is not allowed"),
         ("header = []", "header = ['skip 600']", "motion.sample: makes a notification longer than 512"),
         ('"ff01"', '"ff1"', "motion.characteristic: 'ff1' is not allowed; give a UUID"),
-        ("scale = 1", "scale = 1\nzeros = 3", "force.zeros: is not known here; allowed are unit, scale, zero, range"),
+        (
+            "scale = 1",
+            "scale = 1\nzeros = 3",
+            "force.zeros: is not known here; perhaps zero is meant; allowed are unit, scale, zero, range",
+        ),
         ("scale = 1", "scale = 100", "force.scale: gives a range of ±3.2768e+06 mg"),
         ("'i16 az'", "'i32 az'", "force.range: is missing"),
         ("[force]", "[time]\ntick_us = 1\n[force]", 'time: needs a number "time"'),

@@ -124,6 +124,7 @@ WRONG = [
     (HEAD + "goal = strength", 3, "", '"strength"'),
     (HEAD + 'goal = "power"', 3, "goal", '"strength" or "size" or "endurance"'),
     (HEAD + "sessions = 2", 3, "sessions", "sessions_a_week"),
+    (HEAD + "grip_week = 4", 3, "grip_week", "is not known here; perhaps grip_weeks is meant; allowed are"),
     (HEAD + "sessions_a_week = 4", 3, "sessions_a_week", "a whole number from 1 to 3"),
     (HEAD + "sessions_a_week = 2.5", 3, "sessions_a_week", "a whole number from 1 to 3"),
     (HEAD + "days_between = 1", 3, "days_between", "only with sessions_a_week = 3"),
