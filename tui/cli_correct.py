@@ -35,11 +35,16 @@ def _reasons() -> str:
     return ", ".join(f"{key} {reason.value}" for key, reason in KEYS.items())
 
 
+def somebody_is_there() -> bool:
+    """Tell whether a person can be asked."""
+    return sys.stdin.isatty()
+
+
 def _asked() -> str:
     """Ask for the reason by one key; where nobody can be asked, say how to give it."""
     from analysis.training.corrections import BECAUSE_WORDS, KEYS
 
-    if not sys.stdin.isatty():
+    if not somebody_is_there():
         raise click.UsageError(f"say why: --reason with one of: {_reasons()}")
     for key, reason in KEYS.items():
         click.echo(f"  {key}  {BECAUSE_WORDS[reason]}", err=True)

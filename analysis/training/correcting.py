@@ -7,7 +7,8 @@ its mark says so (`Mark.disagrees`). What a correction touches is judged anew by
 - In the span of a correction of reps there is what it says. Where as many reps were found they stay, with their
   phases; a rep that nobody measured has none (`by_word`).
 - A count by a person's word is believed; which of the reps found they were is not known.
-- With less load than asked for, it was not done as asked; the ladder goes on from the load of the lightest set.
+- With less load than asked for it was not done as asked; with more, the ladder goes on from the load of the lightest
+  set. Of a session that was told, what is corrected is what was told.
 """
 
 from __future__ import annotations
@@ -59,7 +60,7 @@ def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTim
         works, mark = applied(works, one)
         marks.append(mark)
     works = tuple(_warm_ups_first(works, record.prescription.warm_ups))
-    asked = replace(record.prescription, load_kg=_load(works, record.prescription))
+    asked = replace(record.prescription, load_kg=_load(works, record))
     sets = _judged(works, measured, record, clock)
     of = {kind: tuple(one for one in sets if one.kind is kind) for kind in SetKind}
     own = of[SetKind.EXERCISE]
@@ -86,10 +87,12 @@ def _warm_ups_first(works: Iterable[Working], warm_ups: int) -> Iterator[Working
         left -= 1
 
 
-def _load(works: Iterable[Working], asked: Prescription) -> float:
-    """Return the load of the lightest set that was asked for."""
+def _load(works: Iterable[Working], record: SessionRecord) -> float:
+    """Return the load that a session stands for: of the lightest set; of a measured one no less than was asked."""
+    asked = record.prescription
     own = [one for one in works if one.kind is SetKind.EXERCISE][: asked.sets]
-    return min((asked.load_kg if one.load_kg is None else one.load_kg for one in own), default=asked.load_kg)
+    lightest = min((asked.load_kg if one.load_kg is None else one.load_kg for one in own), default=asked.load_kg)
+    return max(lightest, asked.load_kg) if record.source is Source.SENSOR else lightest
 
 
 def _judged(

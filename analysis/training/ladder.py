@@ -149,7 +149,7 @@ class Ladder:
         """Return where a session was done; None where it belongs to no rung of this ladder.
 
         A prescription that is no step of the rung any more (the plan was edited since) stands at the hardest step that
-        is harder in nothing.
+        is harder in nothing. With less load than any step asks for, or with more help, it is no step of the rung.
         """
         number = self.number(rung)
         if number is None or self.rungs[number].exercise.key != done.exercise.key:
@@ -157,18 +157,21 @@ class Ladder:
         block = self.rungs[number].block(method)
         if not block:
             return self.position(rung, done)
-        near = [i for i, step in enumerate(block) if _same_but_for_amount(step, done)]
+        light = [i for i, step in enumerate(block) if step.load_kg <= done.load_kg]
+        near = [i for i in light if _same_but_for_amount(block[i], done)]
         exact = [i for i in near if (block[i].sets, block[i].reps) == (done.sets, done.reps)]
-        within = [] if near else [i for i, step in enumerate(block) if not _harder(step, done)]
+        within = [] if near else [i for i in light if not _harder(block[i], done)]
         index = next(iter(exact or near or within[-1:]), 0)
         step = block[index]
+        if step.load_kg > done.load_kg:
+            return None
         return Position(
             number,
             index,
             method,
             fewer_reps=max(step.reps - done.reps, 0),
             more_sets=min(max(done.sets - step.sets, 0), MOST_SETS - step.sets),
-            load_kg=max(done.load_kg - step.load_kg, 0.0),
+            load_kg=done.load_kg - step.load_kg,
         )
 
     def at(self, position: Position) -> Step:

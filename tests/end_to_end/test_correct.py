@@ -14,6 +14,7 @@ from virtual_session import Gym, HandClock, Notebook, arrivals
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
+from analysis.training.corrections import Because
 from sensor.virtual.motion import TraineeFeed
 from tui.cli import main
 from tui.home import Home
@@ -71,6 +72,7 @@ def test_a_rep_is_taken_out_shown_and_given_back(mine: Gym) -> None:
     assert (second["count"], second["measured_count"], second["corrected"]) == (4, 5, True)
     undone = correct(mine, "--undo")
     assert undone.exit_code == 0, undone.output
+    assert "Ada (coach): set 2, a rep taken out (not a rep, on tiptoe)" in undone.stdout
     assert counts(mine) == [5, 5, 5]
     assert "(undone)" in correct(mine, "--list").stdout
     assert len(mine.logbook.corrections(mine.records()[0].session_id)) == 2  # nothing is removed
@@ -136,6 +138,27 @@ def test_a_new_analysis_stands_beside_the_old_one(mine: Gym) -> None:
     assert [one.reps for one in now.sets] == [one.reps for one in was.sets]
     assert "nothing new" in correct(mine, "--analyse-again").stdout
     assert len(mine.logbook.runs(session)) == len({run.id for run in (*mine.logbook.runs(session), new)})
+
+
+def test_who_gives_no_reason_is_asked_for_one_key(mine: Gym, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tui.cli_correct.somebody_is_there", lambda: True)
+    (session,) = mine.logbook.sessions_called("")
+    result = rungwise(mine, "correct", str(session)[:8], "--set", "1", "--count", "4", keys="zt")
+    assert result.exit_code == 0, result.output
+    assert "t  typed wrong" in result.stderr
+    assert [one.reason for one in mine.logbook.corrections(session)] == [Because.TYPED_WRONG]
+
+
+def test_a_typed_session_is_corrected_and_the_next_one_follows(gym: Gym) -> None:
+    assert rungwise(gym, "done", "Ines Rau", "--sets", "15,15,12", "--rest", "90").exit_code == 0
+    assert "set 3: 15 (told 12), met" in correct(gym, "--set", "3", "--count", "15", "--reason", "t").stdout
+    assert "has no reps to point at" in correct(gym, "--set", "3", "--add-rep", "--reason", "t").stderr
+    assert rungwise(gym, "correct", "ffffffff-", "--analyse-again").exit_code == 2
+    assert "no recording" in correct(gym, "--analyse-again").stderr
+    helped = correct(gym, "--load", "-10", "--reason", "t", "--text", "with a band")
+    assert helped.exit_code == 0, helped.output
+    # with help it is no step of the rung, so it opens none
+    assert "1 of this week's" not in helped.stdout
 
 
 def test_what_cannot_be_is_said_with_what_there_is(mine: Gym) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib.metadata import version
 
 from analysis.logbook.book import Logbook
@@ -12,7 +13,7 @@ from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.motion.pipeline import Pipeline
 from analysis.training.corrections import Act, standing_corrections
 from analysis.training.prescription import Prescription
-from analysis.training.records import SessionRecord
+from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sets import Said
 from analysis.training.superset import SetKind
 from sensor.recording import Recording
@@ -24,7 +25,9 @@ from tui.trouble import Trouble
 
 
 def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> AnalysisRun | None:
-    """Analyse a session again and write what was found as a run of its own; None where this analysis did it already.
+    """Analyse a session again and write what was found as a run of its own.
+
+    None where this analysis did it before and finds the same.
 
     Raises
     ------
@@ -34,21 +37,19 @@ def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> Analys
     path = home.recording(record.session_id)
     if not path.exists():
         raise Trouble("there is no recording of this session: what was typed in, or recorded elsewhere, stays as it is")
-    sha = parameters_sha(Parameters())
-    runs = logbook.runs(record.session_id)
-    again = [one for one in runs if one.kind is RunKind.REANALYSIS]
-    if again and (again[-1].version, again[-1].parameters_sha) == (version("rungwise"), sha):
-        return None
     found = logbook.session_found(record.session_id)
     asked = record.prescription if found is None else found.prescription
-    said = _said(logbook, record)
     with Recording.open(path) as recording:
-        done, track = _found(recording, asked, said)
+        done, track = _found(recording, asked, _said(logbook, record))
+    known = (RunKind.REANALYSIS, version("rungwise"), parameters_sha(Parameters()))
+    last = logbook.runs(record.session_id)[-1:]
+    if [(one.kind, one.version, one.parameters_sha) for one in last] == [known] and _same(found, done.sets):
+        return None
     run = logbook.start_run(
         record.session_id,
-        kind=RunKind.REANALYSIS,
-        version=version("rungwise"),
-        parameters_sha=sha,
+        kind=known[0],
+        version=known[1],
+        parameters_sha=known[2],
         clock_ratio=track.clock.ratio,
         clock_sd_ppm=track.clock.sd_ppm,
         moment_sd_s=track.clock.moment_sd_s,
@@ -56,6 +57,14 @@ def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> Analys
     for one in done.sets:
         logbook.record_set(record.session_id, run, one)
     return logbook.runs(record.session_id)[-1]
+
+
+def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
+    """Tell whether the answer in use holds the same sets of the same reps."""
+    if found is None:
+        return False
+    there = sorted((*found.sets, *found.partners, *found.warm_ups), key=lambda one: one.start_s)
+    return [(one.kind, one.reps) for one in there] == [(one.kind, one.reps) for one in sets]
 
 
 def _said(logbook: Logbook, record: SessionRecord) -> tuple[Said, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -21,7 +21,7 @@ from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord, Source
 from tui import format as words
 from tui.book.again import analyse_again
-from tui.book.corrected import correction_lines, session_lines, set_line
+from tui.book.corrected import correction_line, correction_lines, session_lines, set_line
 from tui.book.moments import here_now, utc_us
 from tui.book.show import session_document
 from tui.home import Home
@@ -106,10 +106,8 @@ def correct_session(folder: Path, session: str, wish: Wish, teller: Teller, *, a
         if as_json:
             click.echo(json.dumps(session_document(found.now(), found.trainee)))
             return
-        for line in (
-            *(_run_lines(found, run) if wish.act == "analyse_again" else ()),
-            *_change_lines(found, before, after),
-        ):
+        made_lines = _run_lines(found, run) if wish.act == "analyse_again" else _undone_lines(found, said)
+        for line in (*made_lines, *_change_lines(found, before, after)):
             click.echo(line)
         if said:
             click.echo(f"undo it by: rungwise correct {session} --undo {str(said[-1].id)[:ID_LETTERS]}")
@@ -248,6 +246,16 @@ def _run_lines(found: _Open, run: AnalysisRun | None) -> tuple[str, ...]:
     return (f"analysed again by {run.version}: {_counts(found, run)}{was}; both are kept",)
 
 
+def _undone_lines(found: _Open, said: Sequence[Correction]) -> Iterator[str]:
+    """Say what was undone, and what that alone does not change."""
+    undone = {str(one.value) for one in said if one.kind is Act.UNDO}
+    for one in found.logbook.corrections(found.record.session_id):
+        if str(one.id) in undone:
+            yield f"undone: {correction_line(one, found.record, holds=True)}"
+            if one.kind is Act.RELABEL:
+                yield "  whose set it was is worked out anew by --analyse-again"
+
+
 def _change_lines(found: _Open, before: NextSession, after: NextSession) -> tuple[str, ...]:
     """Say what the session is now, beside what it was, and what that changes for the next one."""
     was, now = found.record, found.now()
@@ -259,6 +267,8 @@ def _change_lines(found: _Open, before: NextSession, after: NextSession) -> tupl
     )
     if now.self_told:
         lines.append("  met by your own correction only: before a step to the next rung your coach has to confirm it")
+    if was.self_told and now.confirmed:
+        lines.append("  confirmed: it counts before a step to the next rung")
     if any(mark.disagrees for mark in now.marks):
         lines.append("  a correction disagrees with the newer analysis; it holds, but look at it")
     heads = [tuple(words.next_lines(one))[:2] for one in (before, after)]

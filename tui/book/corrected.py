@@ -85,7 +85,8 @@ def session_lines(record: SessionRecord) -> Iterator[str]:
 def set_line(done: SetRecord) -> str:
     """Return one set on one line."""
     verdict = done.verdict
-    measured = "" if done.measured_count in (None, verdict.count) else f" (measured {done.measured_count})"
+    how = "measured" if done.reps or done.measured else "told"
+    measured = "" if done.measured_count in (None, verdict.count) else f" ({how} {done.measured_count})"
     load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
     remark = f"  {verdict.remark}" if verdict.remark else ""
     return f"set {done.number}: {words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"

@@ -139,12 +139,12 @@ def test_a_set_with_no_rep_left_is_none_and_the_rest_runs_from_the_one_before() 
     assert [one.bouts for one in corrected(record, emptied).sets] == [(0,), (2,)]
 
 
-def test_less_load_than_asked_was_not_as_asked_and_the_ladder_goes_on_from_there() -> None:
+def test_less_load_than_asked_was_not_as_asked_and_with_more_the_ladder_goes_on_from_there() -> None:
     asked = replace(session().prescription, load_kg=10.0)
     record = replace(session(), prescription=asked)
     span = (record.sets[0].start_s, record.sets[2].end_s)
     lighter = corrected(record, [correction(Act.LOAD, *span, {"load_kg": 7.5})])
-    assert (lighter.prescription.load_kg, lighter.outcome) == (7.5, Outcome.MISSED)
+    assert (lighter.prescription.load_kg, lighter.outcome) == (10, Outcome.MISSED)
     assert lighter.sets[0].verdict.remark == "Load 7.5 of 10 kg."
     heavier = corrected(record, [correction(Act.LOAD, *span, {"load_kg": 12.5})])
     assert (heavier.prescription.load_kg, heavier.outcome) == (12.5, Outcome.MET)

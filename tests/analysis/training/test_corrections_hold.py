@@ -1,9 +1,11 @@
-"""Corrections over time: undone, and met by another analysis."""
+"""Corrections over time: undone, met by another analysis, at the gate to the next rung."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,9 +13,17 @@ from hypothesis import strategies as st
 from analysis.motion.results import RepKind
 from analysis.training.correcting import corrected
 from analysis.training.corrections import SEEN, Act, By, Correction, standing_corrections
+from analysis.training.ladder import Position
+from analysis.training.plan import default_plan
+from analysis.training.progression import next_session
+from analysis.training.records import History
+from analysis.training.statements import Form, Question
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
+from tests.analysis.training.builders import make_session, utc_us
 from tests.analysis.training.corrections_made import (
+    LADDER,
+    MONDAY,
     about_reps,
     about_set,
     correction,
@@ -108,3 +118,25 @@ def test_any_corrections_then_undoing_all_gives_back_what_was_measured(made: lis
     assert corrected(record, made) == found
     order.shuffle(everything)
     assert corrected(record, everything) is record
+
+
+def test_the_gate_waits_for_the_coach_where_a_session_is_met_by_the_trainees_word_alone() -> None:
+    ladder, last = LADDER, len(LADDER.rungs[1].steps) - 1
+    short = make_session(MONDAY + timedelta(days=3), ladder, Position(1, last), counts=(15, 14, 15))
+    own = about_set(Act.COUNT, short.sets[1], {"count": 15, "seen": 14}, role=By.TRAINEE)
+    coachs = replace(own, id=UUID(int=1), role=By.COACH)
+    today = MONDAY + timedelta(days=7)
+    answers = tuple(
+        Form(said_utc_us=utc_us(today, 9), day=today, question=question, yes=True, by="Ada") for question in Question
+    )
+
+    def rung(*made: Correction) -> tuple[str, str]:
+        week = (make_session(MONDAY, ladder, Position(1, last)), corrected(short, made))
+        found = next_session(History(week, answers), default_plan(), today)
+        return found.rung, found.reasons[0].text
+
+    assert rung()[0] == "feet-on-floor"
+    waiting = rung(own)
+    assert waiting[0] == "feet-on-floor"
+    assert "your coach may confirm it" in waiting[1]
+    assert rung(own, coachs)[0] == "heels-raised"

@@ -122,3 +122,12 @@ def test_cautions_follow_what_is_asked() -> None:
 def test_full_pull_ups_start_where_the_sensor_can_see_a_set() -> None:
     assert [step.reps for step in LADDER.rungs[4].steps] == [3, 4, 5, 6, 7, 8]
     assert LADDER.rungs[4].exercise is PULL_UP
+
+
+def test_with_more_help_or_less_load_it_is_no_step_of_the_rung() -> None:
+    for number, rung in enumerate(LADDER.rungs):
+        asked = rung.prescription(0)
+        assert LADDER.position(rung.key, replace(asked, load_kg=asked.load_kg - 2.5)) is None
+        there = LADDER.position(rung.key, asked)
+        assert there is not None
+        assert (there.rung, there.load_kg) == (number, 0)
