@@ -116,6 +116,7 @@ def set_command(
 @click.option("--rung", metavar="KEY", help="The coach decides: this rung.")
 @click.option("--step", type=click.IntRange(1, 100), help="With --rung: this step of it, from 1.")
 @click.option("--by", default="", metavar="NAME", help="With --rung: who decides.")
+@click.option("--json", "as_json", is_flag=True, help="Print what follows as JSON (rungwise.next/1).")
 @click.pass_obj
 def start(
     home: Path | None,
@@ -128,6 +129,7 @@ def start(
     rung: str | None,
     step: int | None,
     by: str,
+    as_json: bool,
 ) -> None:
     """Say where to begin: from a short test day, or as the coach decides. Without figures: how a test day goes.
 
@@ -143,4 +145,4 @@ def start(
         tell_test_day()
         return
     folder = home or Home.default().folder
-    start_on(folder, one_name(trainee, named), tried, on=on, rung=rung, step=step, by=by.strip())
+    start_on(folder, one_name(trainee, named), tried, on=on, rung=rung, step=step, by=by.strip(), as_json=as_json)

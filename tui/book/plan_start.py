@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from datetime import datetime
 from pathlib import Path
 
 import click
 
 from analysis.logbook.book import Logbook
+from analysis.logbook.people import name_key
 from analysis.training.plan import TrainingPlan
 from analysis.training.statements import Placement
 from analysis.training.test_day import PROTOCOL, Proposal, Tried, propose
 from tui.book.done import follow_lines
 from tui.book.moments import day_told, here_now, told_us
+from tui.book.next import next_document
 from tui.book.plan_file import training_plan
 from tui.home import Home
 from tui.plans import last_name, proposed, trainee_called
@@ -31,25 +34,36 @@ def tell_test_day() -> None:
 
 
 def start_on(
-    folder: Path, name: str | None, tried: Tried, *, on: datetime | None, rung: str | None, step: int | None, by: str
+    folder: Path,
+    name: str | None,
+    tried: Tried,
+    *,
+    on: datetime | None,
+    rung: str | None,
+    step: int | None,
+    by: str,
+    as_json: bool,
 ) -> None:
     """Say on which rung to begin or go on, from a test day or as the coach decides, and keep it."""
     home, now = Home(folder), here_now()
     day = day_told(on, now)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         trainee = trainee_called(logbook, name or last_name(logbook))
+        if name_key(by) == name_key(trainee.name):
+            raise Trouble(f"the rung is decided by somebody else than {trainee.name}: give the coach's name (--by)")
         plan = training_plan(home, trainee.name)
         proposal = None if tried == Tried() else propose(tried, plan)
         wanted = rung or (proposal.rung if proposal else plan.start)
         at = _step(plan, wanted, step)
         why = "" if proposal is None else _why(proposal, rung)
         logbook.keep_trainee(trainee)
-        history = logbook.history(trainee.id)
-        placement = Placement(
-            said_utc_us=told_us(day, now, history), day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why
-        )
+        moment_us = told_us(day, now, logbook.history(trainee.id))
+        placement = Placement(said_utc_us=moment_us, day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why)
         logbook.say(trainee.id, placement)
         following = proposed(logbook, trainee, plan, now.date())
+    if as_json:
+        click.echo(json.dumps(next_document(following, trainee)))
+        return
     exercise = plan.ladder.rungs[plan.ladder.number(wanted) or 0].exercise.name
     click.echo(f"{trainee.name} goes on with {wanted}, step {at + 1}: {exercise}")
     lines = follow_lines(following)

@@ -253,5 +253,5 @@ def _known(logbook: Logbook, name: str) -> Trainee:
     found = logbook.trainee(name)
     if found is None:
         known = ", ".join(one.name for one in logbook.trainees()) or "nobody yet"
-        raise Trouble(f"{name} is not in the logbook (it holds: {known}). rungwise train adds a new name")
+        raise Trouble(f"{name} is not in the logbook (it holds: {known}). rungwise train, or plan new, adds a new name")
     return found

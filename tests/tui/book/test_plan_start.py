@@ -51,3 +51,24 @@ def test_a_place_that_is_none_is_refused(written: Path) -> None:
 def test_who_is_new_is_in_the_log_from_the_test_day_on(tmp_path: Path) -> None:
     rungwise(tmp_path, "plan", "start", "--rows", 15, "--low-bar", 9, "--trainee", ILKA, "--date", MONDAY)
     assert next_on(tmp_path, MONDAY, ILKA)["rung"] == "feet-on-floor"
+
+
+def test_what_follows_is_there_as_json(written: Path) -> None:
+    said = json.loads(rungwise(written, "plan", "start", JONAS, "--rows", 9, "--json").stdout)
+    assert (said["format"], said["rung"], said["reasons"][0]["rule"]) == (
+        "rungwise.next/1",
+        "inverted-row",
+        "placement",
+    )
+
+
+def test_nobody_places_themselves(written: Path) -> None:
+    refused = rungwise(written, "plan", "start", JONAS, "--rung", "weighted", "--by", "jonas  reiter", status=2)
+    assert "somebody else than Jonas Reiter" in refused.stderr
+
+
+def test_a_stop_for_pain_comes_before_any_place(written: Path) -> None:
+    rungwise(written, "tell", JONAS, "--pain", 7, "--date", MONDAY)
+    said = rungwise(written, "plan", "start", JONAS, "--rows", 15, "--low-bar", 9).stdout
+    assert "next: no session" in said
+    assert "15 straight-bodied rows" in said
