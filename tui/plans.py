@@ -35,6 +35,7 @@ DEMO_TRAINING = TrainingPlan(
         )
     ),
     start="demo-floor",
+    shoulders_set_from="demo-hold",
 )
 """Short enough to watch: sets of five and little rest. For showing, not for training."""
 

@@ -18,7 +18,7 @@ from analysis.training.standing import met
 from analysis.training.statements import Form, Pain, Question, Release
 from tests.analysis.training.half_years import Told, half_year, harder
 
-SEEDS = 300
+SEEDS = 200
 BATCH = 50
 
 
