@@ -115,9 +115,13 @@ def training_for(home: Home, logbook: Logbook, trainee: Trainee) -> TrainingPlan
 def proposed(
     logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date, said: Sequence[Statement] = ()
 ) -> NextSession:
-    """Work out the next session from what the log holds and what was `said` since; for a new trainee only from that."""
+    """Work out the next session from what the log holds up to a day and what was `said` since.
+
+    For a new trainee that is only what was said.
+    """
     history = logbook.history(trainee.id) if logbook.trainee(trainee.name) == trainee else History()
-    return next_session(replace(history, statements=(*history.statements, *said)), training, today)
+    known = history.until(today)
+    return next_session(replace(known, statements=(*known.statements, *said)), training, today)
 
 
 def todays_plan(

@@ -233,6 +233,7 @@ def gains(ladder: Ladder, before: Position, after: Position) -> tuple[str, ...]:
         (step.reps > was.reps, f"more reps: {was.reps} → {step.reps}"),
         (longest > longest_was, f"a longer pause: {longest_was:g} → {longest:g} s"),
         (step.tempo.down_s > was.tempo.down_s, f"slower down: {was.tempo.down_s:g} → {step.tempo.down_s:g} s"),
+        ((step.half_pause_s or 0) > (was.half_pause_s or 0), "one and a half reps"),
         (step.load_kg > was.load_kg, f"more load: {was.load_kg:g} → {step.load_kg:g} kg"),
         (step.sets > was.sets, f"more sets: {was.sets} → {step.sets}"),
     )

@@ -116,11 +116,17 @@ def _looks(now: Situation, upcoming: NextSession) -> Iterator[Look]:
     if upcoming.prescription is not None and now.skipped >= 2:
         yield Look(Need.SKIPPED, f"{now.skipped} sessions, {now.days_off} days off")
     if first.rule == "gate":
-        waits = closed(now)
-        yield Look(Need.STEP_UP, f"waits: {waits}" if waits else f"to {upcoming.rung}")
+        yield Look(Need.STEP_UP, _step_up(now, upcoming))
     yield from _form(now)
     if not now.done:
         yield Look(Need.NEW, "no session yet")
+
+
+def _step_up(now: Situation, upcoming: NextSession) -> str:
+    if not closed(now):
+        return f"to {upcoming.rung}"
+    unseen = not all(record.confirmed for record in now.week)
+    return "waits: a session of this week was typed in, seen by nobody" if unseen else "waits for form"
 
 
 def _hurt(now: Situation) -> Iterator[Look]:
@@ -131,6 +137,8 @@ def _hurt(now: Situation) -> Iterator[Look]:
     if state.stop is not None:
         release = "; needs a release" if state.stop.needs_release else ""
         yield Look(Need.STOP, f"{state.stop.why} on {day(state.stop.began)}{_where(now)}{release}")
+    elif state.reopened is not None:
+        yield Look(Need.PAIN, f"one rung back after the stop of {day(state.reopened.began)}{_where(now)}")
     elif state.level is not None and state.level > ACCEPTABLE:
         twice = ", twice running" if state.twice else ""
         yield Look(Need.PAIN, f"{state.level} of 10{twice}{_where(now)}")

@@ -55,7 +55,7 @@ def test_those_who_need_a_look_come_first(home: Path) -> None:
 
 def test_the_table_has_a_line_for_each(home: Path) -> None:
     lines = rungwise(home, "roster", "--date", LATER).stdout.splitlines()
-    assert lines[1].startswith("Tim Oberson   feet-on-floor 1/7  02 Mar met    –")
+    assert lines[1].startswith("Tim Oberson   feet-on-floor 1/7  02 Mar met     –")
     assert lines[1].endswith("stop: pain 8 of 10 on Mon 2 March 2026")
     assert lines[3].split()[:2] == ["Jonas", "Reiter"]
     assert lines[3].endswith("today       –")

@@ -65,6 +65,15 @@ def test_next_in_words_says_what_then_why_then_how_then_what_to_mind(home: Path)
     assert [line for line in lines if line and not line.startswith(" ")][1:] == ["why", "how", "mind"]
 
 
+def test_on_a_day_gone_by_next_is_what_the_log_held_then(home: Path) -> None:
+    before = next_on(home, MONDAY + timedelta(days=3))
+    rungwise(home, "done", JONAS, "--date", MONDAY + timedelta(days=3), "--sets", "15,15,15", "--rest", 90)
+    rungwise(home, "tell", JONAS, "--pain", 7, "--date", MONDAY + timedelta(days=4))
+    assert next_on(home, MONDAY + timedelta(days=2))["date"] == before["date"]
+    assert next_on(home, MONDAY + timedelta(days=3))["date"] == "2026-03-09"
+    assert next_on(home, MONDAY + timedelta(days=4))["sets"] is None
+
+
 def test_sharp_pain_is_reopened_by_a_release_alone(home: Path) -> None:
     rungwise(home, "tell", "--pain", 2, "--sharp", "--date", MONDAY)
     rungwise(home, "tell", "--pain", 0, "--date", MONDAY + timedelta(days=1))

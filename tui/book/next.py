@@ -60,9 +60,11 @@ def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[s
             yield f"  {proposal.cue}"
     yield ""
     yield "why"
+    told: set[str] = set()
     for reason in proposal.reasons:
         yield f"  {reason.text}"
-        yield from (f"    {line}" for line in reason.evidence)
+        yield from (f"    {line}" for line in reason.evidence if line not in told)
+        told.update(reason.evidence)
     if proposal.prescription is not None and proposal.prescription.exercise.cues:
         yield "how"
         yield from (f"  {cue}" for cue in proposal.prescription.exercise.cues)

@@ -100,6 +100,8 @@ def _estimate_words(estimate: Estimate) -> str:
 
 def _trend_words(name: str, found: Trend) -> str:
     what, unit, digits = _NAMES[name]
+    if found.slope == 0 and found.sd == 0:
+        return f"{what}: the same each time"
     change = f"{found.slope:+.{digits}f} ± {found.margin:.{digits}f}{f' {unit}' if unit else ''} a week"
     return f"{what}: {change}, {_DIRECTIONS[found.direction]}"
 

@@ -32,7 +32,7 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         people, wrong = readable(home, logbook, group)
-        rows = roster(people, today)
+        rows = roster([(name, plan, log.until(today)) for name, plan, log in people], today)
     for line in (json.dumps(roster_document(row, today)) for row in rows) if as_json else roster_lines(rows, today):
         click.echo(line)
     if wrong:
@@ -88,11 +88,11 @@ def roster_lines(rows: Sequence[RosterRow], today: date) -> Iterator[str]:
     wide = max((len(row.name) for row in rows), default=0)
     rung = max((len(_place(row)) for row in rows), default=0)
     if rows:
-        yield f"{'':{wide}}  {'':{rung}}  last          next        look at"
+        yield f"{'':{wide}}  {'':{rung}}  last           next        look at"
     for row in rows:
         last = "never" if row.last is None else f"{row.last:%d %b} {_mark(row)}"
         first, *more = [f"{one.need.value}: {one.text}" for one in row.looks] or ["–"]
-        head = f"{row.name:{wide}}  {_place(row):{rung}}  {last:12}  {_due(row, today):10}  "
+        head = f"{row.name:{wide}}  {_place(row):{rung}}  {last:13}  {_due(row, today):10}  "
         yield f"{head}{first}"
         yield from (f"{'':{len(head)}}{text}" for text in more)
 

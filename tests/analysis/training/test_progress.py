@@ -82,6 +82,7 @@ def test_the_taper_begins_anew_on_each_rung_and_stops_for_a_plateau_method() -> 
         (Position(4, 0), Position(4, 2), ("more reps: 3 → 5",)),
         (Position(1, 0, Method.PAUSED), Position(1, 7, Method.PAUSED), ("a longer pause: 2 → 3 s",)),
         (Position(1, 0, Method.SLOW_NEGATIVE), Position(1, 1, Method.SLOW_NEGATIVE), ("slower down: 2 → 3 s",)),
+        (Position(1, 0), Position(1, 0, Method.ONE_AND_A_HALF), ("one and a half reps",)),
         (Position(5, 0), Position(5, 0, load_kg=2.5), ("more load: 0 → 2.5 kg",)),
         (Position(1, 6), Position(1, 6, more_sets=1), ("more sets: 3 → 4",)),
         (

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from analysis.training.ladder import Position
 from analysis.training.plan import TrainingPlan, default_plan
-from analysis.training.records import History, SessionRecord
+from analysis.training.records import History, SessionRecord, Source
 from analysis.training.roster import Look, Need, RosterRow, roster
 from analysis.training.statements import Form, Pain, Question, Release, Role, Signs, Statement
 from tests.analysis.training.builders import make_session, utc_us
@@ -62,7 +63,8 @@ def test_pain_and_stops_are_told_with_where_and_what_reopens_them() -> None:
     sharp = row(train([3]), [pain(1, sharp=True)])
     assert sharp.looks[0].text.endswith("needs a release")
     released = Release(said_utc_us=utc_us(TODAY, 9), day=TODAY, role=Role.COACH, by="Ada Brunn")
-    assert row(train([3]), [pain(1, sharp=True), released]).looks == ()
+    back = row(train([3]), [pain(1, sharp=True), released]).looks
+    assert back == (Look(Need.PAIN, "one rung back after the stop of Mon 30 March 2026"),)
     signs = Signs(said_utc_us=utc_us(TODAY, 8), day=TODAY, any=True)
     assert row(train([3]), [signs]).looks[0].text.startswith("warning signs")
 
@@ -82,12 +84,20 @@ def test_a_step_up_waits_for_answers_and_says_for_which() -> None:
     at_gate = train([3], LAST)
     waiting = row(at_gate)
     assert needs(waiting) == [Need.STEP_UP, Need.FORM]
-    assert waiting.looks[0].text.startswith("waits: the coach")
+    assert waiting.looks[0].text == "waits for form"
     assert waiting.looks[1].text == f"to be answered: {Question.BLADES.value} and {Question.BACK.value}?"
     one = row(at_gate, [answer(Question.BLADES, yes=True), answer(Question.BACK, yes=False)])
     assert one.looks[1] == Look(Need.FORM, f"not yet: {Question.BACK.value}")
     both = row(at_gate, [answer(one, yes=True) for one in Question])
     assert both.looks == (Look(Need.STEP_UP, "to heels-raised"),)
+
+
+def test_a_step_up_waits_for_somebody_who_saw_what_was_typed_in() -> None:
+    typed = [replace(one, source=Source.TYPED) for one in train([3], LAST)]
+    said = [answer(one, yes=True) for one in Question]
+    assert row(typed, said).looks == (Look(Need.STEP_UP, "waits: a session of this week was typed in, seen by nobody"),)
+    seen = [replace(one, seen_by="Ada Brunn") for one in typed]
+    assert row(seen, said).looks == (Look(Need.STEP_UP, "to heels-raised"),)
 
 
 def test_questions_of_form_are_open_from_the_last_step_on_and_not_where_the_ladder_ends() -> None:
