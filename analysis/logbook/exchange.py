@@ -6,13 +6,15 @@ what belongs to a session stands within it. Reading it back adds what is not the
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, Row, Select, Table, select
+from sqlalchemy import Column, Connection, Row, Select, Table, select
 
 from analysis.logbook.base import OpenFile
 from analysis.logbook.exchange_forms import EXPORT_FORMAT, plain_columns
@@ -112,19 +114,27 @@ class _Outgoing:
                 **self._plain(session, row),
                 "trainee": self._names.trainees[row.trainee_id],
                 "station": self._names.stations[row.station_id],
-                "runs": [self._run(one) for one in self._within(analysis_run, analysis_run.c.session_id == row.id)],
+                "runs": self._runs(row.id),
                 "corrections": [
-                    self._plain(correction, one) for one in self._within(correction, correction.c.session_id == row.id)
+                    self._plain(correction, one) for one in self._within(correction.c.session_id, [row.id])
                 ],
             }
 
-    def _run(self, row: Row[Any]) -> Document:
-        sets = self._within(rep_set, rep_set.c.run_id == row.id)
-        return {**self._plain(analysis_run, row), "sets": [self._set(one) for one in sets]}
+    def _runs(self, session_number: int) -> list[Document]:
+        """Return the answers of a session, with their sets and reps."""
+        runs = self._within(analysis_run.c.session_id, [session_number])
+        sets = self._within(rep_set.c.run_id, [one.id for one in runs])
+        reps: dict[int, list[Document]] = defaultdict(list)
+        for one in self._within(rep.c.set_id, [one.id for one in sets]):
+            reps[one.set_id].append(self._plain(rep, one))
+        done: dict[int, list[Document]] = defaultdict(list)
+        for one in sets:
+            whose = self._names.trainees[one.trainee_id]
+            done[one.run_id].append({**self._plain(rep_set, one), "trainee": whose, "reps": reps[one.id]})
+        return [{**self._plain(analysis_run, one), "sets": done[one.id]} for one in runs]
 
-    def _set(self, row: Row[Any]) -> Document:
-        reps = [self._plain(rep, one) for one in self._within(rep, rep.c.set_id == row.id)]
-        return {**self._plain(rep_set, row), "trainee": self._names.trainees[row.trainee_id], "reps": reps}
+    def _corrections(self, session_number: int) -> list[Document]:
+        return [self._plain(correction, one) for one in self._within(correction.c.session_id, [session_number])]
 
     def _of_people(self, table: Table, when: Any) -> list[Document]:
         rows = self._connection.execute(select(table).order_by(when, table.c.id)).all()
@@ -140,12 +150,22 @@ class _Outgoing:
             return {}
         return {"after_session": self._names.sessions.get(row.after_session_id)}
 
-    def _within(self, table: Table, which: Any) -> list[Row[Any]]:
-        return list(self._connection.execute(select(table).where(which).order_by(table.c.id)))
+    def _within(self, which: Column[Any], numbers: list[int]) -> list[Row[Any]]:
+        """Return the rows of a table that belong to one of these, in the order in which they were written."""
+        asked = select(which.table).where(which.in_(numbers)).order_by(which.table.c.id)
+        return list(self._connection.execute(asked)) if numbers else []
 
     def _plain(self, table: Table, row: Row[Any]) -> Document:
-        values = ((one.name, getattr(row, one.name)) for one in plain_columns(table))
-        return {name: value.isoformat() if isinstance(value, date) else value for name, value in values}
+        wanted = _plain_names(table)
+        values = zip((one.name for one in table.columns), row, strict=True)
+        return {
+            name: value.isoformat() if isinstance(value, date) else value for name, value in values if name in wanted
+        }
+
+
+@cache
+def _plain_names(table: Table) -> frozenset[str]:
+    return frozenset(one.name for one in plain_columns(table))
 
 
 def _named(one: Document) -> Iterator[str]:

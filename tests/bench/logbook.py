@@ -27,7 +27,7 @@ from analysis.logbook.rows import end_values, rep_values, session_values, set_va
 from analysis.logbook.schema import analysis_run, rep, rep_set, session, statement
 from analysis.training.plan import default_plan
 from analysis.training.progression import NextSession, next_session
-from analysis.training.records import SessionRecord
+from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.statements import Pain
 from tests.analysis.training.builders import make_session, utc_us
 
@@ -52,10 +52,25 @@ def _done(number: int, missed: bool) -> SessionRecord:
     return make_session(FIRST, plan.ladder, places[number], counts=counts)
 
 
+@cache
+def _sets(number: int, missed: bool) -> tuple[tuple[dict[str, Any], list[dict[str, Any]]], ...]:
+    """The columns of its sets and of their reps."""
+
+    def reps(done: SetRecord) -> list[dict[str, Any]]:
+        pairs = enumerate(zip(done.reps, done.verdict.reps, strict=True), start=1)
+        return [rep_values(one, verdict, ordinal) for ordinal, (one, verdict) in pairs]
+
+    return tuple((set_values(done), reps(done)) for done in _done(number, missed).sets)
+
+
+def _step(number: int) -> int:
+    steps = sum(len(rung.steps) for rung in default_plan().ladder.rungs[:2])
+    return number * steps // SESSIONS
+
+
 def record_of(person: UUID, number: int, day: date, *, missed: bool) -> SessionRecord:
     """One session: the steps of the first rungs one after another over the three years."""
-    steps = sum(len(rung.steps) for rung in default_plan().ladder.rungs[:2])
-    record = _done(number * steps // SESSIONS, missed)
+    record = _done(_step(number), missed)
     began_us = utc_us(day)
     ids = {"session_id": uuid5(person, str(number)), "trainee": person}
     return replace(record, **ids, day=day, started_utc_us=began_us, ended_utc_us=began_us + 3_600_000_000)
@@ -75,7 +90,8 @@ def fill(book: Logbook, people: int = PEOPLE, sessions: int = SESSIONS) -> None:
 def _rows(person: int, uuid: UUID, sessions: int) -> Iterator[tuple[Table, dict[str, Any]]]:
     own = {"trainee_id": person + 1}
     for number, day in enumerate(days()[:sessions]):
-        record = record_of(uuid, number, day, missed=(number + person) % 4 == 0)
+        missed = (number + person) % 4 == 0
+        record = record_of(uuid, number, day, missed=missed)
         session_id = person * SESSIONS + number + 1
         assert record.ended_utc_us is not None
         ended = {**end_values(record.ended_utc_us, record.verdict), "own_sets": SETS, "partner_sets": 0}
@@ -86,11 +102,10 @@ def _rows(person: int, uuid: UUID, sessions: int) -> Iterator[tuple[Table, dict[
             run_id = 2 * session_id + (kind is RunKind.REFINED)
             run = {"id": run_id, "session_id": session_id, "kind": kind.value, "version": "0.1.0"}
             yield analysis_run, {**run, "parameters_sha": "0", "clock_ratio": 1.0, "clock_sd_ppm": 10.0}
-            for done in record.sets:
-                set_id = SETS * run_id + done.number
-                yield rep_set, {"id": set_id, "run_id": run_id, **own, **set_values(done)}
-                pairs = enumerate(zip(done.reps, done.verdict.reps, strict=True), start=1)
-                yield from ((rep, {"set_id": set_id, **rep_values(*pair, ordinal)}) for ordinal, pair in pairs)
+            for place, (values, reps) in enumerate(_sets(_step(number), missed)):
+                set_id = SETS * run_id + place
+                yield rep_set, {"id": set_id, "run_id": run_id, **own, **values}
+                yield from ((rep, {"set_id": set_id, **one}) for one in reps)
 
 
 def next_of_one(book: Logbook, person: UUID) -> NextSession:
