@@ -45,8 +45,8 @@ class LogRow:
         The session's own identity (its UUID as text), for whoever opens it from here.
     rung, exercise
         As shown.
-    sets, reps, rest_s
-        What was prescribed.
+    asked, rest_s
+        What was prescribed, in words as short as "3 × 15", and the rest.
     done
         The sets done, in order.
     outcome
@@ -60,8 +60,7 @@ class LogRow:
     trainee: str
     rung: str
     exercise: str
-    sets: int
-    reps: int
+    asked: str
     rest_s: float
     done: tuple[LogSet, ...] = ()
     outcome: Outcome | None = None

@@ -36,7 +36,7 @@ def draw_log_row(row: LogRow, width: int, *, named: bool = False) -> Rows:
     whose = f"   {row.trainee}" if named else ""
     done = f"{row.date:%a %d %b %Y}{whose}   {counts_words([one.count for one in row.done])}"
     first = spread(((done, Ink.STRONG),), ((str(row.outcome) if row.outcome else "not judged", Ink.TEXT),), width)
-    asked = joined(row.rung or row.exercise, f"{row.sets} × {row.reps}", f"rest {row.rest_s:g} s")
+    asked = joined(row.rung or row.exercise, row.asked, f"rest {row.rest_s:g} s")
     second = spread(((asked, Ink.MUTED),), ((row.note, Ink.MUTED),), width)
     return first, second, small_ridges([(one.hills, one.target) for one in row.done if one.hills], width)
 

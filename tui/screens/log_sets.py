@@ -52,7 +52,7 @@ class LogSetsScreen(Screen[None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         row = self._row
-        asked = joined(row.rung, row.exercise, f"{row.sets} × {row.reps}", f"rest {row.rest_s:g} s")
+        asked = joined(row.rung, row.exercise, row.asked, f"rest {row.rest_s:g} s")
         judged = str(row.outcome) if row.outcome else "not judged"
         title = (
             (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),
