@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 from random import Random
 
-from analysis.training.ladder import Position
+from analysis.training.ladder import Ladder, Position
 from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.prescription import Grip, Prescription
 from analysis.training.progression import NextSession, next_session
@@ -78,8 +78,12 @@ def half_year(seed: int) -> Iterator[Told]:
 
 
 def _plan(random: Random) -> TrainingPlan:
+    plan = default_plan()
+    only = {0: (Grip.NEUTRAL,), 2: (Grip.NEUTRAL, Grip.SUPINATED), 4: (Grip.PRONATED, Grip.NEUTRAL)}
+    rungs = [replace(rung, grips=only.get(n, ())) for n, rung in enumerate(plan.ladder.rungs)]
     return replace(
-        default_plan(),
+        plan,
+        ladder=random.choice([plan.ladder, plan.ladder, Ladder(tuple(rungs))]),
         sessions_a_week=random.choice([1, 2, 2, 3]),
         days_between=random.choice([1, 2, 2]),
         grip_weeks=random.choice([2, 3, 4]),

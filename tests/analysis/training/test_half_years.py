@@ -41,7 +41,7 @@ def check(told: Told, seed: int) -> None:
         return
     assert 60 <= said.prescription.rest_s <= 180, seed
     assert 3 <= said.prescription.sets <= 5, seed
-    assert said.prescription.grip in told.plan.grips_allowed, seed
+    assert said.prescription.grip in told.plan.grips_on(told.plan.ladder.number(said.rung) or 0), seed
     check_cap(told, seed)
     if sessions:
         check_climb(told, sessions, seed)
