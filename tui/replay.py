@@ -16,7 +16,7 @@ from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
-from analysis.training.view import NOTHING
+from analysis.training.view import NOTHING, View
 from sensor.calibration import Calibration
 from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
@@ -203,8 +203,13 @@ def recorded_board(recording: Recording, began_s: float) -> Board:
         trainee=meta.get("trainee", ""),
         prescription=prescription_from_json(meta.get("prescription", "")),
         began_s=began_s,
-        view=view_from_json(meta["view"]) if "view" in meta else NOTHING,
+        view=known_view(recording),
     )
+
+
+def known_view(recording: Recording) -> View:
+    """Return what was known beside the motion then."""
+    return view_from_json(recording.meta["view"]) if "view" in recording.meta else NOTHING
 
 
 def stored_events(recording: Recording) -> list[Event]:

@@ -36,12 +36,12 @@ def verdict_by_word(base: SetVerdict, one: Working, asked: Prescription, clock: 
         How the sensor's clock went.
     """
     verdicts = tuple(_verdicts(base, one.reps, asked))
-    counted = [verdict for placed, verdict in zip(one.reps, verdicts, strict=True) if placed.rep.counts]
+    counted = [verdict for placed, verdict in zip(one.reps, verdicts, strict=True) if placed.counts]
     enough = Outcome.MET if one.count >= max(asked.reps, 1) else Outcome.MISSED
     if not one.relied and one.told is None:
         enough = Outcome.NOT_MEASURABLE
     tempo = judge_tempo(counted, asked.tolerance.reps_off, count=one.count) if one.relied else Outcome.NOT_MEASURABLE
-    exact = one.count == sum(placed.rep.counts for placed in one.reps) and not any(p.told for p in one.reps)
+    exact = one.count == sum(placed.counts for placed in one.reps) and not any(p.told for p in one.reps)
     under = _under_tension(base, one, asked, clock)
     short = "" if enough is not Outcome.MISSED else f"{one.count} of {asked.reps} reps."
     remarks = (
@@ -69,7 +69,7 @@ def verdict_by_word(base: SetVerdict, one: Working, asked: Prescription, clock: 
 
 
 def _unknown_words(one: Working) -> str:
-    measured = sum(placed.rep.counts and not placed.told for placed in one.reps)
+    measured = sum(placed.counts and not placed.told for placed in one.reps)
     if one.count <= measured:
         return f"Which {one.count} of {measured} reps count is not known: tempo not measurable."
     return f"{one.count - measured} of {one.count} reps were not measured: tempo not measurable."
@@ -80,7 +80,7 @@ def _verdicts(base: SetVerdict, reps: Sequence[Placed], asked: Prescription) -> 
     measured = iter(base.reps)
     for one, following in zip(reps, [*reps[1:], None], strict=False):
         verdict = UNSEEN if one.told else next(measured)
-        unknown = bool(asked.tempo.bottom_s) and following is not None and following.told and one.rep.counts
+        unknown = bool(asked.tempo.bottom_s) and following is not None and following.told and one.counts
         yield replace(verdict, outcome=worst((verdict.outcome, Outcome.NOT_MEASURABLE))) if unknown else verdict
 
 
@@ -88,7 +88,7 @@ def _under_tension(base: SetVerdict, one: Working, asked: Prescription, clock: T
     """Tell whether the time under tension is long enough for sure: that of the shortest measured reps."""
     if base.target_tut_s is None:
         return Outcome.MET
-    seen = [in_true_time(placed.rep, clock) for placed in one.reps if placed.rep.counts and not placed.told]
+    seen = [in_true_time(placed.rep, clock) for placed in one.reps if placed.counts and not placed.told]
     least = tension(sorted(seen, key=_length_s)[: one.count]).by_clock(clock.ratio_sd)
     found = within(least, base.target_tut_s * (1 - asked.tolerance.tut_relative))[0]
     if len(seen) == one.count or found is Outcome.MET:

@@ -170,7 +170,7 @@ def _anew(
         bouts=tuple(bout for found in one.of for bout in found.bouts),
         start_s=one.start_s,
         end_s=one.end_s,
-        reps=tuple(placed.rep for placed in one.reps if not placed.told),
+        reps=tuple(placed.to_judge for placed in one.reps if not placed.told),
         measured=one.relied,
         why=one.why,
         rest_before_s=None if rest_s is None else rest_s / clock.ratio,

@@ -17,10 +17,32 @@ REACH_S = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A rep of a set; `told` where a person put it there: then only its place is known, none of its times."""
+    """A rep of a set.
+
+    Attributes
+    ----------
+    told
+        A person put it there: only its place is known, none of its times.
+    short
+        It was judged to stay below its share of the reference rep's travel.
+    vouched
+        A person says that it counts: its travel decides nothing.
+    """
 
     rep: Rep
     told: bool = False
+    short: bool = False
+    vouched: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it counts."""
+        return self.rep.counts and not self.short
+
+    @property
+    def to_judge(self) -> Rep:
+        """The rep as it is to be judged."""
+        return replace(self.rep, travel_m=None) if self.vouched else self.rep
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +82,7 @@ class Working:
     @property
     def found(self) -> int:
         """How many reps count, as far as they are listed."""
-        return self.unread + sum(one.rep.counts for one in self.reps)
+        return self.unread + sum(one.counts for one in self.reps)
 
     @property
     def count(self) -> int:
@@ -85,7 +107,9 @@ def working(record: SetRecord) -> Working:
         start_s=record.start_s,
         end_s=record.end_s,
         kind=record.kind,
-        reps=tuple(Placed(rep) for rep in record.reps),
+        reps=tuple(
+            Placed(rep, short=verdict.short) for rep, verdict in zip(record.reps, record.verdict.reps, strict=True)
+        ),
         unread=0 if record.reps else record.verdict.count,
     )
 
@@ -183,7 +207,10 @@ def _middle_s(one: Placed) -> float:
 
 def _kinds(found: list[Placed], wanted: list[Rep]) -> list[Placed]:
     """Return the reps found, of the kinds that a person says."""
-    return [replace(one, rep=_of_kind(one.rep, told.kind)) for one, told in zip(found, wanted, strict=True)]
+    return [
+        replace(one, rep=_of_kind(one.rep, said.kind), short=False, vouched=said.counts)
+        for one, said in zip(found, wanted, strict=True)
+    ]
 
 
 def _of_kind(rep: Rep, kind: RepKind) -> Rep:
@@ -233,9 +260,16 @@ def _holding(one: Working, reps: list[Placed]) -> Working:
 
 def _paused(before: Sequence[Placed], after: Sequence[Placed]) -> tuple[Placed, ...]:
     """Return reps with their pauses at the bottom as they are where another rep follows than before."""
-    followed = dict(zip(before, [*before[1:], None], strict=False))
+    followed = dict(zip(map(_place, before), map(_place, [*before[1:], None]), strict=False))
     pairs = zip(after, [*after[1:], None], strict=False)
-    return tuple(one if followed.get(one, one) == following else _pausing(one, following) for one, following in pairs)
+    return tuple(
+        one if followed.get(_place(one), _place(one)) == _place(following) else _pausing(one, following)
+        for one, following in pairs
+    )
+
+
+def _place(one: Placed | None) -> tuple[float, float] | None:
+    return None if one is None else (one.rep.start_s, one.rep.end_s)
 
 
 def _pausing(one: Placed, following: Placed | None) -> Placed:

@@ -19,7 +19,7 @@ from analysis.training.superset import SetKind
 from sensor.recording import Recording
 from tui.done import Done
 from tui.home import Home
-from tui.replay import applied_calibration
+from tui.replay import applied_calibration, known_view
 from tui.track import Track
 from tui.trouble import Trouble
 
@@ -76,7 +76,8 @@ def _said(logbook: Logbook, record: SessionRecord) -> tuple[Said, ...]:
 def _found(recording: Recording, asked: Prescription, said: tuple[Said, ...]) -> tuple[Done, Track]:
     """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
     applied = applied_calibration(recording)
-    track, done = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied), Done(asked, said)
+    track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
+    done = Done(asked, said, known_view(recording))
     for arrival in recording.arrivals():
         _fold(track.push(arrival), track, done)
     _fold(track.finish(), track, done)

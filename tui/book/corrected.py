@@ -96,7 +96,8 @@ def _rep_words(done: SetRecord, rep: Rep, verdict: RepVerdict) -> str:
     corrected = "  corrected" if done.is_corrected(rep) else ""
     if rep.top_s is None and rep.down_s is None:
         return f"{KIND_WORDS[rep.kind]}, phases not measured{corrected}"
-    kind = "" if rep.kind is RepKind.FULL else f"  {KIND_WORDS[rep.kind]}"
+    kind = "  short of the reference rep" if verdict.short else f"  {KIND_WORDS[rep.kind]}"
+    kind = kind if verdict.short or rep.kind is not RepKind.FULL else ""
     return f"{words.rep_phases(rep)}{kind}  {verdict.outcome.value}{corrected}"
 
 

@@ -16,10 +16,12 @@ from analysis.training.corrections import SEEN, Act, By, Correction, standing_co
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
-from analysis.training.records import History
+from analysis.training.records import History, SetRecord
+from analysis.training.sets import GroupedSet, judged
 from analysis.training.statements import Form, Question
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
+from analysis.training.view import View
 from tests.analysis.training.builders import make_session, utc_us
 from tests.analysis.training.corrections_made import (
     LADDER,
@@ -49,6 +51,11 @@ def test_a_new_analysis_that_agrees_is_believed_and_one_that_does_not_is_flagged
     assert not corrected(old, [counted]).marks[0].disagrees
 
 
+def part(done: SetRecord, of: slice) -> SetRecord:
+    reps, verdict = done.reps[of], replace(done.verdict, reps=done.verdict.reps[of])
+    return replace(done, reps=reps, verdict=verdict, start_s=reps[0].start_s, end_s=reps[-1].end_s)
+
+
 def test_a_set_the_new_analysis_lost_is_there_by_word_and_one_it_cut_in_two_is_one() -> None:
     record = session()
     count = about_set(Act.COUNT, record.sets[1], {"count": 15, "seen": 14})
@@ -58,10 +65,7 @@ def test_a_set_the_new_analysis_lost_is_there_by_word_and_one_it_cut_in_two_is_o
     assert found.marks[0].disagrees
     assert found.outcome is Outcome.NOT_MEASURABLE  # nobody measured its tempo
     done = record.sets[1]
-    cut = tuple(
-        replace(done, reps=reps, start_s=reps[0].start_s, end_s=reps[-1].end_s)
-        for reps in (done.reps[:7], done.reps[7:])
-    )
+    cut = tuple(part(done, reps) for reps in (slice(0, 7), slice(7, 15)))
     found = corrected(replace(record, sets=(record.sets[0], *cut, record.sets[2])), [count])
     assert [one.verdict.count for one in found.sets] == [15, 15, 15]
     assert found.sets[1].reps == done.reps
@@ -140,3 +144,27 @@ def test_the_gate_waits_for_the_coach_where_a_session_is_met_by_the_trainees_wor
     assert waiting[0] == "feet-on-floor"
     assert "your coach may confirm it" in waiting[1]
     assert rung(own, coachs)[0] == "heels-raised"
+
+
+def test_a_rep_short_of_the_reference_counts_only_where_a_person_says_that_it_went_all_the_way() -> None:
+    # WHOLE of a reference of .50 m is .425 m; .20 m is short of it beyond any doubt of the sensor's
+    record, view = session(), View(reference_m=0.5)
+    reps = tuple(replace(rep, travel_m=0.2 if n == 4 else 0.5) for n, rep in enumerate(record.sets[0].reps))
+    group = GroupedSet(
+        number=1, bouts=(0,), start_s=reps[0].start_s, end_s=reps[-1].end_s, reps=reps, measured=True, why=None,
+        rest_before_s=None,
+    )  # fmt: skip
+    short = judged(group, record.prescription, view=view)
+    assert short.verdict.count == 14
+    record = replace(record, sets=(short, *record.sets[1:]))
+    low = reps[4]
+    whole = about_reps(Act.REP_KIND, low.start_s, low.end_s, (low.start_s, low.end_s, "full"))
+    found = corrected(record, [whole]).sets[0]
+    assert (found.verdict.count, found.verdict.outcome) == (15, Outcome.MET)
+    assert found.reps[4] == low  # what was measured of it stays
+    end = reps[-1].end_s
+    added = about_reps(Act.ADD_REP, end, end + 2, (end, end + 2, "full"))
+    assert corrected(record, [added]).sets[0].verdict.count == 15  # the short one is still none
+    gone = corrected(record, [drop_rep(short, 1)]).sets[0]
+    assert gone.verdict.count == 13
+    assert corrected(record, [about_set(Act.COUNT, short, {"count": 14, "seen": 14})]).sets[0].verdict.count == 14
