@@ -147,7 +147,7 @@ def skipped(now: Situation) -> Decision | None:
     ladder, here = now.ladder, now.here
     # from the last backwards, so that years of a log need not be read
     held = next(
-        (place for place, record in reversed(now.placed) if not ladder.climbs(here, place) and met(record)), None
+        (place for place, record in reversed(now.placed) if met(record) and not ladder.climbs(here, place)), None
     )
     position = held or here
     text = f"{now.skipped} sessions skipped. The last met step again: {place_words(now.ladder, position)}."
