@@ -83,12 +83,15 @@ def days_words(records: Sequence[SessionRecord]) -> str:
 
 def step_words(step: Step) -> str:
     """Return what a step asks for, short."""
-    load = f", {step.load_kg:+g} kg," if step.load_kg else ""
     each = f"{step.hold_s:g} s held" if step.hold_s else f"{step.reps}"
-    down = f", {step.tempo.down_s:g} s down," if step.tempo.down_s > 1 else ""
-    top = f", {step.tempo.top_s:g} s at the top," if step.tempo.top_s else ""
-    half = ", one and a half," if step.half_pause_s else ""
-    return f"{step.sets} × {each}{half}{top}{down}{load} with {step.rest_s:g} s rest"
+    more = (
+        "one and a half" if step.half_pause_s else "",
+        f"{step.tempo.top_s:g} s at the top" if step.tempo.top_s else "",
+        f"{step.tempo.down_s:g} s down" if step.tempo.down_s > 1 else "",
+        f"{step.load_kg:+g} kg" if step.load_kg else "",
+    )
+    beside = "".join(f", {words}" for words in more if words)
+    return f"{step.sets} × {each}{beside}{',' if beside else ''} with {step.rest_s:g} s rest"
 
 
 def place_words(ladder: Ladder, position: Position) -> str:

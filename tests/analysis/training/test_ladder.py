@@ -10,6 +10,7 @@ import pytest
 from analysis.motion.mounts import Mount
 from analysis.training.blocks import ORDINARY, Step, rest_taper
 from analysis.training.cautions import cautions, within_cap
+from analysis.training.decision import step_words
 from analysis.training.exercises import PULL_UP
 from analysis.training.ladder import PLATEAU_METHODS, Method, Position
 from analysis.training.prescription import Grip, Tempo
@@ -131,3 +132,9 @@ def test_with_more_help_or_less_load_it_is_no_step_of_the_rung() -> None:
         there = LADDER.position(rung.key, asked)
         assert there is not None
         assert (there.rung, there.load_kg) == (number, 0)
+
+
+def test_what_a_step_asks_for_is_said_with_one_comma_between() -> None:
+    step = replace(LADDER.rungs[1].steps[0], tempo=Tempo(2, 0, 1, 1), load_kg=5.0)
+    assert step_words(step) == "3 × 15, 1 s at the top, 2 s down, +5 kg, with 90 s rest"
+    assert step_words(LADDER.rungs[1].steps[0]) == "3 × 15 with 90 s rest"
