@@ -17,7 +17,7 @@ from tui.options import one_name, trainee_argument, trainee_option
     '  rungwise export "Jonas Reiter" --format ics --out jonas.ics\n'
     "  rungwise export --format motion --session 3f2a --out session.csv.gz\n"
     "  rungwise export --columns\n\n"
-    "--columns lists every column with its unit; EXPORT.md in the project holds the same."
+    "--columns lists every column with its unit; tui/book/EXPORT.md in the project holds the same."
 )
 @trainee_argument
 @trainee_option

@@ -105,7 +105,7 @@ def test_tables_of_one_trainee_hold_nobody_else(home: Path, tmp_path: Path) -> N
 
 
 def test_the_document_of_the_columns_is_true() -> None:
-    text = (ROOT / "EXPORT.md").read_text("utf-8")
+    text = (ROOT / "tui" / "book" / "EXPORT.md").read_text("utf-8")
     assert columns_text().strip() in text
     assert all(f"| `{name}` | {meaning} |" in text for name, meaning in COLUMNS.items())
     shown = fine(CliRunner().invoke(main, ["export", "--columns"])).output
