@@ -240,6 +240,8 @@ def closed(now: Situation) -> str:
         return (
             "a session of this week was typed in and nobody saw it; do it with the sensor, or with somebody who watches"
         )
+    if now.week and now.week[-1].prescription.partner is not None:
+        return "the last session was in turn with another exercise; the one that opens the gate is done without"
     found = answers(now)
     unanswered = [one.value for one in Question if one not in found]
     if unanswered:

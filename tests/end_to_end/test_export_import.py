@@ -98,6 +98,13 @@ def test_tables_have_the_documented_columns_and_hold_what_was_done(home: Path, t
     assert (again.exit_code, "is there already and left as it is" in again.output) == (2, True)
 
 
+def test_an_exported_table_is_no_past_training_and_says_how_to_bring_it_back(home: Path, tmp_path: Path) -> None:
+    fine(rungwise(home, "export", "--format", "csv", "--out", tmp_path / "out"))
+    refused = rungwise(home, "import", tmp_path / "out" / "sessions.csv")
+    assert refused.exit_code == 2
+    assert "export it as JSON" in refused.output
+
+
 def test_tables_of_one_trainee_hold_nobody_else(home: Path, tmp_path: Path) -> None:
     fine(rungwise(home, "export", JONAS, "--format", "csv", "--out", tmp_path / "out"))
     assert {one["trainee"] for one in rows(tmp_path / "out" / "sessions.csv")} == {JONAS}

@@ -154,6 +154,8 @@ def _read(path: Path) -> str:
 
 def _check_header(name: str, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]) -> None:
     strange = [one for one in header if one not in columns]
+    if "session_id" in strange:
+        raise SheetError(f"{name} was written by rungwise export --format csv; to read it back export it as JSON")
     if strange:
         raise SheetError(f"{name}, line 1, column {strange[0] or '(empty)'}: unknown; known are {', '.join(columns)}")
     twice = [one for one in header if header.count(one) > 1]

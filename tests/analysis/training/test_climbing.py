@@ -9,9 +9,10 @@ from datetime import date, timedelta
 
 import pytest
 
+from analysis.motion.mounts import Mount
 from analysis.training.ladder import Method, Position
 from analysis.training.plan import TrainingPlan, default_plan
-from analysis.training.prescription import Goal, Grip
+from analysis.training.prescription import Exercise, Goal, Grip
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.rungs import default_ladder
@@ -215,6 +216,17 @@ def test_a_typed_session_opens_the_gate_only_where_somebody_saw_it() -> None:
     assert "nobody saw it" in after(typed, said=said).reasons[0].text
     seen = [replace(one, seen_by="Ada Brunn") for one in typed]
     assert after(seen, said=said).rung == "heels-raised"
+
+
+def test_the_session_that_opens_the_gate_is_done_without_another_exercise_in_turn() -> None:
+    squat = Exercise("squat", "squat", Mount.BODY)
+    alone, last = train(days(1), LAST)
+    in_turn = replace(last, prescription=replace(last.prescription, partner=squat))
+    said = answers(last.day)
+    waiting = after([alone, in_turn], said=said)
+    assert waiting.rung == "feet-on-floor"
+    assert "done without" in waiting.reasons[0].text
+    assert after([alone, last], said=said).rung == "heels-raised"
 
 
 def test_more_sets_only_where_the_coach_chose_volume_and_after_two_weeks_met() -> None:
