@@ -63,7 +63,7 @@ def test_the_sheet_says_what_is_asked_of_each_and_leaves_the_rest_empty(path: Pa
     jonas, _, tim = rows_of(path)
     assert (jonas["trainee"], jonas["date"], jonas["rung"]) == (JONAS, "2026-03-05", "feet-on-floor")
     assert (jonas["asked_sets"], jonas["asked_reps"], jonas["asked_rest_s"]) == ("3", "15", "90")
-    assert jonas["asked_tempo"] == "up 1 · top 0 · down 1 · bottom 0"
+    assert jonas["asked_tempo"] == "up 1 · top 0 · down 1 · bottom 0, each rep from a dead hang"
     assert {jonas[column] for column in ("set_1", "set_5", "rest_s", "pain", "rpe", "note")} == {""}
     assert tim["exercise"].startswith("No session: pain 7 of 10")
     assert tim["rung"] == ""
