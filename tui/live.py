@@ -34,12 +34,23 @@ class LiveRun:
         Begins a session for a trainee.
     trainee
         Whose session is first.
+    refusal
+        Says why somebody cannot get the bar (pain, a plan that cannot be read); empty: nothing is against it.
     """
 
-    def __init__(self, *, open_source: OpenSource, clock: HostClock, open_session: OpenSession, trainee: str) -> None:
+    def __init__(
+        self,
+        *,
+        open_source: OpenSource,
+        clock: HostClock,
+        open_session: OpenSession,
+        trainee: str,
+        refusal: Callable[[str], str] = lambda _: "",
+    ) -> None:
         self._open_source = open_source
         self._clock = clock
         self._open_session = open_session
+        self._refusal = refusal
         self.trainee = trainee
         self._feed: Feed | None = None
         self._session: Session | None = None
@@ -113,7 +124,11 @@ class LiveRun:
         name, until_s = self._next_trainee
         if not self._session.is_catching_up or self._clock.now_s() >= until_s:
             self._next_trainee = None
-            self._switch(name, self._session, self._feed)
+            refused = self._refusal(name)
+            if refused:
+                self._session.remark(f"{name}: {refused}")
+            else:
+                self._switch(name, self._session, self._feed)
 
     def _switch(self, name: str, session: Session, feed: Feed) -> None:
         session.end()

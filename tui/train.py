@@ -32,7 +32,7 @@ from tui.plans import (
 )
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
-from tui.trouble import clear_errors
+from tui.trouble import Trouble, clear_errors
 
 
 def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
@@ -40,6 +40,16 @@ def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncC
     first, *others = wanted
     sources = [RadioSource(clock, first), *(RadioSource(clock, replace(one, find_s=None)) for one in others)]
     return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in wanted], clock)
+
+
+def _refusal(plan_for: Callable[[str], Plan], who: str) -> str:
+    """Say why somebody cannot train today; empty where nothing is against it."""
+    try:
+        with clear_errors():
+            plan_for(who)
+    except Trouble as trouble:
+        return trouble.format_message()
+    return ""
 
 
 def run_train(
@@ -102,6 +112,7 @@ def run_train(
             clock=clock,
             open_session=opening.open_session,
             trainee=name,
+            refusal=lambda who: _refusal(plan_for, who),
         )
         if wants_text(headless):
             run_as_text(run.run)

@@ -132,8 +132,13 @@ class Gym:
     def __init__(self) -> None:
         self.clock, self.source, self.feed = Clock(), Hand(), Lookout()
         self.keepers: list[Kept] = []
+        self.refused: dict[str, str] = {}
         self.run = LiveRun(
-            open_source=self.source.open, clock=self.clock, open_session=self.open_session, trainee="Mara Lindt"
+            open_source=self.source.open,
+            clock=self.clock,
+            open_session=self.open_session,
+            trainee="Mara Lindt",
+            refusal=lambda name: self.refused.get(name, ""),
         )
 
     def open_session(self, name: str, feed: Feed) -> Session:

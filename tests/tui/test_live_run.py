@@ -82,6 +82,18 @@ async def test_another_trainee_gets_a_session_on_the_same_sensor_that_begins_now
     assert (first.ends, second.ends) == (1, 1)
 
 
+async def test_who_may_not_train_does_not_get_the_bar_and_the_session_in_progress_goes_on() -> None:
+    gym = Gym()
+    running = await gym.connected()
+    gym.refused["Jonas Reiter"] = "No session: pain 6 of 10."
+    gym.run.switch_trainee("Jonas Reiter")
+    assert [(keeper.trainee, keeper.ends) for keeper in gym.keepers] == [("Mara Lindt", 0)]
+    assert gym.run.trainee == "Mara Lindt"
+    assert any("Jonas Reiter: No session: pain 6 of 10." in str(moment) for moment in gym.feed.moments)
+    gym.run.stop()
+    await running
+
+
 async def test_the_same_trainee_again_changes_nothing() -> None:
     gym = Gym()
     running = await gym.connected()
