@@ -26,7 +26,7 @@ WIDTH = 100
 def plan_text(plan: TrainingPlan, trainee: str) -> str:
     """Return the file of a plan, with a comment to each key."""
     lines = [line for paragraph in HEAD for line in _comment(paragraph)] + [""]
-    for key, value in _plan_values(plan, trainee).items():
+    for key, value in plan_values(plan, trainee).items():
         lines += [*_comment(PLAN_NOTES[key]), _assigned(key, value), ""]
     lines += _comment("The rungs, the easiest first: each [[rungs]] is one variation. What a rung may say:")
     lines += [one for key, note in RUNG_NOTES.items() for one in _comment(f"{key}: {note}", "#   ")]
@@ -35,7 +35,8 @@ def plan_text(plan: TrainingPlan, trainee: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _plan_values(plan: TrainingPlan, trainee: str) -> dict[str, Any]:
+def plan_values(plan: TrainingPlan, trainee: str) -> dict[str, Any]:
+    """Return what a plan says beside its rungs, by key, as the file has it."""
     values = {
         "format": FORMAT,
         "trainee": trainee,

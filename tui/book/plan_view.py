@@ -15,6 +15,7 @@ from analysis.training.progression import NextSession
 from analysis.training.sound import Flaw, remarks
 from analysis.training.words import listing
 from tui.book.plan_file import WEEKDAYS
+from tui.book.plan_text import plan_values
 
 VIEW_FORMAT = "rungwise.plan-view/1"
 
@@ -57,27 +58,10 @@ def remark_words(remark: Flaw, plan: TrainingPlan) -> str:
 def plan_document(name: str, plan: TrainingPlan, path: Path | None, now: NextSession) -> dict[str, Any]:
     """Return a plan as `rungwise.plan-view/1`: every step written out; times in seconds, loads in kg."""
     return {
+        **plan_values(plan, name),
         "format": VIEW_FORMAT,
-        "trainee": name,
         "file": None if path is None else str(path),
-        "goal": plan.goal.value,
-        "group": plan.group,
-        "start": plan.start,
-        "sessions_a_week": plan.sessions_a_week,
-        "days_between": plan.days_between,
-        "weekdays": [WEEKDAYS[day] for day in plan.weekdays],
-        "equipment": [one for one in EQUIPMENT if one in plan.equipment],
-        "grips": [one.value for one in plan.grips],
         "grips_allowed": [one.value for one in plan.grips_allowed],
-        "grip_weeks": plan.grip_weeks,
-        "grip_by_weekday": plan.grip_by_weekday,
-        "shoulder_history": plan.shoulder_history,
-        "elbow_history": plan.elbow_history,
-        "grips_opened_by": plan.grips_opened_by,
-        "high_blood_pressure": plan.high_blood_pressure,
-        "blood_pressure_cleared_by": plan.blood_pressure_cleared_by,
-        "plateau_weeks": plan.plateau_weeks,
-        "shoulders_set_from": plan.shoulders_set_from,
         "acknowledged": None if plan.acknowledged is None else plan.acknowledged.isoformat(),
         "rungs": [_rung_document(rung) for rung in plan.ladder.rungs],
         "at": {
