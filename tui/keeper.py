@@ -1,7 +1,8 @@
 """Keeps one session: its raw packets and events in a recording, its sets in the logbook, while it goes on.
 
 Nothing is written before a sensor has shown itself. Live answers are written when a set ends, refined ones when they
-come; where the end of the session changes what was refined before, a further run is written: nothing is overwritten.
+come, and a cluster set at every gap as far as it is done; where the end of the session changes what was refined before,
+a further run is written: nothing is overwritten.
 """
 
 from __future__ import annotations
@@ -99,7 +100,10 @@ class SessionKeeper:
             self._recording.commit_when_due()
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
-        """Keep a set as a run of this kind found it."""
+        """Keep a set as a run of this kind found it; a part of one in a run of its own: the next part holds it too."""
+        if kind is RunKind.PART:
+            self._runs.pop(kind, None)
+            self._kept.pop(kind, None)
         kept = self._kept.setdefault(kind, [])
         again = any(record.start_s < one.end_s and one.start_s < record.end_s for one in kept)
         if self._recording and not again:  # what a second refinement changes is settled at the end
@@ -216,7 +220,7 @@ class SessionKeeper:
         """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
         kept = [_gist(record) for record in self._kept.get(RunKind.REFINED, [])]
         final = [_gist(record) for record in board.measured]
-        if kept != final or (RunKind.LIVE in self._runs and RunKind.REFINED not in self._runs):
+        if kept != final or (self._runs and RunKind.REFINED not in self._runs):
             self._runs.pop(RunKind.REFINED, None)
             run = self._run(RunKind.REFINED, board.clock)
             for record in board.measured:

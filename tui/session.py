@@ -181,8 +181,9 @@ class Session:
 
     def _keep_set(self, event: BoutClosed | BoutRefined, keeper: Keeper) -> None:
         record = self.board.set_of(event.bout)
-        if record and record != self.board.waiting:
+        if record:
             kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
+            kind = RunKind.PART if record == self.board.waiting else kind
             keeper.set_found(record, kind, self.board.clock)
 
     def _tell(self, moments: Iterable[Moment]) -> None:

@@ -16,8 +16,12 @@ class Trainee:
 
 
 class RunKind(StrEnum):
-    """How an answer came about; where several answer for one session, the later in this list counts."""
+    """How an answer came about; where several answer for one session, the later in this list counts.
 
+    `PART` is what a cluster set had so far when its gap began: it answers only where the session was broken off there.
+    """
+
+    PART = "part"
     TYPED = "typed"
     LIVE = "live"
     REFINED = "refined"
