@@ -70,7 +70,12 @@ def show(home: Path | None, trainee: str | None, named: str | None, as_json: boo
     '  rungwise plan set goal=size weighted.reps=10 weighted.rest_s=90 --trainee "Jonas Reiter"\n'
     '  rungwise plan set group=recruits weekdays=monday,thursday --trainee "Jonas Reiter"\n'
     "  rungwise plan set equipment=low-bar,high-bar,block,handles --group recruits --dry-run\n"
-    "  rungwise plan set feet-on-floor.tempo.down_s=2 box.steps.2.reps=4 pull-up.load_step_kg=none",
+    "  rungwise plan set feet-on-floor.tempo.down_s=2 box.steps.2.reps=4 pull-up.load_step_kg=none\n"
+    "  rungwise plan set equipment+=rings,towel equipment-=straps\n"
+    "  rungwise plan set 'pull-up.steps+={reps = 9}' pull-up.gate=none\n"
+    "  rungwise plan set 'box.steps.4+={tempo = {down_s = 2}, reps = 3}' box.steps.2=none\n"
+    '  rungwise plan set \'rungs.box+={key = "rows-in-rings", exercise = "inverted-row", sets = 3, reps = 8, '
+    "rest_s = 90}'",
 )
 @click.argument("changes", nargs=-1, required=True, metavar="KEY=VALUE...")
 @click.option("--trainee", "named", metavar="NAME", help="Whose plan; default: of the last one who trained.")
@@ -82,8 +87,12 @@ def set_command(
 ) -> None:
     """Change keys of a plan and keep its comments; KEY=none takes a key out, so that its default holds.
 
-    A key of a rung is RUNG.KEY. Several are changed together. What would make a plan wrong is told, and nothing is
-    written; of a group all plans are changed or none.
+    A key of a rung is RUNG.KEY. KEY+=VALUE puts something into a list, KEY-=VALUE takes a word out of one. RUNG.steps+=
+    puts a step after the last one, RUNG.steps.2+= before step 2, RUNG.steps.2=none takes that step out. rungs+= puts a
+    rung after the last one, rungs.RUNG+= before RUNG, RUNG=none takes a rung out, with the comments within it.
+
+    Several are changed together. What would make a plan wrong is told, and nothing is written; of a group all plans are
+    changed or none.
     """
     from tui.book.plan_set import set_keys
 
@@ -94,7 +103,7 @@ def set_command(
     pairs = []
     for one in changes:
         key, sign, value = one.partition("=")
-        if not sign or not key.strip():
+        if not sign or not key.strip(" +-"):
             raise click.UsageError(f"{one} is no KEY=VALUE: give for example sessions_a_week=3")
         pairs.append((key.strip(), value.strip()))
     set_keys(home or Home.default().folder, pairs, name=named, group=group, dry_run=dry_run)

@@ -88,8 +88,3 @@ def pull_up_steps(rest_s: float = 120.0) -> tuple[Step, ...]:
     From three, because fewer alike strokes cannot be told from a stray movement by the sensor.
     """
     return tuple(Step(3, reps, ORDINARY, rest_s) for reps in range(3, 9))
-
-
-def loaded(reps: int, rest_s: float) -> tuple[Step, ...]:
-    """Return the one step of added load; the load itself rises by the 2-for-2 rule."""
-    return (Step(3, reps, ORDINARY, rest_s),)

@@ -43,7 +43,7 @@ class Rung:
     steps
         From the easiest to the one that opens the gate.
     gate
-        What opens the way to the next rung, in words.
+        What opens the way to the next rung, in words; empty where the ladder ends.
     methods
         Plateau methods allowed on it.
     needs

@@ -54,7 +54,7 @@ def flaws(plan: TrainingPlan) -> tuple[Flaw, ...]:
 
 def remarks(plan: TrainingPlan) -> tuple[Flaw, ...]:
     """Return what is allowed and yet worth a look."""
-    return (*_by_goal(plan), *_out_of_reach(plan), *_pressing(plan), *_unread(plan))
+    return (*_by_goal(plan), *_out_of_reach(plan), *_beginnings(plan), *_pressing(plan), *_unread(plan))
 
 
 def _keys(plan: TrainingPlan) -> Iterator[Flaw]:
@@ -123,6 +123,8 @@ def _equipment(plan: TrainingPlan) -> Iterator[Flaw]:
 def _rungs(plan: TrainingPlan) -> Iterator[Flaw]:
     for place, rung in enumerate(plan.ladder.rungs):
         yield from _steps(place, rung)
+        if not rung.gate.strip() and place + 1 < len(plan.ladder.rungs):
+            yield Flaw(("rungs", place, "gate"), "is empty; say what opens the way to the next rung, or leave it out")
         asked = _AMOUNT.search(rung.gate)
         last = rung.steps[-1]
         if asked and (int(asked[1]), int(asked[2])) != (last.sets, int(last.hold_s or last.reps)):
@@ -182,6 +184,44 @@ def _out_of_reach(plan: TrainingPlan) -> Iterator[Flaw]:
         lacking = sorted(rung.needs - plan.equipment)
         if lacking:
             yield Flaw(("rungs", place, "needs"), f"{listing(lacking)} is not at hand: this rung is never prescribed")
+
+
+def _beginnings(plan: TrainingPlan) -> Iterator[Flaw]:
+    """Remark rungs that begin harder than the one before ended: the rung itself is the one harder thing of its week."""
+    rungs = plan.ladder.rungs
+    able = [place for place, rung in enumerate(rungs) if rung.needs <= plan.equipment]
+    for before, after in pairwise(able):
+        harder = harder_beginning(plan, before, after)
+        if harder:
+            text = (
+                f"begins with more than {rungs[before].key} ends with: beside the rung itself it makes {listing(harder)} "
+                f"harder ({step_words(rungs[before].steps[-1])}, then {step_words(rungs[after].steps[0])}); one thing "
+                "harder at a time is common practice (no source)"
+            )
+            yield Flaw(("rungs", after), text)
+
+
+def harder_beginning(plan: TrainingPlan, before: int, after: int) -> tuple[str, ...]:
+    """Name what gets harder together with the rung where one rung follows another.
+
+    Sets, rest and load compare on any two rungs. Reps, holds and slow phases are what a rung is about: they are named
+    only where none of them gets easier instead, as when 15 reps become 3 with a hold.
+    """
+    last, first = plan.ladder.rungs[before].steps[-1], plan.ladder.rungs[after].steps[0]
+    harder, easier = harder_in(last, first), harder_in(first, last)
+    traded = any(name in easier for name in _MATTER)
+    grip = ("the grip",) if _harder_grip(plan, before, after) else ()
+    return (*(name for name in harder if not (traded and name in _MATTER)), *grip)
+
+
+_MATTER = ("reps", "the lowering", "the top hold", "the hold", "the half-way pause")
+
+
+def _harder_grip(plan: TrainingPlan, before: int, after: int) -> bool:
+    """Whether the easiest grip of a rung is harder than one with which the rung before may end."""
+    able = plan.grips_on(after)
+    gone = [grip for grip in plan.grips_on(before) if grip not in able]
+    return any(grip.hardness < min(one.hardness for one in able) for grip in gone) if able else False
 
 
 def _pressing(plan: TrainingPlan) -> Iterator[Flaw]:

@@ -10,6 +10,17 @@ from typing import Any
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from tui.book.plan_lists import (
+    RUNGS,
+    TABLES,
+    EditError,
+    table_of,
+    with_last_step,
+    with_rung,
+    with_step,
+    with_words,
+    without_rung,
+)
 from tui.book.plan_notes import PLAN_NOTES, RUNG_NOTES
 
 NONE = "none"
@@ -29,10 +40,6 @@ _TEXTS = frozenset({"format", "trainee", "group", "goal", "start", "grips_opened
 }
 
 
-class EditError(ValueError):
-    """A change that cannot be made; the message says what is allowed."""
-
-
 def edited(text: str, changes: Sequence[tuple[str, str]]) -> str:
     """Return a plan's text with keys changed.
 
@@ -41,7 +48,8 @@ def edited(text: str, changes: Sequence[tuple[str, str]]) -> str:
     text
         A whole plan.
     changes
-        Key and value each, as they were typed: `sessions_a_week`, `pull-up.sets`, `box.steps.2.reps`.
+        Key and value each, as they were typed: `sessions_a_week`, `pull-up.sets`, `box.steps.2.reps`; with `+` or `-`
+        at the key's end the value goes into a list, or out of it: `equipment+`, `box.steps.2+`, `rungs+`.
 
     Raises
     ------
@@ -60,6 +68,10 @@ def difference(old: str, new: str, file: str) -> str:
 
 
 def _changed(text: str, key: str, value: str) -> str:
+    if key[-1] in "+-":
+        return _list_changed(text, key[:-1].rstrip(), value, out=key[-1] == "-")
+    if value == NONE and "." not in key and key in (rungs := _rung_keys(text)):
+        return without_rung(text, rungs.index(key), len(rungs))
     hidden = re.compile(rf"^# {re.escape(key)} =$", re.MULTILINE)
     if value != NONE and hidden.search(text):
         return hidden.sub(lambda _: f"{key} = {_written(key, value)}", text, count=1)
@@ -75,6 +87,58 @@ def _changed(text: str, key: str, value: str) -> str:
         return text
     document[key] = _GONE
     return re.sub(rf'^{re.escape(key)} *= *"{_GONE}".*$', f"# {key} =", tomlkit.dumps(document), flags=re.MULTILINE)
+
+
+def _list_changed(text: str, key: str, value: str, *, out: bool) -> str:
+    """Put something into a list, or take it out: words, or tables by their place."""
+    name, place = _list_name(key)
+    if name not in TABLES:
+        words = [value.strip()] if name == "cues" else _value(name, value)
+        if name not in _LISTS or not isinstance(words, list):
+            raise EditError(f"{key} is no list; allowed are {', '.join(sorted([*_LISTS, *TABLES]))}")
+        table, last = _place(tomlkit.parse(text), key)
+        written = _typed(with_words(key, table.get(last), words, out=out))
+        return _changed(text, key, written)
+    if out:
+        raise EditError(f"{key}: a {name[:-1]} is taken out by its {_NAMED[name]}=none")
+    table = table_of(key, name, value)
+    keys = _rung_keys(text)
+    if name == RUNGS:
+        return with_rung(text, None if place is None else _named(keys, place, key), table, len(keys))
+    rung = key.split(".")[0]
+    path = (RUNGS, _named(keys, rung, key), name)
+    if place is None:
+        return with_last_step(text, path, table)
+    _, at = _place(tomlkit.parse(text), f"{rung}.{name}.{place}")
+    assert isinstance(at, int)
+    return with_step(text, path, at, table)
+
+
+_NAMED = {RUNGS: "key: RUNG", "steps": "number: RUNG.steps.NUMBER"}
+
+
+def _list_name(key: str) -> tuple[str, str | None]:
+    """Return which list a key is about, and which of its places, where it names one."""
+    parts = key.split(".")
+    for name, at in ((RUNGS, 0), ("steps", 1)):
+        if parts[at : at + 1] == [name] and len(parts) <= at + 2:
+            return name, parts[at + 1] if len(parts) > at + 1 else None
+    return parts[-1], None
+
+
+def _rung_keys(text: str) -> list[str]:
+    return [str(one["key"]) for one in tomlkit.parse(text).get("rungs", [])]
+
+
+def _named(keys: Sequence[str], rung: str, key: str) -> int:
+    if rung not in keys:
+        raise EditError(_unknown(key, keys))
+    return keys.index(rung)
+
+
+def _typed(words: Sequence[str]) -> str:
+    """Return a list of words as one would type it as TOML."""
+    return tomlkit.item(list(words)).as_string()
 
 
 def _take_out(table: Any, last: str | int, key: str) -> None:

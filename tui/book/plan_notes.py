@@ -76,7 +76,8 @@ RUNG_NOTES = {
     "running. .25 to 20.",
     "steps": "Where the steps are no taper: a list, each with what differs from the rung: sets, reps, tempo, rests, "
     "hold_s, half_pause_s, load_kg. One thing harder from each to the next.",
-    "gate": "What opens the way to the next rung, in words; left out: the last step, a week long.",
+    "gate": "What opens the way to the next rung, in words; left out: the last step, a week long. Empty on the last "
+    "rung: the ladder ends there.",
     "plateau_methods": 'Allowed when it stalls, of "paused", "one-and-a-half", "slow-negative". ' + PRACTICE,
     "needs": "Equipment without which it cannot be done.",
     "grips": "Only these grips on this rung; left out: the plan's.",

@@ -41,7 +41,7 @@ def plan_lines(name: str, plan: TrainingPlan, path: Path | None, now: NextSessio
         here = rung.key == now.rung
         yield f"{'>' if here else ' '} {rung.key}: {rung.exercise.name}"
         yield f"      {_steps(rung)}{_at(now) if here else ''}"
-        yield f"      gate: {rung.gate}"
+        yield f"      {f'gate: {rung.gate}' if rung.gate else 'the ladder ends here'}"
         yield from (f"      {cue}" for cue in rung.exercise.cues if here)
     for one in remarks(plan):
         yield f"look at {remark_words(one, plan)}"
@@ -86,7 +86,7 @@ def _rung_document(rung: Rung) -> dict[str, Any]:
         "cues": list(rung.exercise.cues),
         "typed": rung.typed,
         "steps": [asdict(step) for step in rung.steps],
-        "gate": rung.gate,
+        "gate": rung.gate or None,
         "plateau_methods": [one.value for one in rung.methods],
         "needs": sorted(rung.needs),
         "grips": [one.value for one in rung.grips],

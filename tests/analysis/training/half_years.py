@@ -10,7 +10,7 @@ from random import Random
 
 from analysis.training.ladder import Ladder, Position
 from analysis.training.plan import TrainingPlan, default_plan
-from analysis.training.prescription import Grip, Prescription
+from analysis.training.prescription import Goal, Grip, Prescription
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Statement
@@ -78,7 +78,7 @@ def half_year(seed: int) -> Iterator[Told]:
 
 
 def _plan(random: Random) -> TrainingPlan:
-    plan = default_plan()
+    plan = default_plan(random.choice(list(Goal)))
     only = {0: (Grip.NEUTRAL,), 2: (Grip.NEUTRAL, Grip.SUPINATED), 4: (Grip.PRONATED, Grip.NEUTRAL)}
     rungs = [replace(rung, grips=only.get(n, ())) for n, rung in enumerate(plan.ladder.rungs)]
     return replace(

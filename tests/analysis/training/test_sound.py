@@ -11,7 +11,6 @@ from analysis.training.blocks import (
     Step,
     box_steps,
     hold_steps,
-    loaded,
     one_and_a_half,
     paused,
     slow_negative,
@@ -19,7 +18,8 @@ from analysis.training.blocks import (
 from analysis.training.ladder import Ladder
 from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.prescription import Goal, Grip
-from analysis.training.sound import flaws, harder_in, remarks
+from analysis.training.rungs import loaded_steps
+from analysis.training.sound import flaws, harder_beginning, harder_in, remarks
 
 PLAN = default_plan()
 
@@ -37,7 +37,8 @@ def test_the_default_plan_has_no_flaw(goal: Goal) -> None:
 
 
 @pytest.mark.parametrize(
-    "steps", [box_steps(), hold_steps(), paused(3, 10), one_and_a_half(3, 10), slow_negative(3, 10), loaded(5, 180)]
+    "steps",
+    [box_steps(), hold_steps(), paused(3, 10), one_and_a_half(3, 10), slow_negative(3, 10), loaded_steps(Goal.SIZE)],
 )
 def test_every_kind_of_steps_makes_one_thing_harder_at_a_time(steps: tuple[Step, ...]) -> None:
     assert flaws(with_steps(*steps)) == ()
@@ -108,3 +109,53 @@ def test_what_high_blood_pressure_forbids_is_remarked_until_a_clinician_allows_i
     assert [one.where for one in remarks(careful)][:-1] == [("rungs", 3), ("rungs", 5)]  # box and added load
     allowed = replace(careful, blood_pressure_cleared_by="Dr Amrein")
     assert [one.where for one in remarks(allowed)] == [("acknowledged",)]
+
+
+@pytest.mark.parametrize(
+    ("last", "first", "harder"),
+    [
+        (Step(3, 15, ORDINARY, 60.0), Step(3, 15, ORDINARY, 90.0), ()),  # as the trade: back at 90 s
+        (Step(3, 15, ORDINARY, 90.0), Step(3, 15, ORDINARY, 60.0), ("rest",)),
+        (Step(3, 8, ORDINARY, 120.0), Step(3, 20, ORDINARY, 60.0), ("reps", "rest")),
+        (Step(3, 8, ORDINARY, 120.0), Step(4, 8, ORDINARY, 120.0, load_kg=5.0), ("sets", "the load")),
+        (Step(3, 8, ORDINARY, 90.0), Step(3, 8, replace(ORDINARY, top_s=2.0), 90.0), ("the top hold",)),
+        (Step(3, 15, ORDINARY, 60.0), Step(3, 3, replace(ORDINARY, top_s=5.0), 90.0), ()),  # a hold for twelve reps
+        (Step(3, 1, ORDINARY, 90.0, hold_s=30.0), Step(3, 3, ORDINARY, 120.0), ()),
+    ],
+)
+def test_a_rung_that_begins_harder_than_the_one_before_ended_is_remarked(
+    last: Step, first: Step, harder: tuple[str, ...]
+) -> None:
+    rungs = (replace(PLAN.ladder.rungs[1], steps=(last,)), replace(PLAN.ladder.rungs[2], steps=(first,)))
+    plan = replace(PLAN, ladder=Ladder(rungs))
+    assert harder_beginning(plan, 0, 1) == harder
+    found = [one for one in remarks(plan) if one.where == ("rungs", 1)]
+    assert len(found) == bool(harder)
+    assert all(name in one.text for one in found for name in harder)
+
+
+def test_a_grip_that_gets_harder_with_the_rung_is_remarked() -> None:
+    rungs = list(PLAN.ladder.rungs[1:3])
+    rungs = [replace(rungs[0], grips=(Grip.NEUTRAL,)), replace(rungs[1], grips=(Grip.PRONATED,))]
+    assert harder_beginning(replace(PLAN, ladder=Ladder(tuple(rungs))), 0, 1) == ("the grip",)
+    assert harder_beginning(replace(PLAN, ladder=Ladder(tuple(rungs[::-1]))), 0, 1) == ()
+
+
+def test_a_rung_that_is_passed_over_for_lack_of_equipment_is_not_what_the_next_one_follows() -> None:
+    rungs = list(PLAN.ladder.rungs)
+    rungs[2] = replace(rungs[2], steps=(Step(5, 15, ORDINARY, 60.0),), gate="done")
+    over = [
+        one.text for one in remarks(replace(PLAN, ladder=Ladder(tuple(rungs)))) if "beside the rung itself" in one.text
+    ]
+    assert len(over) == 1
+    assert "feet-on-floor" in over[0]
+    without = replace(PLAN, ladder=Ladder(tuple(rungs)), equipment=PLAN.equipment - {"block"})
+    assert not [one for one in remarks(without) if "beside the rung itself" in one.text]
+
+
+def test_a_gate_may_be_empty_only_where_the_ladder_ends() -> None:
+    rungs = list(PLAN.ladder.rungs)
+    rungs[1] = replace(rungs[1], gate=" ")
+    assert [one.where for one in flaws(replace(PLAN, ladder=Ladder(tuple(rungs))))] == [("rungs", 1, "gate")]
+    rungs[1:] = [replace(rungs[1], gate="")]
+    assert not [one for one in flaws(replace(PLAN, ladder=Ladder(tuple(rungs)))) if one.where[0] == "rungs"]
