@@ -16,8 +16,8 @@ from sensor.recording import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
 from tui.book.cells import SheetError
-from tui.book.plan_lists import EditError
 from tui.book.plan_file import PlanError
+from tui.book.plan_lists import EditError
 from tui.home import HomeError
 from tui.stored import StoredEventError
 

@@ -193,9 +193,10 @@ def _beginnings(plan: TrainingPlan) -> Iterator[Flaw]:
     for before, after in pairwise(able):
         harder = harder_beginning(plan, before, after)
         if harder:
+            steps = f"{step_words(rungs[before].steps[-1])}, then {step_words(rungs[after].steps[0])}"
             text = (
-                f"begins with more than {rungs[before].key} ends with: beside the rung itself it makes {listing(harder)} "
-                f"harder ({step_words(rungs[before].steps[-1])}, then {step_words(rungs[after].steps[0])}); one thing "
+                f"begins with more than {rungs[before].key} ends with: beside the rung itself it makes "
+                f"{listing(harder)} harder ({steps}); one thing "
                 "harder at a time is common practice (no source)"
             )
             yield Flaw(("rungs", after), text)
