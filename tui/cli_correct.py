@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from typing import Any
 
@@ -11,6 +12,8 @@ from tui.home import Home
 from tui.options import Number, Numbers
 
 KINDS = ("full", "partial", "one-and-a-half")
+SETS = {"counts": "exercise", "warm-up": "warm-up", "other-exercise": "partner"}
+"""What a set may be relabelled as, and how the log calls it."""
 UNREASONED = {"undo": "mistaken", "confirm": "other", "analyse_again": "other"}
 """What needs no reason, and the one it gets."""
 
@@ -27,6 +30,18 @@ class Reason(click.ParamType[str]):
         if value not in KEYS and value not in list(Because):
             self.fail(f"{value!r} is none; give one of: {_reasons()}.", param, ctx)
         return KEYS[value].value if value in KEYS else str(value)
+
+
+class SetName(click.ParamType[str]):
+    """The name of a set, as the list of a session has it: 2, w1 (warm-up), p1 (the other exercise)."""
+
+    name = "set"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Return the name, or fail."""
+        if re.fullmatch("[pw]?[1-9][0-9]{0,2}", str(value), re.ASCII):
+            return str(value)
+        return self.fail(f"{value!r} names no set; give for example 2, or w1 for a warm-up.", param, ctx)
 
 
 def _reasons() -> str:
@@ -63,7 +78,7 @@ def _asked() -> str:
     "  rungwise correct 3f2a --undo"
 )
 @click.argument("session")
-@click.option("--set", "set_number", type=click.IntRange(1), metavar="N", help="Of which set.")
+@click.option("--set", "set_name", type=SetName(), metavar="N", help="Of which set, as listed: 2, w1, p1.")
 @click.option(
     "--rep",
     "--reps",
@@ -83,6 +98,7 @@ def _asked() -> str:
 @click.option("--kind", type=click.Choice(KINDS), help="Of which kind the rep was.")
 @click.option("--count", type=click.IntRange(0, 999), metavar="N", help="So many reps were in the set.")
 @click.option("--load", type=Number(min=-300, max=300), metavar="KG", help="Load of the set, or without --set of all.")
+@click.option("--relabel", type=click.Choice(list(SETS)), help="What the set was instead.")
 @click.option("--drop-set", is_flag=True, help="The set does not count; --undo gives it back.")
 @click.option(
     "--undo", is_flag=False, flag_value="", metavar="[ID]", help="Undo a correction; without an ID, the last."
@@ -100,7 +116,7 @@ def correct(
     context: click.Context,
     /,
     session: str,
-    set_number: int | None,
+    set_name: str | None,
     reps: tuple[int, ...],
     reason: str | None,
     text: str,
@@ -116,16 +132,18 @@ def correct(
     stands then. What only the trainee says counts, but opens no gate to the next rung before the coach says it too.
     """
     from analysis.training.corrections import Because, By
-    from tui.book.correct import Teller, Wish, correct_session
+    from tui.book.correct import correct_session, show_session
+    from tui.book.correcting import Teller, Wish
 
+    folder = context.obj or Home.default().folder
     wished = {name: given for name, given in acts.items() if given is not None and given is not False}
     _check(list(wished), role, by, only_list=only_list, told=bool(reason or text or by))
-    act, given = next(iter(wished.items()), ("", None))
-    if act and reason is None:
-        reason = UNREASONED.get(act) or _asked()
-    wish = Wish(act, _kind(given) if act == "kind" else given, set_number, reps)
-    teller = Teller(by, By(role), Because(reason or "other"), text)
-    correct_session(context.obj or Home.default().folder, session, wish, teller, as_json=as_json)
+    if not wished:
+        show_session(folder, session, as_json=as_json)
+        return
+    ((act, given),) = wished.items()
+    teller = Teller(by, By(role), Because(reason or UNREASONED.get(act) or _asked()), text)
+    correct_session(folder, session, Wish(act, _meant(act, given), set_name, reps), teller, as_json=as_json)
 
 
 def _check(acts: list[str], role: str, by: str | None, *, only_list: bool, told: bool) -> None:
@@ -140,7 +158,15 @@ def _check(acts: list[str], role: str, by: str | None, *, only_list: bool, told:
         raise click.UsageError("name the coach: --by NAME")
 
 
-def _kind(name: Any) -> Any:
+def _meant(act: str, given: Any) -> Any:
+    """Return what was given as the rules have it."""
     from analysis.motion.results import RepKind
+    from analysis.training.superset import SetKind
 
-    return RepKind.ONE_AND_HALF if name == "one-and-a-half" else RepKind(name)
+    match act:
+        case "kind":
+            return RepKind.ONE_AND_HALF if given == "one-and-a-half" else RepKind(given)
+        case "relabel":
+            return SetKind(SETS[given])
+        case _:
+            return given

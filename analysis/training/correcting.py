@@ -22,10 +22,10 @@ from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.scale import TrueTime
-from analysis.training.sets import TRUE, GroupedSet, judged
+from analysis.training.sets import TRUE, GroupedSet, judged, not_judged
 from analysis.training.superset import SetKind, Told
 from analysis.training.told import judge_told, judge_told_session
-from analysis.training.verdict import Outcome
+from analysis.training.verdict import Outcome, SetVerdict
 from analysis.training.view import View, view_then
 from analysis.training.working import Working, applied, of_kind, working
 
@@ -77,13 +77,16 @@ def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTim
 
 
 def _warm_ups_first(works: Iterable[Working], warm_ups: int) -> Iterator[Working]:
-    """Yield the sets with the first so many of the exercise as warm-ups: another one where one of them was dropped."""
+    """Yield the sets with the first so many of the exercise as warm-ups: another one where one of them was dropped.
+
+    Of which a person says whether it was one, that is one or none, and has its place among them.
+    """
     left = warm_ups
     for one in works:
         if one.kind is SetKind.PARTNER:
             yield one
             continue
-        yield of_kind(one, SetKind.WARM_UP if left > 0 else SetKind.EXERCISE)
+        yield of_kind(one, one.said or (SetKind.WARM_UP if left > 0 else SetKind.EXERCISE))
         left -= 1
 
 
@@ -145,7 +148,7 @@ def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord,
     if first is not None and not one.changed and rest_s == first.rest_before_s:
         done = first
     elif first is not None and record.source is not Source.SENSOR:
-        done = replace(first, verdict=judge_told(one.count, record.prescription, rest_before_s=rest_s))
+        done = replace(first, kind=one.kind, verdict=_told_verdict(one, rest_s, record.prescription))
     else:
         view = view_then(record.place, (found.verdict for found in record.sets))
         done = _anew(one, number, rest_s, record.prescription, clock, view)
@@ -160,6 +163,13 @@ def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord,
         marks=one.marks,
         measured_count=sum(found.verdict.count for found in one.of) if one.marks else None,
     )
+
+
+def _told_verdict(one: Working, rest_s: float | None, asked: Prescription) -> SetVerdict:
+    """Return the verdict of a set that was told; a warm-up keeps its count."""
+    if one.kind is SetKind.EXERCISE:
+        return judge_told(one.count, asked, rest_before_s=rest_s)
+    return not_judged(one.kind, asked, one.count)
 
 
 def _anew(

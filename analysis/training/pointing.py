@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from statistics import median
 from typing import Any
@@ -9,6 +10,7 @@ from typing import Any
 from analysis.motion.results import Rep, RepKind
 from analysis.training.corrections import Act
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.superset import SetKind
 
 USUAL_REP_S = 3.0
 """How long a rep is taken for where none beside it was measured (no source; its time counts for nothing)."""
@@ -28,21 +30,46 @@ class Draft:
     value: Any = None
 
 
-def the_set(record: SessionRecord, number: int | None) -> SetRecord:
-    """Return a set by its number; the only one where none is given.
+LETTERS = {SetKind.EXERCISE: "", SetKind.PARTNER: "p", SetKind.WARM_UP: "w"}
+"""What the name of a set begins with."""
+
+
+def named_sets(record: SessionRecord) -> Iterator[tuple[str, SetRecord]]:
+    """Yield all sets in order of time, with the names by which a person points at them: 2, w1 (a warm-up), p1."""
+    for done in sorted((*record.sets, *record.partners, *record.warm_ups), key=lambda one: one.start_s):
+        yield f"{LETTERS[done.kind]}{done.number}", done
+
+
+def the_set(record: SessionRecord, name: str | None) -> SetRecord:
+    """Return a set by its name; the only one where none is given.
 
     Raises
     ------
     PointingError
-        When there is no such set, or several and no number.
+        When there is no such set, or several and no name.
     """
-    if number is None and len(record.sets) == 1:
-        return record.sets[0]
-    found = next((one for one in record.sets if one.number == number), None)
-    if found is None:
-        there = ", ".join(str(one.number) for one in record.sets) or "none"
-        raise PointingError(f"{'say which set' if number is None else f'there is no set {number}'}; there is {there}")
-    return found
+    sets = dict(named_sets(record))
+    if name is None and len(sets) == 1:
+        return next(iter(sets.values()))
+    if name not in sets:
+        there = ", ".join(sets) or "none"
+        raise PointingError(f"{'say which set' if name is None else f'there is no set {name}'}; there is {there}")
+    return sets[name]
+
+
+def set_that_counts(record: SessionRecord, name: str | None) -> SetRecord:
+    """Return a set whose reps decide something.
+
+    Raises
+    ------
+    PointingError
+        As `the_set`, and where it is a warm-up or another exercise's.
+    """
+    done = the_set(record, name)
+    if done.kind is not SetKind.EXERCISE:
+        what = "a warm-up" if done.kind is SetKind.WARM_UP else "the other exercise's"
+        raise PointingError(f"set {name} is {what} and its reps decide nothing; if it counts, say so first")
+    return done
 
 
 def rep_added(done: SetRecord, after: int | None) -> Draft:
@@ -100,6 +127,13 @@ def set_counted(done: SetRecord, count: int) -> Draft:
 def set_dropped(done: SetRecord) -> Draft:
     """Say that a set does not count."""
     return Draft(Act.DROP, done.start_s, done.end_s)
+
+
+def set_relabelled(done: SetRecord, kind: SetKind) -> Draft:
+    """Say that a set was one of the exercise, a warm-up or another exercise's."""
+    if done.kind is kind:
+        raise PointingError(f"that set is taken for one of that kind already ({kind.value})")
+    return Draft(Act.RELABEL, done.start_s, done.end_s, kind.value)
 
 
 def loaded(record: SessionRecord, done: SetRecord | None, load_kg: float) -> Draft:

@@ -198,10 +198,8 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
 def _verdict(
     group: GroupedSet, prescription: Prescription, rest_s: float | None, clock: TrueTime, view: View
 ) -> SetVerdict:
-    if group.told.kind is SetKind.PARTNER:
-        return _not_judged(group, prescription, 0, "The superset's other exercise; not counted.")
-    if group.told.kind is SetKind.WARM_UP:
-        return _not_judged(group, prescription, sum(rep.counts for rep in group.reps), "Warm-up; not judged.")
+    if group.told.kind is not SetKind.EXERCISE:
+        return not_judged(group.told.kind, prescription, sum(rep.counts for rep in group.reps), len(group.reps))
     if prescription.hold_s is not None:
         held_s = (group.end_s - group.start_s) * clock.ratio
         return judge_hold(held_s, prescription, rest_before_s=rest_s, clock_sd=clock.ratio_sd)
@@ -219,13 +217,25 @@ def _verdict(
     return verdict
 
 
-def _not_judged(group: GroupedSet, prescription: Prescription, count: int, remark: str) -> SetVerdict:
-    """Return what there is to say of a set of which nothing was asked."""
-    unknown = Outcome.NOT_MEASURABLE
+def not_judged(kind: SetKind, prescription: Prescription, count: int, reps: int = 0) -> SetVerdict:
+    """Return what there is to say of a warm-up, or of a set of another exercise, whose reps are not counted.
+
+    Parameters
+    ----------
+    kind
+        Which of them.
+    prescription
+        What was asked of the others.
+    count
+        How many reps of it count.
+    reps
+        How many are listed.
+    """
+    unknown, other = Outcome.NOT_MEASURABLE, kind is SetKind.PARTNER
     return SetVerdict(
-        count=count,
+        count=0 if other else count,
         target_reps=0,
-        reps=(RepVerdict((), unknown),) * len(group.reps),
+        reps=(RepVerdict((), unknown),) * reps,
         reps_outcome=unknown,
         tempo_outcome=unknown,
         tut_s=None,
@@ -235,5 +245,5 @@ def _not_judged(group: GroupedSet, prescription: Prescription, count: int, remar
         target_rest_s=prescription.rest_s,
         rest_outcome=unknown,
         outcome=unknown,
-        remark=remark,
+        remark="The superset's other exercise; not counted." if other else "Warm-up; not judged.",
     )

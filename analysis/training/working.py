@@ -56,6 +56,8 @@ class Working:
         and the analysis found several.
     start_s, end_s
         Of its measured reps.
+    said
+        As a person says, whatever its place among the sets: a warm-up, or one that counts and was taken for one.
     reps
         In order of time.
     unread
@@ -72,6 +74,7 @@ class Working:
     start_s: float
     end_s: float
     kind: SetKind = SetKind.EXERCISE
+    said: SetKind | None = None
     reps: tuple[Placed, ...] = ()
     unread: int = 0
     told: int | None = None
@@ -152,9 +155,14 @@ def _with_word(hit: list[Working], made: Correction) -> tuple[list[Working], boo
         case Act.LOAD:
             return [replace(one, load_kg=made.value["load_kg"]) for one in hit], not hit
         case Act.RELABEL:
-            return [of_kind(one, SetKind(made.value)) for one in hit], not hit
+            return [_said(one, SetKind(made.value)) for one in hit], not hit
         case _:
             return [], False
+
+
+def _said(one: Working, kind: SetKind) -> Working:
+    fixed = kind is SetKind.WARM_UP or (kind is SetKind.EXERCISE and one.kind is SetKind.WARM_UP)
+    return replace(of_kind(one, kind), said=kind if fixed else None)
 
 
 def of_kind(one: Working, kind: SetKind) -> Working:

@@ -91,6 +91,8 @@ def test_a_rep_is_taken_out_shown_and_given_back(mine: Gym) -> None:
         (("--set", "2", "--rep", "1", "--kind", "one-and-a-half"), [5, 5, 5]),
         (("--set", "2", "--count", "7"), [5, 7, 5]),
         (("--set", "2", "--drop-set"), [5, 5]),
+        (("--set", "1", "--relabel", "warm-up"), [5, 5]),
+        (("--set", "2", "--relabel", "other-exercise"), [5, 5]),
         (("--load", "5"), [5, 5, 5]),
     ],
 )
@@ -109,6 +111,24 @@ def test_the_same_place_takes_more_than_one_rep(mine: Gym) -> None:
     for _ in range(2):
         assert correct(mine, "--set", "1", "--rep", "2", "--add-rep", "--reason", "m").exit_code == 0
     assert counts(mine) == [7, 5, 5]
+
+
+def test_warm_ups_and_sets_of_another_exercise_are_listed_and_may_be_pointed_at(mine: Gym) -> None:
+    assert correct(mine, "--set", "1", "--relabel", "warm-up", "--reason", "o").exit_code == 0
+    assert correct(mine, "--set", "1", "--relabel", "other-exercise", "--reason", "e").exit_code == 0
+    listed = [line for line in correct(mine).stdout.splitlines() if line.startswith("set ")]
+    assert [line.split(",")[0] for line in listed] == [
+        "set w1: warm-up",
+        "set p1: the other exercise",
+        "set 1: 5",
+    ]
+    assert "decide nothing" in correct(mine, "--set", "w1", "--count", "4", "--reason", "t").stderr
+    assert "of that kind already" in correct(mine, "--set", "w1", "--relabel", "warm-up", "--reason", "o").stderr
+    assert "names no set" in correct(mine, "--set", "x1", "--relabel", "warm-up", "--reason", "o").stderr
+    assert correct(mine, "--set", "p1", "--drop-set", "--reason", "e").exit_code == 0
+    assert not mine.records()[0].partners
+    assert correct(mine, "--set", "w1", "--relabel", "counts", "--reason", "u").exit_code == 0
+    assert counts(mine) == [5, 5]
 
 
 def test_what_the_trainee_says_the_coach_confirms(mine: Gym) -> None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
 from analysis.motion.results import Rep, RepKind
 from analysis.training.corrections import BECAUSE_WORDS, Act, Because, By, Correction, Mark, standing_corrections
 from analysis.training.decision import ID_LETTERS
+from analysis.training.pointing import named_sets
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
 from analysis.training.words import listing
 from tui import format as words
@@ -25,6 +28,12 @@ ACT_WORDS = {
     Act.UNDO: "undone",
 }
 
+RELABEL_WORDS = {
+    SetKind.EXERCISE: "one of the sets that count",
+    SetKind.PARTNER: "another exercise",
+    SetKind.WARM_UP: "a warm-up",
+}
+
 
 def act_words(made: Correction) -> str:
     """Return what a correction says."""
@@ -36,7 +45,7 @@ def act_words(made: Correction) -> str:
         case Act.LOAD:
             return words.load_words(made.value["load_kg"]) or "no load"
         case Act.RELABEL:
-            return f"the set was the {made.value}'s"
+            return RELABEL_WORDS[SetKind(made.value)]
         case Act.UNDO:
             return f"{str(made.value)[:ID_LETTERS]} undone"
         case _:
@@ -60,7 +69,7 @@ def _who(made: Correction) -> str:
 
 
 def _where(made: Correction, record: SessionRecord) -> str:
-    hit = [one.number for one in record.sets if any(mark.made.id == made.id for mark in one.marks)]
+    hit = [name for name, one in named_sets(record) if any(mark.made.id == made.id for mark in one.marks)]
     return f"set {hit[0]}, " if len(hit) == 1 else ""
 
 
@@ -72,24 +81,55 @@ def correction_lines(record: SessionRecord, made: Sequence[Correction]) -> Itera
         yield correction_line(one, record, holds=one.id in standing, disagrees=one.id in disagreeing)
 
 
-def session_lines(record: SessionRecord) -> Iterator[str]:
-    """Yield the sets and reps of a session with the numbers by which a correction points at them."""
-    for done in record.sets:
-        yield set_line(done)
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One thing that can be corrected, in words.
+
+    Attributes
+    ----------
+    set_name
+        `pointing.named_sets`.
+    rep
+        Number of the rep within that set, from 1; None: the set itself.
+    text
+        One line.
+    """
+
+    set_name: str
+    rep: int | None
+    text: str
+
+
+def listed(record: SessionRecord) -> Iterator[Listed]:
+    """Yield the sets and reps of a session, in order of time, by the names with which a correction points at them."""
+    for name, done in named_sets(record):
+        yield Listed(name, None, _set_line(name, done))
+        if done.kind is not SetKind.EXERCISE:
+            continue
         pairs = zip(done.reps, done.verdict.reps, strict=True)
         for number, (rep, verdict) in enumerate(pairs, start=1):
             phases = _rep_words(done, rep, verdict)
-            yield f"  rep {number:2d}  from {rep.start_s - done.start_s:5.1f} s  {phases}"
+            text = f"  rep {number:2d}  from {rep.start_s - done.start_s:5.1f} s  {phases}"
+            yield Listed(name, number, text)
 
 
-def set_line(done: SetRecord) -> str:
-    """Return one set on one line."""
+def set_lines(record: SessionRecord) -> Iterator[str]:
+    """Yield the sets of a session, one line each."""
+    return (one.text for one in listed(record) if one.rep is None)
+
+
+def _set_line(name: str, done: SetRecord) -> str:
     verdict = done.verdict
+    match done.kind:
+        case SetKind.PARTNER:
+            return f"set {name}: the other exercise, not counted"
+        case SetKind.WARM_UP:
+            return f"set {name}: warm-up, {words.done(verdict)}, not judged"
     how = "measured" if done.reps or done.measured else "told"
     measured = "" if done.measured_count in (None, verdict.count) else f" ({how} {done.measured_count})"
     load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
     remark = f"  {verdict.remark}" if verdict.remark else ""
-    return f"set {done.number}: {words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"
+    return f"set {name}: {words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"
 
 
 def _rep_words(done: SetRecord, rep: Rep, verdict: RepVerdict) -> str:

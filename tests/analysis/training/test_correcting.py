@@ -209,3 +209,33 @@ def test_a_rep_told_inside_a_set_leaves_the_pause_before_it_open() -> None:
     found = corrected(record, [about_reps(Act.ADD_REP, 3.0, 9.0, (3.0, 9.0, "full"))])
     outcomes = [one.outcome for one in found.sets[0].verdict.reps]
     assert outcomes == [Outcome.NOT_MEASURABLE, Outcome.NOT_MEASURABLE, Outcome.MET, Outcome.MET]
+
+
+def test_a_person_says_what_a_warm_up_was_whatever_its_place() -> None:
+    # one warm-up was asked for and taken for one; the prescription asks for three more
+    asked = replace(session().prescription, warm_ups=1)
+    plain = session(counts=(8, 15, 15, 15))
+    warm = replace(plain.sets[0], kind=SetKind.WARM_UP)
+    numbered = tuple(replace(one, number=n) for n, one in enumerate(plain.sets[1:], start=1))
+    record = replace(plain, prescription=asked, sets=numbered, warm_ups=(warm,))
+    second = corrected(record, [about_set(Act.RELABEL, plain.sets[1], "warm-up")])
+    assert [one.start_s for one in second.warm_ups] == [one.start_s for one in plain.sets[:2]]
+    assert [(one.number, one.rest_before_s) for one in second.sets] == [(1, None), (2, plain.sets[3].rest_before_s)]
+    counted = corrected(record, [about_set(Act.RELABEL, warm, "exercise")])
+    assert not counted.warm_ups
+    assert [one.verdict.count for one in counted.sets] == [8, 15, 15, 15]
+    assert counted.outcome is Outcome.MISSED
+    # without a word the next set takes the place of one that is gone
+    gone = corrected(record, [about_set(Act.DROP, warm)])
+    assert [one.start_s for one in gone.warm_ups] == [plain.sets[1].start_s]
+
+
+def test_a_told_set_may_be_a_warm_up_or_another_exercise_too() -> None:
+    plain = session(counts=(8, 15, 15))
+    told = tuple(replace(one, reps=(), measured=False, verdict=replace(one.verdict, reps=())) for one in plain.sets)
+    record = replace(plain, sets=told, source=Source.TYPED)
+    warm = corrected(record, [about_set(Act.RELABEL, told[0], "warm-up")])
+    assert [(one.kind, one.verdict.count) for one in warm.warm_ups] == [(SetKind.WARM_UP, 8)]
+    assert [one.verdict.count for one in warm.sets] == [15, 15]
+    other = corrected(record, [about_set(Act.RELABEL, told[0], "partner")])
+    assert [one.verdict.count for one in other.partners] == [0]
