@@ -19,6 +19,22 @@ date_option = click.option(
 )
 
 
+scale_option = click.option(
+    "--scale",
+    type=Number(min=0, max=300),
+    metavar="KG",
+    help="What a scale under the feet shows, hanging still in the start position; with --body.",
+)
+body_option = click.option(
+    "--body", type=Number(min=20, max=400), metavar="KG", help="Body weight. The share on the hands is kept, not this."
+)
+
+
+def _both_weights(scale: float | None, body: float | None) -> None:
+    if (scale is None) != (body is None):
+        raise click.UsageError("--scale and --body go together: the share on the hands is 1 − scale / body weight")
+
+
 @click.command(
     epilog="\b\nExamples:\n"
     '  rungwise done --trainee "Jonas Reiter" --sets 15,15,12 --rest 90 --pain 0 --rpe 7\n'
@@ -48,6 +64,8 @@ date_option = click.option(
 @click.option("--heels", type=Number(min=-300, max=300), metavar="CM", help="From heels to under the bar.")
 @click.option("--block", type=Number(min=0, max=200), metavar="CM", help="Height of the block under the heels.")
 @click.option("--support", type=click.Choice(SUPPORTS), help="What carries the person.")
+@scale_option
+@body_option
 @click.option("--note", default="", metavar="TEXT", help="Anything worth keeping.")
 @click.option("--again", is_flag=True, help="A second session of that day.")
 @click.option(
@@ -90,6 +108,7 @@ def done(
         raise click.UsageError("say what was done, the reps of each set: --sets 15,15,12")
     if told["pain"] is None and (told["sharp"] or told["where"]):
         raise click.UsageError("--sharp and --where say more of a pain: give --pain 0 to 10 as well")
+    _both_weights(told["scale"], told["body"])
     enter_session(folder, name, told_of(**told), again=again, as_json=as_json)
 
 
@@ -106,6 +125,9 @@ def _sheet(folder: Path, path: Path, group: str | None, on: datetime | None, oth
         write_sheet(folder, path, group=group, on=on)
 
 
+SAYING = ("pain", "signs", "blades", "back", "release", "reference", "scale", "body")
+"""Options of `tell` that say something by themselves."""
+
 _YES = click.Choice(("yes", "no"))
 
 
@@ -115,6 +137,7 @@ _YES = click.Choice(("yes", "no"))
     '  rungwise tell "Jonas Reiter" --blades yes --back yes --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --reference 6f1f3b1e/1/4 --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --release coach --by "Ada Brunn"\n'
+    '  rungwise tell "Jonas Reiter" --scale 22 --body 70\n'
     '  rungwise tell "Jonas Reiter" --list'
 )
 @trainee_argument
@@ -135,6 +158,8 @@ _YES = click.Choice(("yes", "no"))
 @click.option("--self-seen", is_flag=True, help="The trainee's own answer about form, from a video.")
 @click.option("--release", type=click.Choice(("coach", "clinician")), help="Training may go on after a stop, says who.")
 @click.option("--by", default="", metavar="NAME", help="Who says so, of form and release.")
+@scale_option
+@body_option
 @click.option("--list", "listed", is_flag=True, help="Print what was said so far.")
 @click.option("--json", "as_json", is_flag=True, help="With --list rungwise.statement/1 a line, else rungwise.next/1.")
 @click.pass_obj
@@ -150,13 +175,15 @@ def tell(
 ) -> None:
     """Say what no sensor knows: pain, warning signs, form, a release after a stop.
 
-    It is kept for good beside what was measured, and the next session follows from it. Without TRAINEE it is about
-    the last one who trained.
+    It is kept for good beside what was measured, and the next session follows from it. --scale and --body belong to the
+    set-up of the last session, or of that day's. Without TRAINEE it is about the last one who trained.
     """
     from tui.book.tell import Words, list_said, tell
 
     name, folder = one_name(trainee, named), home or Home.default().folder
-    anything = any(said[key] is not None for key in ("pain", "signs", "blades", "back", "release", "reference"))
+    anything = any(
+        said[key] is not None for key in ("pain", "signs", "blades", "back", "release", "reference", "scale", "body")
+    )
     if listed:
         if anything or on:
             raise click.UsageError("--list only prints what was said: leave out the rest")
@@ -166,7 +193,9 @@ def tell(
         raise click.UsageError("--worst, --sharp and --where say more of a pain: give --pain 0 to 10 as well")
     if not anything:
         raise click.UsageError(
-            "say something: --pain, --signs or --no-signs, --blades and --back, --reference, or --release"
+            "say something: --pain, --signs or --no-signs, --blades and --back, --reference, --release, "
+            "or --scale and --body"
         )
+    _both_weights(said["scale"], said["body"])
     yes = {key: None if said[key] is None else said[key] == "yes" for key in ("blades", "back")}
     tell(folder, name, Words(**{**said, **yes}), on=on, as_json=as_json)

@@ -3,18 +3,53 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import click
 
+from analysis.training.figures import hand_share
 from analysis.training.records import SessionRecord
 from analysis.training.setup import UNSAID, SetUp, Support
+from tui.trouble import Trouble
+
+NO_SCALE = -1.0
+
+
+class Reading(click.FloatRange):
+    """What a scale shows, kg; `NO_SCALE` where there is none."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+        """Return the number, or fail with what is allowed."""
+        return NO_SCALE if value == NO_SCALE else float(super().convert(value, param, ctx))
 
 
 def set_up_words(set_up: SetUp) -> str:
     """Return a set-up in words; empty where nothing was said."""
     lengths = (("bar", set_up.bar_cm), ("heels", set_up.heels_cm), ("block", set_up.block_cm))
     said = [f"{name} {value:g} cm" for name, value in lengths if value is not None]
-    return ", ".join([*said, *([set_up.support.value] if set_up.support else [])])
+    share = [] if set_up.hand_share is None else [share_words(set_up.hand_share)]
+    return ", ".join([*said, *([set_up.support.value] if set_up.support else []), *share])
+
+
+def share_words(share: float) -> str:
+    """Return what the hands carry in words."""
+    return f"{100 * share:.0f} % of body weight on the hands"
+
+
+def weighed_share(scale_kg: float, body_kg: float) -> float:
+    """Return the share of body weight on the hands, as it is kept: to a thousandth.
+
+    Raises
+    ------
+    Trouble
+        When the scale shows more than the body weighs.
+    """
+    try:
+        return round(hand_share(scale_kg, body_kg), 3)
+    except ValueError as error:
+        raise Trouble(
+            f"{error}. Weigh the body standing, then the feet while hanging still in the start position"
+        ) from None
 
 
 def last_set_up(done: Sequence[SessionRecord], rung: str) -> SetUp:
@@ -43,7 +78,25 @@ def ask_set_up(last: SetUp, needs: frozenset[str]) -> SetUp:
         type=click.Choice([one.value for one in Support]),
         default=(last.support or Support.RACK).value,
     )
-    return SetUp(bar_cm=bar, heels_cm=heels, block_cm=block, support=Support(support))
+    return SetUp(
+        bar_cm=bar,
+        heels_cm=heels,
+        block_cm=block,
+        support=Support(support),
+        hand_share=_share() if low else None,
+    )
+
+
+def _share() -> float | None:
+    """Ask what a scale under the feet shows; None where there is no scale. What was weighed is not kept."""
+    text = "Scale under the feet, hanging still in the start position, kg (Enter: none)"
+    said = click.prompt(text, type=Reading(0, 300), default=NO_SCALE, show_default=False)
+    if said == NO_SCALE:
+        return None
+    body_kg = click.prompt("Body weight, kg (not kept)", type=click.FloatRange(max(said, 20), 400))
+    share = weighed_share(said, body_kg)
+    click.echo(share_words(share))
+    return share
 
 
 def _length(what: str, last_cm: float | None) -> float | None:

@@ -118,8 +118,13 @@ def session_values(record: SessionRecord) -> dict[str, Any]:
         "method": record.method.value,
         "source": record.source.value,
         "seen_by": record.seen_by,
-        "set_up": None if record.set_up == UNSAID else to_json(record.set_up),
+        "set_up": set_up_value(record.set_up),
     }
+
+
+def set_up_value(set_up: SetUp) -> Any:
+    """Return a set-up as its column has it."""
+    return None if set_up == UNSAID else to_json(set_up)
 
 
 def end_values(ended_utc_us: int, verdict: SessionVerdict) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.outlines import outlines, settle, unsettle
 from analysis.logbook.queries import session_found, session_with, sessions_of
-from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_values
+from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_up_value, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
 from analysis.motion.mounts import Mount, Place
 from analysis.training.judge import judge_session
@@ -175,6 +175,12 @@ class Sessions(OpenFile):
             connection.execute(
                 update(session).where(session.c.id == number).values(rpe=rpe, minutes=minutes, note=note)
             )
+
+    def note_set_up(self, session_id: UUID, set_up: SetUp) -> None:
+        """Keep what stood around the trainee in a session, said after it: instead of what was said before."""
+        with self._writing("") as connection:
+            number = session_id_of(connection, session_id)
+            connection.execute(update(session).where(session.c.id == number).values(set_up=set_up_value(set_up)))
 
     def sessions(self, trainee: UUID, *, with_reps: bool = False) -> tuple[SessionRecord, ...]:
         """Return the sessions of a trainee, oldest first, those broken off included.

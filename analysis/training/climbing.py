@@ -75,8 +75,12 @@ def _named(method: Method) -> str:
 
 def _no_gain(before: Sequence[SessionRecord], after: Sequence[SessionRecord]) -> bool:
     """Whether no more reps were done, where the two weeks compare: the same grip and set-up."""
-    alike = {(one.prescription.grip, one.set_up) for one in (*before, *after)}
-    return len(alike) == 1 and sum(map(reps_done, after)) <= sum(map(reps_done, before))
+    last = after[-1]
+    alike = all(
+        one.prescription.grip is last.prescription.grip and one.set_up.compares(last.set_up)
+        for one in (*before, *after)
+    )
+    return alike and sum(map(reps_done, after)) <= sum(map(reps_done, before))
 
 
 def _fitting(now: Situation, seen: Sequence[SessionRecord]) -> Method | None:

@@ -44,6 +44,8 @@ class SessionFigures:
         Mean of the sets' losses, a share.
     travel_m
         Mean of the counted reps' travels.
+    hand_share
+        Share of body weight on the hands.
     """
 
     day: date
@@ -58,6 +60,7 @@ class SessionFigures:
     velocity_m_s: float | None
     velocity_loss: float | None
     travel_m: float | None
+    hand_share: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,6 +171,7 @@ def _figures(record: SessionRecord) -> SessionFigures:
         velocity_m_s=_mean([rep.mean_velocity_m_s for rep in reps]),
         velocity_loss=_mean(losses),
         travel_m=_mean([rep.travel_m for rep in reps]),
+        hand_share=record.set_up.hand_share,
     )
 
 
@@ -179,12 +183,12 @@ def _mean(values: Sequence[float | None]) -> float | None:
 
 def _alike(records: Sequence[SessionRecord]) -> list[SessionRecord]:
     """Return those that compare with the last one, in their order."""
-    return [one for one in records if _kind(one) == _kind(records[-1])]
+    return [one for one in records if _kind(one) == _kind(records[-1]) and one.set_up.compares(records[-1].set_up)]
 
 
 def _kind(record: SessionRecord) -> tuple[object, ...]:
     asked = record.prescription
-    return record.rung, record.method, asked.tempo, asked.grip, asked.load_kg, record.set_up
+    return record.rung, record.method, asked.tempo, asked.grip, asked.load_kg
 
 
 def _trend(figures: Sequence[SessionFigures], value: Callable[[SessionFigures], float | None]) -> Trend | None:

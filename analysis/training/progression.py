@@ -44,6 +44,8 @@ class NextSession:
         At least one; the first decided what to do, others when, or a limit.
     cue
         The one thing to mind; empty: nothing.
+    hand_share
+        Share of body weight that the hands carried when it was last measured on this rung; None where it never was.
     """
 
     rung: str
@@ -55,6 +57,7 @@ class NextSession:
     cautions: tuple[str, ...]
     method: Method = Method.OWN
     cue: str = ""
+    hand_share: float | None = None
 
 
 def next_session(history: History, plan: TrainingPlan, today: date) -> NextSession:
@@ -93,6 +96,7 @@ def following(now: Situation) -> NextSession:
         cautions=cautions(plan.ladder.at(position), early=now.early, stepping_up=stepping_up),
         method=position.method,
         cue=form_cue(now),
+        hand_share=last_share(now, rung.key),
     )
 
 
@@ -126,6 +130,12 @@ def form_cue(now: Situation) -> str:
     """Return the cue that follows from the last session's fault of form; empty where it had none."""
     fault = form_fault(now.run[-1]) if now.run else None
     return "" if fault is None else f"{_OPPOSITE.get(fault, 'Mind this')}: {fault_words(fault)} last time."
+
+
+def last_share(now: Situation, rung: str) -> float | None:
+    """Return the share of body weight on the hands when it was last measured on a rung; None where it never was."""
+    shares = (one.set_up.hand_share for one in reversed(now.done) if one.rung == rung)
+    return next((share for share in shares if share is not None), None)
 
 
 _OPPOSITE = {(phase, -1): "Slower" for phase in PHASES} | {(phase, 1): "Quicker" for phase in PHASES}

@@ -34,7 +34,7 @@ NOTHING = View()
 def reference_of(statements: Iterable[Statement], rung: str | None, set_up: SetUp) -> Reference | None:
     """Return the reference rep of a rung and set-up: the one that was approved last; None where there is none."""
     said = [one for one in statements if isinstance(one, Reference)]
-    fitting = [one for one in said if one.rung == rung and one.set_up == set_up]
+    fitting = [one for one in said if one.rung == rung and one.set_up.compares(set_up)]
     return max(fitting, key=lambda one: one.said_utc_us, default=None)
 
 

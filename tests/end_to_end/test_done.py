@@ -101,7 +101,7 @@ def test_the_log_shows_what_stands_beside_the_sets(tmp_path: Path) -> None:
     assert line.endswith(f"met  {how}  bar 110 cm, block 30 cm, rack  {said}")
     session = document(rungwise(tmp_path, "log", "--json"))
     assert session["pain"] == {"level": 2, "sharp": False, "where": "elbow"}
-    assert session["set_up"] == {"bar_cm": 110, "heels_cm": None, "block_cm": 30, "support": "rack"}
+    assert session["set_up"] == {"bar_cm": 110, "heels_cm": None, "block_cm": 30, "support": "rack", "hand_share": None}
     assert (session["source"], session["seen_by"], session["method"]) == ("typed", "Ada Brunn", "own")
     assert (session["rpe"], session["minutes"], session["load"], session["note"]) == (7, 20, 140, "wet bar")
 

@@ -22,6 +22,7 @@ from tests.analysis.training.builders import make_session, utc_us
 from tui.asking import ask_after, ask_before, asked_set_up
 from tui.home import Home
 from tui.plans import Plan, todays_plan
+from tui.set_up_words import ask_set_up
 from tui.trouble import Trouble
 
 MONDAY = date(2026, 3, 2)
@@ -135,7 +136,7 @@ def plan_after(home: Home, book: Logbook, keys: str, rung: str = "feet-on-floor"
 def test_the_set_up_is_asked_once_and_then_confirmed_by_one_key(home: Home) -> None:
     with Logbook.open(home.logbook) as book:
         trained(book)
-        first = plan_after(home, book, "105\n40\n\n")
+        first = plan_after(home, book, "105\n40\n\n\n")
         assert first.set_up == SetUp(bar_cm=105, heels_cm=40, support=Support.RACK)
         again = replace(
             make_session(MONDAY + timedelta(days=1), default_plan().ladder, Position(1, 0)), set_up=first.set_up
@@ -144,17 +145,37 @@ def test_the_set_up_is_asked_once_and_then_confirmed_by_one_key(home: Home) -> N
         assert ines is not None
         keep(book, again, ines.id)
         assert plan_after(home, book, "\n").set_up == first.set_up
-        changed = plan_after(home, book, "n\n100\n\n\n")
+        changed = plan_after(home, book, "n\n100\n\n\n\n")
         assert changed.set_up == SetUp(bar_cm=100, heels_cm=40, support=Support.RACK)
 
 
 def test_a_support_that_is_pulled_on_changes_the_mount_of_a_sensor_that_is_not_worn(home: Home) -> None:
     with Logbook.open(home.logbook) as book:
-        worn = plan_after(home, book, "\n\nrings\n")
+        worn = plan_after(home, book, "\n\nrings\n\n")
         assert worn.mount is Mount.BODY
         on_bar = replace(worn, mount=Mount.FIXED_BAR)
         found: list[Plan] = []
-        answering("\n\nrings\n", lambda: found.append(asked_set_up(book, on_bar, chosen=None)(on_bar)))
+        answering("\n\nrings\n\n", lambda: found.append(asked_set_up(book, on_bar, chosen=None)(on_bar)))
         assert (found[0].mount, found[0].prescription.exercise.mount) == (Mount.SUSPENSION, Mount.SUSPENSION)
-        answering("\n\nrings\n", lambda: found.append(asked_set_up(book, on_bar, chosen=Mount.FIXED_BAR)(on_bar)))
+        answering("\n\nrings\n\n", lambda: found.append(asked_set_up(book, on_bar, chosen=Mount.FIXED_BAR)(on_bar)))
         assert found[1].mount is Mount.FIXED_BAR
+
+
+def test_a_scale_under_the_feet_gives_the_share_on_the_hands_and_no_weight_is_kept(home: Home) -> None:
+    """1 − 22/70 = .686 (statics)."""
+    with Logbook.open(home.logbook) as book:
+        trained(book)
+        weighed = plan_after(home, book, "105\n40\n\n22\n70\n")
+        assert weighed.set_up == SetUp(bar_cm=105, heels_cm=40, support=Support.RACK, hand_share=0.686)
+        ines = book.trainee(NAME)
+        assert ines is not None
+        done = make_session(MONDAY + timedelta(days=1), default_plan().ladder, Position(1, 0))
+        keep(book, replace(done, set_up=weighed.set_up), ines.id)
+        assert plan_after(home, book, "\n").set_up == weighed.set_up
+        more = plan_after(home, book, "n\n\n\n\n80\n70\n90\n")  # 70 kg cannot be: the scale shows 80
+        assert more.set_up.hand_share == 0.111
+
+
+def test_where_the_feet_do_not_help_no_scale_is_asked_for() -> None:
+    shown = answering("\n", lambda: ask_set_up(SetUp(), frozenset({"high-bar"})))
+    assert "Scale" not in shown

@@ -118,6 +118,12 @@ SESSIONS = (
     _at("sensor", "", "name of the sensor", "record.sensor"),
     _at("recording", "", "file of the raw packets", "record.recording"),
     _at("note", "", "what a person wrote", "record.note"),
+    _at(
+        "hand_share",
+        "",
+        "share of body weight on the hands, by a scale under the feet",
+        "record.set_up.hand_share",
+    ),
 )
 
 _OF_SET = (

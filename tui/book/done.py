@@ -32,6 +32,7 @@ from tui.book.moments import day_told, here_now, session_span_us, utc_us
 from tui.book.show import session_document
 from tui.home import Home
 from tui.plans import proposed, trainee_called, training_for
+from tui.set_up_words import weighed_share
 from tui.trouble import Trouble, clear_errors
 
 
@@ -45,6 +46,8 @@ def told_of(
     heels: float | None,
     block: float | None,
     support: str | None,
+    scale: float | None,
+    body: float | None,
     grip: str | None,
     **same: Any,
 ) -> ToldSession:
@@ -55,7 +58,13 @@ def told_of(
         rests_s=rests or (),
         load_kg=load,
         grip=None if grip is None else Grip(grip),
-        set_up=SetUp(bar_cm=bar, heels_cm=heels, block_cm=block, support=None if support is None else Support(support)),
+        set_up=SetUp(
+            bar_cm=bar,
+            heels_cm=heels,
+            block_cm=block,
+            support=None if support is None else Support(support),
+            hand_share=None if scale is None or body is None else weighed_share(scale, body),
+        ),
         **same,
     )
 

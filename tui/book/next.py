@@ -21,6 +21,7 @@ from tui.book.moments import here_now
 from tui.book.show import asked_document, person_called
 from tui.home import Home
 from tui.plans import proposed, training_for
+from tui.set_up_words import share_words
 from tui.trouble import clear_errors
 
 NEXT_FORMAT = "rungwise.next/1"
@@ -56,6 +57,8 @@ def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[s
         yield f"{person.name} · {when} · {proposal.rung}, step {proposal.step} of {proposal.steps}"
         yield ""
         yield from (f"  {line}" for line in asked_lines(proposal.prescription, proposal.method))
+        if proposal.hand_share is not None:
+            yield f"  feet help as last time: {share_words(proposal.hand_share)}"
         if proposal.cue:
             yield f"  {proposal.cue}"
     yield ""
@@ -97,6 +100,7 @@ def next_document(proposal: NextSession, trainee: Trainee) -> dict[str, Any]:
         "method": proposal.method.value,
         **_next_asked(asked),
         "cue": proposal.cue,
+        "hand_share": proposal.hand_share,
         "reasons": [{"rule": one.rule, "text": one.text, "evidence": list(one.evidence)} for one in proposal.reasons],
         "cautions": list(proposal.cautions),
     }

@@ -74,7 +74,7 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
     yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
     yield from (f"    {_trend_words(name, found)}" for name, found in how.trends.items() if found)
     yield ""
-    yield "  date        rung             rest of    reps   load    TUT  velocity  loss  range"
+    yield "  date        rung             rest of    reps   load    TUT  velocity  loss  range  hands"
     yield from (f"  {_session_words(one)}" for one in how.sessions[-SHOWN:])
 
 
@@ -109,10 +109,11 @@ def _trend_words(name: str, found: Trend) -> str:
 def _session_words(one: SessionFigures) -> str:
     rest = f"{_figure(one.rest_s, 0)} of {one.rest_asked_s:g}"
     loss = UNKNOWN if one.velocity_loss is None else f"{100 * one.velocity_loss:.0f} %"
+    hands = UNKNOWN if one.hand_share is None else f"{100 * one.hand_share:.0f} %"
     rung = one.rung or UNKNOWN if one.method is Method.OWN else one.method.value
     return (
         f"{one.day}  {rung:15} {rest:>9} {one.reps:6d} {one.load_kg:6g} {_figure(one.tut_s, 0):>6} "
-        f"{_figure(one.velocity_m_s, 2):>9} {loss:>5} {_figure(one.travel_m, 2):>6}  {one.outcome.value}"
+        f"{_figure(one.velocity_m_s, 2):>9} {loss:>5} {_figure(one.travel_m, 2):>6} {hands:>6}  {one.outcome.value}"
     )
 
 

@@ -18,7 +18,7 @@ from analysis.training.load import minutes_of, session_load
 from analysis.training.pain import worst_pains
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
-from analysis.training.setup import UNSAID, SetUp
+from analysis.training.setup import UNSAID
 from analysis.training.statements import Pain
 from tui import format as words
 from tui.book.corrected import corrected_words, mark_document
@@ -28,6 +28,7 @@ from tui.home import Home
 from tui.plans import done_by, last_name
 from tui.rows import LogRow, LogSet
 from tui.running import run_in_dashboard, wants_text
+from tui.set_up_words import set_up_words
 from tui.trouble import Trouble, clear_errors
 
 SESSION_FORMAT = "rungwise.session/1"
@@ -98,13 +99,6 @@ def beside_words(record: SessionRecord, pain: Pain | None = None) -> Iterator[st
     if record.note:
         yield record.note
     yield from corrected_words(record)
-
-
-def set_up_words(set_up: SetUp) -> str:
-    """Return what stood around the trainee."""
-    lengths = (("bar", set_up.bar_cm), ("heels", set_up.heels_cm), ("block", set_up.block_cm))
-    said = [f"{name} {value:g} cm" for name, value in lengths if value is not None]
-    return ", ".join([*said, *([set_up.support.value] if set_up.support else [])])
 
 
 def session_document(record: SessionRecord, trainee: Trainee, pain: Pain | None = None) -> dict[str, Any]:

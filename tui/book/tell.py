@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
-from datetime import datetime
+from dataclasses import asdict, dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.records import SessionRecord
 from analysis.training.reference import NoReferenceError, reference_travel_m
 from analysis.training.statements import Form, Pain, Placement, Question, Reference, Release, Role, Signs, Statement
 from analysis.training.words import day as day_words
@@ -22,6 +23,7 @@ from tui.book.next import next_document
 from tui.book.show import person_called
 from tui.home import Home
 from tui.plans import proposed, training_for
+from tui.set_up_words import set_up_words, weighed_share
 from tui.trouble import Trouble, clear_errors
 
 STATEMENT_FORMAT = "rungwise.statement/1"
@@ -43,6 +45,8 @@ class Words:
         Who reopens training after a stop: "coach" or "clinician".
     reference
         First letters of a session, and number of set and rep: this rep went all the way.
+    scale, body
+        What a scale under the feet shows and what the body weighs, kg.
     by
         Name of the one who says so; empty: not told.
     self_seen
@@ -59,6 +63,8 @@ class Words:
     self_seen: bool = False
     release: str | None = None
     reference: tuple[str, int, int] | None = None
+    scale: float | None = None
+    body: float | None = None
     by: str = ""
 
 
@@ -72,13 +78,19 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
         moment_us = told_us(day, now, logbook.history(person.id))
         when = {"said_utc_us": moment_us, "day": day}
         statements = (*statements_of(said, person, when), *_references(logbook, said, person, when))
+        weighed = _weighed(logbook, said, person, None if on is None else day)
         for one in statements:
             logbook.say(person.id, one)
+        if weighed is not None:
+            logbook.note_set_up(weighed.session_id, weighed.set_up)
         proposal = proposed(logbook, person, training_for(home, logbook, person), now.date())
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return
-    click.echo(f"noted of {person.name}, {day_words(day)}: {'; '.join(map(statement_words, statements))}")
+    noted = list(map(statement_words, statements))
+    if weighed is not None:
+        noted.append(f"set-up of {day_words(weighed.day)}: {set_up_words(weighed.set_up)}")
+    click.echo(f"noted of {person.name}, {day_words(day)}: {'; '.join(noted)}")
     for line in follow_lines(proposal):
         click.echo(line)
 
@@ -127,6 +139,20 @@ def _references(logbook: Logbook, said: Words, person: Trainee, when: dict[str, 
         self_seen=said.self_seen,
         **when,
     )
+
+
+def _weighed(logbook: Logbook, said: Words, person: Trainee, day: date | None) -> SessionRecord | None:
+    """Return the session to which a share on the hands belongs, with it: of a day, else the last one."""
+    if said.scale is None or said.body is None:
+        return None
+    done = [one for one in logbook.sessions(person.id) if one.sets and day in (None, one.day)]
+    if not done:
+        when = "" if day is None else f" on {day_words(day)}"
+        raise Trouble(
+            f"{person.name} has no session{when} whose set-up it could be: type it in with rungwise done --scale KG "
+            "--body KG"
+        )
+    return replace(done[-1], set_up=replace(done[-1].set_up, hand_share=weighed_share(said.scale, said.body)))
 
 
 def _seen_by(said: Words, person: Trainee) -> str:

@@ -17,6 +17,7 @@ from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.rungs import default_ladder
 from analysis.training.setup import SetUp
+from analysis.training.sound import harder_in
 from analysis.training.statements import Form, Question, Statement
 from tests.analysis.training.builders import make_session, utc_us
 
@@ -147,6 +148,16 @@ def test_more_reps_another_grip_or_another_set_up_is_no_stall() -> None:
         assert following.reasons[0].rule == "not met"
 
 
+def test_a_stall_is_told_of_weeks_with_the_same_share_on_the_hands_only() -> None:
+    begun, weeks = train(days(2)), days(2, 2)
+    for share, rule in ((0.61, "stall"), (None, "stall"), (0.7, "not met"), (0.5, "not met")):
+        first = [replace(one, set_up=SetUp(hand_share=0.6)) for one in train(weeks[:2], Position(1, 3), **SHORT)]
+        later = [replace(one, set_up=SetUp(hand_share=share)) for one in train(weeks[2:], Position(1, 3), **SHORT)]
+        following = after([*begun, *first, *later])
+        assert following.reasons[0].rule == rule
+        assert following.hand_share == (0.6 if share is None else share)
+
+
 def test_a_plateau_method_leads_back_to_the_step_that_stalled_and_never_to_less_rest_and_more_reps_at_once() -> None:
     stalled = train(days(2), Position(1, 3), **SHORT)
     block = LADDER.rungs[1].block(Method.ONE_AND_A_HALF)
@@ -181,7 +192,9 @@ def test_two_for_two_raises_the_load() -> None:
 )
 def test_added_load_follows_the_goal(goal: Goal, reps: int, rest_s: float) -> None:
     # 4–8 with 180–300 s, 8–15 with 90 s, 15–30 with 60 s (common practice, no source)
-    (step,) = default_ladder(goal).rungs[-1].steps
+    before, last = default_ladder(goal).rungs[-2:]
+    assert harder_in(before.steps[-1], last.steps[0]) == ()
+    step = last.steps[-1]
     assert (step.reps, step.rest_s) == (reps, rest_s)
 
 

@@ -132,6 +132,8 @@ def test_trends_are_of_sessions_that_compare_with_the_last() -> None:
     assert speed.slope == pytest.approx(-0.05)
     other = replace(slower[0], set_up=SetUp(bar_cm=110))
     assert how([other, *slower[1:]]).alike == 4
+    helped = [replace(one, set_up=SetUp(hand_share=0.5 + 0.03 * n)) for n, one in enumerate(slower)]
+    assert how(helped).alike == 2  # .59 and .62: those before had more help of the feet
     turned = [*slower[:4], measured(session(4, 0, Position(1, 4), grip=Grip.NEUTRAL), (0.3,))]
     assert (how(turned).alike, how(turned).trends["velocity_m_s"]) == (1, None)
 
