@@ -12,12 +12,10 @@ import pytest
 from analysis.motion.mounts import Mount
 from analysis.training.ladder import Method, Position
 from analysis.training.plan import TrainingPlan, default_plan
-from analysis.training.prescription import Exercise, Goal, Grip
+from analysis.training.prescription import Exercise, Grip
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord, Source
-from analysis.training.rungs import default_ladder
 from analysis.training.setup import SetUp
-from analysis.training.sound import harder_in
 from analysis.training.statements import Form, Question, Statement
 from tests.analysis.training.builders import make_session, utc_us
 
@@ -185,17 +183,6 @@ def test_two_for_two_raises_the_load() -> None:
     assert (raised.reasons[0].rule, raised.prescription.load_kg) == ("load", 5.0)  # type: ignore[union-attr]
     once = [*train(days(1)[:1], at, counts=(5, 5, 6)), *over[1:]]
     assert (after(once).reasons[0].rule, after(once).prescription.load_kg) == ("load", 2.5)  # type: ignore[union-attr]
-
-
-@pytest.mark.parametrize(
-    ("goal", "reps", "rest_s"), [(Goal.STRENGTH, 5, 180), (Goal.SIZE, 10, 90), (Goal.ENDURANCE, 20, 60)]
-)
-def test_added_load_follows_the_goal(goal: Goal, reps: int, rest_s: float) -> None:
-    # 4–8 with 180–300 s, 8–15 with 90 s, 15–30 with 60 s (common practice, no source)
-    before, last = default_ladder(goal).rungs[-2:]
-    assert harder_in(before.steps[-1], last.steps[0]) == ()
-    step = last.steps[-1]
-    assert (step.reps, step.rest_s) == (reps, rest_s)
 
 
 LAST = Position(1, 6)

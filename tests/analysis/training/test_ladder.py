@@ -13,8 +13,9 @@ from analysis.training.cautions import cautions, within_cap
 from analysis.training.decision import step_words
 from analysis.training.exercises import PULL_UP
 from analysis.training.ladder import PLATEAU_METHODS, Method, Position
-from analysis.training.prescription import Grip, Tempo
+from analysis.training.prescription import Goal, Grip, Tempo
 from analysis.training.rungs import default_ladder
+from analysis.training.sound import harder_in
 
 LADDER = default_ladder()
 PLACES = LADDER.places()
@@ -139,3 +140,14 @@ def test_what_a_step_asks_for_is_said_with_one_comma_between() -> None:
     step = replace(LADDER.rungs[1].steps[0], tempo=Tempo(2, 0, 1, 1), load_kg=5.0)
     assert step_words(step) == "3 × 15, 1 s at the top, 2 s down, +5 kg, with 90 s rest"
     assert step_words(LADDER.rungs[1].steps[0]) == "3 × 15 with 90 s rest"
+
+
+@pytest.mark.parametrize(
+    ("goal", "reps", "rest_s"), [(Goal.STRENGTH, 5, 180), (Goal.SIZE, 10, 90), (Goal.ENDURANCE, 20, 60)]
+)
+def test_added_load_follows_the_goal(goal: Goal, reps: int, rest_s: float) -> None:
+    # 4–8 with 180–300 s, 8–15 with 90 s, 15–30 with 60 s (common practice, no source)
+    before, last = default_ladder(goal).rungs[-2:]
+    assert harder_in(before.steps[-1], last.steps[0]) == ()
+    step = last.steps[-1]
+    assert (step.reps, step.rest_s) == (reps, rest_s)
