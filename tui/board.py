@@ -181,7 +181,7 @@ class Board:
 
     @property
     def measured(self) -> tuple[SetRecord, ...]:
-        """The same, those that a person dropped among them: what the log keeps beside the corrections."""
+        """The same as they were found, whatever a person said of them: what the log keeps beside the corrections."""
         return self._tally.measured
 
     @property

@@ -36,17 +36,17 @@ class Done:
     sets
         In order of time, warm-ups and those of a superset's partner among them.
     measured
-        The same, those that a person dropped among them: what the log keeps beside the corrections.
+        As they were found, whatever a person said of them: what the log keeps beside the corrections.
     """
 
-    def __init__(self, prescription: Prescription, said: tuple[Said, ...] = (), view: View = NOTHING) -> None:
+    def __init__(self, prescription: Prescription, view: View = NOTHING) -> None:
         self.sets: tuple[SetRecord, ...] = ()
         self.measured: tuple[SetRecord, ...] = ()
         self._prescription = prescription
         self._view = view
         self._answers: tuple[_Answer, ...] = ()
         self._dropped: tuple[SetRecord, ...] = ()
-        self._said = said
+        self._said: tuple[Said, ...] = ()
 
     @property
     def own(self) -> tuple[SetRecord, ...]:
@@ -106,12 +106,13 @@ class Done:
     def _judge(self, clock: ClockEstimate) -> None:
         """Group the bouts as they stand into sets and judge each with the sensor's clock as known now."""
         bouts = [one.bout for one in self._answers]
-        self.measured = self._sets(bouts, clock)
+        self.measured = self._sets(bouts, (), clock)
         standing = [one for one in bouts if not self._is_dropped(one)]
-        self.sets = self._sets(standing, clock) if len(standing) < len(bouts) else self.measured
+        said = len(standing) < len(bouts) or bool(self._said)
+        self.sets = self._sets(standing, self._said, clock) if said else self.measured
 
-    def _sets(self, bouts: Sequence[Bout], clock: ClockEstimate) -> tuple[SetRecord, ...]:
-        groups = group_bouts(bouts, self._prescription, self._said)
+    def _sets(self, bouts: Sequence[Bout], said: Sequence[Said], clock: ClockEstimate) -> tuple[SetRecord, ...]:
+        groups = group_bouts(bouts, self._prescription, said)
         return tuple(judged(one, self._prescription, true_time(clock), self._view) for one in groups)
 
     def _is_dropped(self, bout: Bout) -> bool:

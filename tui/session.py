@@ -114,7 +114,7 @@ class Session:
         self._tell(self.board.tick(now_s))
         if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
             kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
-            self._keeper.set_found(waited, kind, self.board.clock)
+            self._keeper.set_found(self._measured(waited), kind, self.board.clock)
         self._feed.post_snapshot(self.board.snapshot(now_s))
 
     @property
@@ -184,7 +184,11 @@ class Session:
         if record:
             kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
             kind = RunKind.PART if record == self.board.waiting else kind
-            keeper.set_found(record, kind, self.board.clock)
+            keeper.set_found(self._measured(record), kind, self.board.clock)
+
+    def _measured(self, record: SetRecord) -> SetRecord:
+        """Return a set as it was found, whatever a person said of it."""
+        return next(one for one in self.board.measured if record.bouts[0] in one.bouts)
 
     def _tell(self, moments: Iterable[Moment]) -> None:
         for moment in moments:

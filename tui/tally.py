@@ -52,7 +52,7 @@ class Tally:
 
     @property
     def measured(self) -> tuple[SetRecord, ...]:
-        """The same, those that a person dropped among them."""
+        """The same as they were found, whatever a person said of them."""
         return self._done.measured
 
     @property

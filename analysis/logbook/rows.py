@@ -70,6 +70,8 @@ def set_values(record: SetRecord) -> dict[str, Any]:
         "clock_ratio": record.clock_ratio,
         "verdict": set_to_json(record.verdict),
         "kind": record.kind.value,
+        "begins_down": record.begins_down,
+        "direction": None if record.direction is None else list(record.direction),
     }
 
 
@@ -99,7 +101,13 @@ def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
         verdict=set_from_json(row.verdict, tuple(from_json(one.verdict, RepVerdict) for one in reps)),
         trainee=None if by == owner else by,
         kind=SetKind(row.kind),
+        begins_down=row.begins_down,
+        direction=None if row.direction is None else _direction(*row.direction),
     )
+
+
+def _direction(x: float, y: float, z: float) -> tuple[float, float, float]:
+    return x, y, z
 
 
 def session_values(record: SessionRecord) -> dict[str, Any]:

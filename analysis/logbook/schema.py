@@ -27,7 +27,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
@@ -150,6 +150,9 @@ rep_set = Table(
     Column("verdict", _JSON, nullable=False),
     # the prescribed exercise's, or that of its partner in a superset: never counted
     Column("kind", Text, nullable=False, server_default="exercise"),
+    # how it began: whether with a way down, and in which posture; from this follows whose it was
+    Column("begins_down", Boolean),
+    Column("direction", _JSON),
     # not its number: a set that follows a dropped one takes over its place
     UniqueConstraint("run_id", "start_s"),
     CheckConstraint("number >= 1", name="number"),

@@ -13,7 +13,7 @@ its mark says so (`Mark.disagrees`). What a correction touches is judged anew by
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from analysis.training.by_word import verdict_by_word
@@ -27,7 +27,8 @@ from analysis.training.superset import SetKind, Told
 from analysis.training.told import judge_told, judge_told_session
 from analysis.training.verdict import Outcome, SetVerdict
 from analysis.training.view import View, view_then
-from analysis.training.working import Working, applied, of_kind, working
+from analysis.training.whose import in_turn, warm_ups_first
+from analysis.training.working import Working, applied, working
 
 
 def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime = TRUE) -> SessionRecord:
@@ -59,7 +60,7 @@ def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTim
     for one in standing:
         works, mark = applied(works, one)
         marks.append(mark)
-    works = tuple(_warm_ups_first(works, record.prescription.warm_ups))
+    works = tuple(warm_ups_first(in_turn(works, measured, record.prescription), record.prescription.warm_ups))
     asked = replace(record.prescription, load_kg=_load(works, record))
     sets = _judged(works, measured, record, clock)
     of = {kind: tuple(one for one in sets if one.kind is kind) for kind in SetKind}
@@ -74,20 +75,6 @@ def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTim
         verdict=judge([one.verdict for one in own], asked),
         marks=tuple(marks),
     )
-
-
-def _warm_ups_first(works: Iterable[Working], warm_ups: int) -> Iterator[Working]:
-    """Yield the sets with the first so many of the exercise as warm-ups: another one where one of them was dropped.
-
-    Of which a person says whether it was one, that is one or none, and has its place among them.
-    """
-    left = warm_ups
-    for one in works:
-        if one.kind is SetKind.PARTNER:
-            yield one
-            continue
-        yield of_kind(one, one.said or (SetKind.WARM_UP if left > 0 else SetKind.EXERCISE))
-        left -= 1
 
 
 def _load(works: Iterable[Working], record: SessionRecord) -> float:
@@ -184,7 +171,9 @@ def _anew(
         measured=one.relied,
         why=one.why,
         rest_before_s=None if rest_s is None else rest_s / clock.ratio,
-        told=Told(one.kind),
+        told=Told(one.kind, unsure=one.unsure),
+        begins_down=one.begins_down,
+        direction=one.direction,
     )
     done = judged(group, asked, clock, view)
     if one.kind is not SetKind.EXERCISE or asked.hold_s is not None:

@@ -49,6 +49,8 @@ class SetRecord:
         A set of the superset's partner, or a warm-up, is kept and never counted; it is numbered for itself.
     load_kg
         With which it was done, where a person says so; None: as asked.
+    begins_down, direction
+        How it began, as of a bout: from this and from the sets around it follows whose it was.
     marks, measured_count
         What a person corrected of it, and how many reps counted before; none, and None, where nobody did.
     """
@@ -66,6 +68,8 @@ class SetRecord:
     trainee: UUID | None = None
     kind: SetKind = SetKind.EXERCISE
     load_kg: float | None = None
+    begins_down: bool | None = None
+    direction: tuple[float, float, float] | None = None
     marks: tuple[Mark, ...] = ()
     measured_count: int | None = None
 

@@ -43,6 +43,8 @@ class GroupedSet:
         the end of the partner's, and None where that was not seen.
     told
         Whose it is.
+    begins_down, direction
+        Of its first bout.
     """
 
     number: int
@@ -54,6 +56,8 @@ class GroupedSet:
     why: Why | None
     rest_before_s: float | None
     told: Told = OWN
+    begins_down: bool | None = None
+    direction: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +153,8 @@ def _begun(number: int, bout: Bout, one: Told, rest_s: float | None) -> GroupedS
         why=bout.why,
         rest_before_s=rest_s,
         told=one,
+        begins_down=bout.begins_down,
+        direction=bout.direction,
     )
 
 
@@ -192,6 +198,8 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
         clock_ratio=clock.ratio,
         verdict=_verdict(group, prescription, rest_s, clock, view),
         kind=group.told.kind,
+        begins_down=group.begins_down,
+        direction=group.direction,
     )
 
 

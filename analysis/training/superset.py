@@ -16,8 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import acos, degrees
-
-from analysis.motion.results import Bout
+from typing import Protocol
 
 OTHER_POSTURE_DEG = 35.0
 """From here on a posture is another one: the lean of pulls differs by less from set to set, hands on the floor by far
@@ -33,6 +32,30 @@ class SetKind(StrEnum):
     """One of the exercise that comes before those that count: kept, not judged."""
 
 
+class Seen(Protocol):
+    """What tells whose it was: a bout of motion, or a set that begins with it (`analysis.motion.results.Bout`)."""
+
+    @property
+    def start_s(self) -> float:
+        """Start of the first rep."""
+        ...
+
+    @property
+    def end_s(self) -> float:
+        """End of the last one."""
+        ...
+
+    @property
+    def begins_down(self) -> bool | None:
+        """Whether its first stroke went down."""
+        ...
+
+    @property
+    def direction(self) -> tuple[float, float, float] | None:
+        """Its posture."""
+        ...
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """Whose set a bout is, and whether it might be the partner's all the same."""
@@ -44,7 +67,7 @@ class Told:
 OWN = Told(SetKind.EXERCISE)
 
 
-def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None], longest_gap_s: float = 0.0) -> tuple[Told, ...]:
+def kinds(bouts: Sequence[Seen], said: Sequence[SetKind | None], longest_gap_s: float = 0.0) -> tuple[Told, ...]:
     """Tell of each bout of a superset whose set it is; what comes later changes nothing of it.
 
     Parameters
@@ -57,7 +80,7 @@ def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None], longest_gap_s: 
         Sooner after a set of the exercise it is not the partner's turn: a cluster set may go on.
     """
     told: list[Told] = []
-    own: list[Bout] = []
+    own: list[Seen] = []
     for number, (bout, word) in enumerate(zip(bouts, said, strict=True)):
         soon = number > 0 and bout.start_s - bouts[number - 1].end_s <= longest_gap_s
         due = bool(told) and told[-1].kind is SetKind.EXERCISE and not soon
@@ -67,7 +90,7 @@ def kinds(bouts: Sequence[Bout], said: Sequence[SetKind | None], longest_gap_s: 
     return tuple(told)
 
 
-def _tell(bout: Bout, own: Sequence[Bout], *, due: bool) -> Told:
+def _tell(bout: Seen, own: Sequence[Seen], *, due: bool) -> Told:
     down = None if any(one.begins_down for one in own) else bout.begins_down  # sitting down under a low bar
     other = _in_another_posture(bout, own)
     agree = sum((due, bool(other), bool(down)))
@@ -76,7 +99,7 @@ def _tell(bout: Bout, own: Sequence[Bout], *, due: bool) -> Told:
     return Told(SetKind.EXERCISE, unsure=bool(other or down or (due and down is None)))
 
 
-def _in_another_posture(bout: Bout, own: Sequence[Bout]) -> bool:
+def _in_another_posture(bout: Seen, own: Sequence[Seen]) -> bool:
     """Whether the posture is far from that of every set of the exercise so far; not where nothing is known of it."""
     known = [one.direction for one in own if one.direction is not None]
     if bout.direction is None or not known:

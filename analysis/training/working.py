@@ -57,7 +57,9 @@ class Working:
     start_s, end_s
         Of its measured reps.
     said
-        As a person says, whatever its place among the sets: a warm-up, or one that counts and was taken for one.
+        Of which kind a person says that it was; None where nobody did.
+    unsure
+        It may have been the other exercise's.
     reps
         In order of time.
     unread
@@ -75,6 +77,7 @@ class Working:
     end_s: float
     kind: SetKind = SetKind.EXERCISE
     said: SetKind | None = None
+    unsure: bool = False
     reps: tuple[Placed, ...] = ()
     unread: int = 0
     told: int | None = None
@@ -91,6 +94,16 @@ class Working:
     def count(self) -> int:
         """How many reps count."""
         return self.found if self.told is None else self.told
+
+    @property
+    def begins_down(self) -> bool | None:
+        """Whether its first stroke went down."""
+        return self.of[0].begins_down if self.of else None
+
+    @property
+    def direction(self) -> tuple[float, float, float] | None:
+        """Its posture."""
+        return self.of[0].direction if self.of else None
 
     @property
     def relied(self) -> bool:
@@ -155,14 +168,10 @@ def _with_word(hit: list[Working], made: Correction) -> tuple[list[Working], boo
         case Act.LOAD:
             return [replace(one, load_kg=made.value["load_kg"]) for one in hit], not hit
         case Act.RELABEL:
-            return [_said(one, SetKind(made.value)) for one in hit], not hit
+            kind = SetKind(made.value)
+            return [replace(of_kind(one, kind), said=kind) for one in hit], not hit
         case _:
             return [], False
-
-
-def _said(one: Working, kind: SetKind) -> Working:
-    fixed = kind is SetKind.WARM_UP or (kind is SetKind.EXERCISE and one.kind is SetKind.WARM_UP)
-    return replace(of_kind(one, kind), said=kind if fixed else None)
 
 
 def of_kind(one: Working, kind: SetKind) -> Working:

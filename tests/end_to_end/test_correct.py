@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,11 +16,12 @@ from virtual_session import Gym, HandClock, Notebook, arrivals
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.training.corrections import Because
+from analysis.training.superset import SetKind
 from sensor.virtual.motion import TraineeFeed
 from tui.cli import main
 from tui.home import Home
 from tui.messages import Stage
-from tui.plans import DEMO_TRAINEE
+from tui.plans import DEMO_TRAINEE, demo_plan, in_turn_with
 
 COACH = ("--by", "Ada", "--role", "coach")
 
@@ -223,3 +225,25 @@ def test_a_set_dropped_by_key_is_given_back(gym: Gym) -> None:
     back = correct(gym, "--undo")
     assert back.exit_code == 0, back.output
     assert [(one.number, one.bouts) for one in gym.records()[0].sets] == [(1, (0,)), (2, (1,)), (3, (2,))]
+
+
+def test_a_set_relabelled_by_key_is_given_back_at_once(gym: Gym) -> None:
+    plan = in_turn_with("press-up", demo_plan(gym.logbook, date(2026, 3, 2)))
+    session = gym.opening(lambda _: plan).open_session("", gym.book)
+    relabelled = False
+    for arrival in arrivals(TraineeFeed()):
+        gym.give(session, arrival)
+        if not relabelled and session.board.stage is Stage.REST:
+            session.relabel_last_set()
+            relabelled = True
+    session.end()
+    live = [(one.kind, one.number) for one in session.board.all_sets]
+    (record,) = gym.records()
+    assert [one.verdict for one in record.sets] == [one.verdict for one in session.board.sets]
+    assert [one.start_s for one in record.partners] == [session.board.all_sets[0].start_s]
+    assert live[0] == (SetKind.PARTNER, 1)
+    assert "another exercise (relabelled by key)" in correct(gym).stdout
+    back = correct(gym, "--undo")
+    assert back.exit_code == 0, back.output
+    assert gym.records()[0] == gym.logbook.session_found(record.session_id)
+    assert [one.bouts for one in gym.records()[0].sets] == [(0,), (1,), (2,)]

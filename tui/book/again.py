@@ -11,11 +11,8 @@ from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.motion.pipeline import Pipeline
-from analysis.training.corrections import Act, standing_corrections
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
-from analysis.training.sets import Said
-from analysis.training.superset import SetKind
 from sensor.recording import Recording
 from tui.done import Done
 from tui.home import Home
@@ -40,10 +37,10 @@ def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> Analys
     found = logbook.session_found(record.session_id)
     asked = record.prescription if found is None else found.prescription
     with Recording.open(path) as recording:
-        done, track = _found(recording, asked, _said(logbook, record))
+        done, track = _found(recording, asked)
     known = (RunKind.REANALYSIS, version("rungwise"), parameters_sha(Parameters()))
     last = logbook.runs(record.session_id)[-1:]
-    if [(one.kind, one.version, one.parameters_sha) for one in last] == [known] and _same(found, done.sets):
+    if [(one.kind, one.version, one.parameters_sha) for one in last] == [known] and _same(found, done.measured):
         return None
     run = logbook.start_run(
         record.session_id,
@@ -54,7 +51,7 @@ def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> Analys
         clock_sd_ppm=track.clock.sd_ppm,
         moment_sd_s=track.clock.moment_sd_s,
     )
-    for one in done.sets:
+    for one in done.measured:
         logbook.record_set(record.session_id, run, one)
     return logbook.runs(record.session_id)[-1]
 
@@ -67,17 +64,11 @@ def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
     return [(one.kind, one.reps) for one in there] == [(one.kind, one.reps) for one in sets]
 
 
-def _said(logbook: Logbook, record: SessionRecord) -> tuple[Said, ...]:
-    """Return what people say of whose set it was: it tells of the sets around it too."""
-    standing = standing_corrections(logbook.corrections(record.session_id))
-    return tuple(Said(one.start_s, one.end_s, SetKind(one.value)) for one in standing if one.kind is Act.RELABEL)
-
-
-def _found(recording: Recording, asked: Prescription, said: tuple[Said, ...]) -> tuple[Done, Track]:
+def _found(recording: Recording, asked: Prescription) -> tuple[Done, Track]:
     """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
     applied = applied_calibration(recording)
     track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
-    done = Done(asked, said, known_view(recording))
+    done = Done(asked, known_view(recording))
     for arrival in recording.arrivals():
         _fold(track.push(arrival), track, done)
     _fold(track.finish(), track, done)

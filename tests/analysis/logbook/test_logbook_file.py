@@ -189,6 +189,8 @@ def make_older(path: Path, revision: str) -> None:
         connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
         for row in (*OLD_ROWS, OLD_CORRECTION if revision < "0005" else CORRECTION):
             connection.exec_driver_sql(row)
+        if revision >= "0006":  # from then on a session is kept with how many sets answer for it
+            connection.exec_driver_sql("UPDATE session SET own_sets = 1, partner_sets = 0, warm_up_sets = 0")
     engine.dispose()
 
 

@@ -79,7 +79,9 @@ def something_of_everything(book: Logbook, ines: UUID) -> UUID:
                 record, sets=tuple(replace(one, trainee=jonas) if one.number == 2 else one for one in record.sets)
             )
         if number in (4, 20):
-            partner = replace(record.sets[1], kind=SetKind.PARTNER, number=1)
+            partner = replace(
+                record.sets[1], kind=SetKind.PARTNER, number=1, begins_down=True, direction=(0.6, 0.0, 0.8)
+            )
             record = replace(record, sets=(record.sets[0], partner, record.sets[2]))
         if number == 5:
             record = replace(record, sets=())
