@@ -10,11 +10,10 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
-from analysis.training.records import History
 from analysis.training.situation import situation
 from analysis.training.statements import Pain, Signs, Statement
 from tui.home import Home
-from tui.plans import Plan, done_by, trainee_called, training_for, worn_at
+from tui.plans import Plan, done_by, log_of, trainee_called, training_for, worn_at
 from tui.set_up_words import ask_set_up, last_set_up
 
 NO_ANSWER = -1
@@ -53,8 +52,8 @@ def ask_before(home: Home, logbook: Logbook, name: str, day: date, now_us: int) 
     """
     trainee = trainee_called(logbook, name)
     known = logbook.trainee(name) == trainee
-    history = logbook.history(trainee.id) if known else History()
-    now = situation(history, training_for(home, logbook, trainee), day)
+    log = log_of(logbook, trainee)
+    now = situation(log, training_for(home, trainee, log), day)
     said = tuple(_before(trained=bool(now.done), early=now.early, day=day, now_us=now_us))
     if not known:
         return said

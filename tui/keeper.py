@@ -28,7 +28,7 @@ from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
 from tui.home import Home, day_of
-from tui.plans import Plan, proposed
+from tui.plans import Plan, log_of, proposed
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
 from tui.stored import calibration_to_json, encode_event, prescription_to_json, view_to_json
@@ -145,7 +145,8 @@ class SessionKeeper:
         self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
         if self._plan.rung is None:
             return ()
-        proposal = proposed(self._logbook, self._plan.trainee, self._plan.training, day_of(self._clock.utc_us()))
+        log = log_of(self._logbook, self._plan.trainee)
+        proposal = proposed(log, self._plan.training, day_of(self._clock.utc_us()))
         self._logbook.record_next(
             self._plan.trainee.id, proposal, made_utc_us=self._clock.utc_us(), after_session=self.session_id
         )

@@ -100,7 +100,12 @@ def last_name(logbook: Logbook) -> str:
     return last.name
 
 
-def training_for(home: Home, logbook: Logbook, trainee: Trainee) -> TrainingPlan:
+def log_of(logbook: Logbook, trainee: Trainee) -> History:
+    """Return all that a trainee's next session rests on; nothing of a new one."""
+    return logbook.history(trainee.id) if logbook.trainee(trainee.name) == trainee else History()
+
+
+def training_for(home: Home, trainee: Trainee, log: History) -> TrainingPlan:
     """Return the plan of a trainee, as it is written; the demonstration's for whoever did its sessions last.
 
     Raises
@@ -108,19 +113,12 @@ def training_for(home: Home, logbook: Logbook, trainee: Trainee) -> TrainingPlan
     PlanError
         When the trainee's file is no plan.
     """
-    sessions = done_by(logbook, trainee)
-    return DEMO_TRAINING if sessions and sessions[-1].demo else training_plan(home, trainee.name)
+    return DEMO_TRAINING if log.sessions and log.sessions[-1].demo else training_plan(home, trainee.name)
 
 
-def proposed(
-    logbook: Logbook, trainee: Trainee, training: TrainingPlan, today: date, said: Sequence[Statement] = ()
-) -> NextSession:
-    """Work out the next session from what the log holds up to a day and what was `said` since.
-
-    For a new trainee that is only what was said.
-    """
-    history = logbook.history(trainee.id) if logbook.trainee(trainee.name) == trainee else History()
-    known = history.until(today)
+def proposed(log: History, training: TrainingPlan, today: date, said: Sequence[Statement] = ()) -> NextSession:
+    """Work out the next session from what the log holds up to a day and what was `said` since."""
+    known = log.until(today)
     return next_session(replace(known, statements=(*known.statements, *said)), training, today)
 
 
@@ -150,8 +148,9 @@ def todays_plan(
         When no session is allowed today; it says why.
     """
     trainee = trainee_called(logbook, name)
-    training = training_for(home, logbook, trainee)
-    proposal = proposed(logbook, trainee, training, today, said)
+    log = log_of(logbook, trainee)
+    training = training_for(home, trainee, log)
+    proposal = proposed(log, training, today, said)
     if proposal.prescription is None:
         raise Trouble(proposal.reasons[0].text)
     mount = mount or proposal.prescription.exercise.mount
@@ -163,7 +162,7 @@ def todays_plan(
         training=training,
         method=proposal.method,
         cautions=proposal.cautions,
-        place=(place or _last_place(logbook, trainee)) if mount is Mount.BODY else None,
+        place=(place or _last_place(log)) if mount is Mount.BODY else None,
     )
 
 
@@ -175,9 +174,9 @@ def with_reference(logbook: Logbook, plan: Plan) -> Plan:
     return replace(plan, reference_m=None if found is None else found.travel_m)
 
 
-def _last_place(logbook: Logbook, trainee: Trainee) -> Place | None:
+def _last_place(log: History) -> Place | None:
     """Return where on the body a trainee's sensor sat last time."""
-    places = [one.place for one in done_by(logbook, trainee) if one.place]
+    places = [one.place for one in log.sessions if one.place]
     return places[-1] if places else None
 
 
@@ -225,7 +224,7 @@ def demo_plan(logbook: Logbook, today: date, *, holds: bool = False) -> Plan:
         mount=Mount.BODY,
         rung=rung.key,
         training=DEMO_TRAINING,
-        cautions=proposed(logbook, trainee, DEMO_TRAINING, today).cautions,
+        cautions=proposed(log_of(logbook, trainee), DEMO_TRAINING, today).cautions,
         demo=True,
         place=Place.BELT,
     )

@@ -6,15 +6,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, func, insert, select, update
 
 from analysis.logbook.base import OpenFile, new_id
 from analysis.logbook.entries import RunKind, Trainee
+from analysis.logbook.errors import OvertakenError
 from analysis.logbook.notes import insert_statement
 from analysis.logbook.outlines import settle
-from analysis.logbook.people import insert_trainee
+from analysis.logbook.people import insert_trainee, name_key
 from analysis.logbook.rows import end_values
-from analysis.logbook.schema import analysis_run, session
+from analysis.logbook.schema import analysis_run, correction, rep_set, session, statement, trainee
 from analysis.logbook.sessions import insert_session, insert_set
 from analysis.training.records import SessionRecord
 from analysis.training.statements import Statement
@@ -30,15 +31,23 @@ class Entry:
         May be new.
     record
         None: only what was said.
+    edition
+        Of the trainee's log as this was judged (`Whole.edition`).
     """
 
     trainee: Trainee
     record: SessionRecord | None
     said: tuple[Statement, ...] = ()
+    edition: int = 0
 
 
 class Whole(OpenFile):
     """The part of the logbook about sessions that were not recorded as they went on."""
+
+    def edition(self, trainee: UUID) -> int:
+        """Return how far a trainee's log is; 0 of somebody new. Read it before the log, for what is judged by that."""
+        with self._reading() as connection:
+            return _edition(connection, trainee)
 
     def keep_whole(self, entries: Sequence[Entry], *, station: UUID, version: str) -> None:
         """Write sessions with all that belongs to them, and trainees who are new; all of it or nothing.
@@ -54,16 +63,45 @@ class Whole(OpenFile):
 
         Raises
         ------
+        OvertakenError
+            When somebody added to one of the logs after its edition was read.
         LogbookError
-            When one of the sessions is in the logbook already, or a new trainee has somebody else's name.
+            When one of the sessions is in the logbook already, or two new trainees have one name.
         """
         with self._writing("One of these sessions is in the logbook already. Nothing was written.") as connection:
+            for entry in entries:
+                _still(connection, entry)
             for entry in entries:
                 owner = insert_trainee(connection, entry.trainee)
                 if entry.record is not None:
                     _insert_whole(connection, owner, entry.record, station, version)
                 for said in entry.said:
                     insert_statement(connection, owner, said)
+
+
+def _still(connection: Connection, entry: Entry) -> None:
+    """Refuse what rests on a log that is another one now."""
+    person = entry.trainee
+    # where several may write at once, the next one waits here; SQLite lets one write at a time
+    same_name = select(trainee.c.uuid).where(trainee.c.name_key == name_key(person.name)).with_for_update()
+    known = connection.execute(same_name).scalar()
+    if known not in (None, str(person.id)) or _edition(connection, person.id) != entry.edition:
+        raise OvertakenError(
+            f"Somebody else has just added to the log of {person.name}. Nothing was written. Give it again."
+        )
+
+
+def _edition(connection: Connection, person: UUID) -> int:
+    """Count what tells of a trainee: rows are only ever added, so as many are the same ones."""
+    number = select(trainee.c.id).where(trainee.c.uuid == str(person)).scalar_subquery()
+    own = select(session.c.id).where(session.c.trainee_id == number)
+    rows = (
+        own,
+        select(rep_set.c.id).where(rep_set.c.trainee_id == number),
+        select(statement.c.id).where(statement.c.trainee_id == number),
+        select(correction.c.id).where(correction.c.session_id.in_(own)),
+    )
+    return sum(connection.execute(select(func.count()).select_from(one.subquery())).scalar_one() for one in rows)
 
 
 def _insert_whole(connection: Connection, owner: int, record: SessionRecord, station: UUID, version: str) -> None:

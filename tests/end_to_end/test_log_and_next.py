@@ -6,11 +6,15 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pytest
 from click.testing import CliRunner, Result
 from virtual_session import Gym
 
+from analysis.logbook import sessions
+from analysis.logbook.book import Logbook
 from tui.book.show import log_rows
 from tui.cli import main
+from tui.home import Home
 
 # design of `rungwise.next/1`: the keys that outside tools rely on
 NEXT_KEYS = {"format", "trainee", "date", "rung", "exercise", "sets", "reps", "tempo", "rest_s", "grip", "load_kg"}
@@ -83,3 +87,18 @@ def test_a_file_that_is_no_logbook_is_left_as_it_is(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["--home", str(tmp_path), "log"])
     assert result.exit_code == 2
     assert path.read_text() == "shopping list"
+
+
+def test_next_reads_the_log_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plain, read = sessions.outlines, []
+
+    def counted(*given: Any) -> Any:
+        read.append(given)
+        return plain(*given)
+
+    monkeypatch.setattr(sessions, "outlines", counted)
+    with Logbook.open(Home(tmp_path).logbook) as book:
+        book.add_trainee("Jonas Reiter")
+    found = CliRunner().invoke(main, ["--home", str(tmp_path), "next", "jonas reiter"])
+    assert found.exit_code == 0, found.output
+    assert len(read) == 1

@@ -22,7 +22,7 @@ from analysis.training.records import SessionRecord, SetRecord, Source
 from tui.book.again import analyse_again
 from tui.book.moments import utc_us
 from tui.home import Home
-from tui.plans import proposed, training_for
+from tui.plans import log_of, proposed, training_for
 from tui.trouble import Trouble
 
 
@@ -70,8 +70,8 @@ class Opened:
 
     def next(self) -> NextSession:
         """Return what follows from the log as it stands now."""
-        training = training_for(self.home, self.logbook, self.trainee)
-        return proposed(self.logbook, self.trainee, training, self.now.date())
+        log = log_of(self.logbook, self.trainee)
+        return proposed(log, training_for(self.home, self.trainee, log), self.now.date())
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,10 +28,11 @@ from analysis.training.told import ToldSession, pain_after, told_session
 from analysis.training.verdict import Outcome
 from analysis.training.words import day as day_words
 from tui import format as words
+from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import day_told, here_now, session_span_us, utc_us
 from tui.book.show import session_document
 from tui.home import Home
-from tui.plans import proposed, trainee_called, training_for
+from tui.plans import log_of, proposed
 from tui.set_up_words import weighed_share
 from tui.trouble import Trouble, clear_errors
 
@@ -74,23 +75,30 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
     now = here_now()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        trainee = trainee_called(logbook, name)
-        training = training_for(home, logbook, trainee)
-        known = logbook.trainee(trainee.name) == trainee
-        near = "" if known else near_words(trainee.name, [one.name for one in logbook.trainees()])
-        history = logbook.history(trainee.id) if known else History()
-        _once(trainee, history, told, again=again)
-        record, said = judged(trainee, told, history, training, now)
-        logbook.keep_whole([Entry(trainee, record, said)], station=logbook.station(), version=version("rungwise"))
-        proposal = proposed(logbook, trainee, training, now.date())
+        read, record, said = on_what_is_there(lambda: _keep(home, logbook, name, told, now, again=again))
+        trainee = read.trainee
+        others = [one.name for one in logbook.trainees() if one != trainee]
+        proposal = proposed(log_of(logbook, trainee), read.plan, now.date())
         logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=record.session_id)
     if as_json:
         click.echo(json.dumps(session_document(record, trainee, *worst_pains(said, [record]))))
         return
-    if not known:
-        click.echo(f"{trainee.name} is new in the logbook{near}")
+    if not read.known:
+        click.echo(f"{trainee.name} is new in the logbook{near_words(trainee.name, others)}")
     for line in (*told_lines(record), *follow_lines(proposal)):
         click.echo(line)
+
+
+def _keep(
+    home: Home, logbook: Logbook, name: str, told: ToldSession, now: datetime, *, again: bool
+) -> tuple[Read, SessionRecord, tuple[Pain, ...]]:
+    """Judge a told session by what the log holds, and write it."""
+    read = read_of(home, logbook, name)
+    _once(read.trainee, read.log, told, again=again)
+    record, said = judged(read.trainee, told, read.log, read.plan, now)
+    entry = Entry(read.trainee, record, said, read.edition)
+    logbook.keep_whole([entry], station=logbook.station(), version=version("rungwise"))
+    return read, record, said
 
 
 def judged(

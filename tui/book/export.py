@@ -120,8 +120,8 @@ def _whole(logbook: Logbook, people: Sequence[Trainee] | None, out: Path) -> Non
 def _calendar(home: Home, logbook: Logbook, people: Sequence[Trainee], out: Path, now: datetime) -> None:
     planned = []
     for person in people:
-        training = training_for(home, logbook, person)
-        planned.append((person, schedule(logbook.history(person.id), training, now.date(), trainee=person.id)))
+        log = logbook.history(person.id)
+        planned.append((person, schedule(log, training_for(home, person, log), now.date(), trainee=person.id)))
     _write(out, calendar(planned, now))
     for person, coming in planned:
         when = f"next on {coming[0].day}, {len(coming)} sessions in four weeks" if coming else "no session now"

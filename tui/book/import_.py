@@ -17,6 +17,7 @@ from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange_in import counts
 from tui import format as words
 from tui.book.cells import SheetError, raise_faults, read_lines
+from tui.book.meanwhile import on_what_is_there
 from tui.book.past import COLUMNS, NEEDED, Past
 from tui.home import Home
 from tui.plans import trainee_called
@@ -88,13 +89,19 @@ def _document(path: Path) -> Any:
         raise SheetError(f"{path.name} is not UTF-8. Export it anew; nothing was written.") from problem
 
 
-def _past(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool, now: datetime) -> None:
+def _keep(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool, now: datetime) -> Past:
+    """Judge every line of past training by what the log holds, and write what is new."""
     lines = read_lines(path, tuple(COLUMNS), NEEDED)
     past = Past(home, logbook, trainee, now)
     past.take(lines)
     raise_faults(lines)
     if past.entries and not dry_run:
         logbook.keep_whole(past.entries, station=logbook.station(), version=version("rungwise"))
+    return past
+
+
+def _past(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool, now: datetime) -> None:
+    past = on_what_is_there(lambda: _keep(home, logbook, path, trainee, dry_run=dry_run, now=now))
     for entry in past.entries:
         if entry.record is not None:
             done = ", ".join(words.done(one.verdict) for one in entry.record.sets)

@@ -20,7 +20,7 @@ from tui import format as words
 from tui.book.moments import here_now
 from tui.book.show import asked_document, person_called
 from tui.home import Home
-from tui.plans import proposed, training_for
+from tui.plans import log_of, proposed, training_for
 from tui.set_up_words import share_words
 from tui.trouble import clear_errors
 
@@ -40,7 +40,8 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         person = person_called(logbook, trainee)
-        proposal = proposed(logbook, person, training_for(home, logbook, person), today)
+        log = log_of(logbook, person)
+        proposal = proposed(log, training_for(home, person, log), today)
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return

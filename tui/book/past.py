@@ -9,7 +9,6 @@ from datetime import date, datetime
 from uuid import UUID, uuid5
 
 from analysis.logbook.book import Logbook
-from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from analysis.logbook.whole import Entry
 from analysis.training.plan import TrainingPlan
@@ -19,8 +18,8 @@ from analysis.training.told import ToldError, ToldSession
 from tui import format as words
 from tui.book.cells import Line
 from tui.book.done import judged
+from tui.book.meanwhile import Read, read_of
 from tui.home import Home
-from tui.plans import trainee_called, training_for
 
 COLUMNS = {
     "trainee": "name; where there is none, --trainee says whose all lines are",
@@ -43,9 +42,8 @@ NEEDED = ("date", "sets")
 
 @dataclass
 class _Person:
-    trainee: Trainee
-    plan: TrainingPlan
-    history: History
+    read: Read
+    log: History
     ids: frozenset[UUID]
     lines: Counter[date] = field(default_factory=Counter)
 
@@ -85,33 +83,31 @@ class Past:
 
     def _take(self, line: Line, person: _Person, told: ToldSession) -> None:
         person.lines[told.day] += 1
-        session_id = uuid5(person.trainee.id, f"past training {told.day} {person.lines[told.day]}")
+        session_id = uuid5(person.read.trainee.id, f"past training {told.day} {person.lines[told.day]}")
         if session_id in person.ids:
             self.known += 1
             return
-        there = [one for one in person.history.sessions if one.day == told.day and one.sets]
+        there = [one for one in person.log.sessions if one.day == told.day and one.sets]
         if any(one.source is not Source.IMPORTED for one in there):
             counts = ", ".join(words.done(done.verdict) for done in there[-1].sets)
-            line.fault("date", f"{person.trainee.name} has a session on {told.day} ({counts}): take the line out")
+            line.fault("date", f"{person.read.trainee.name} has a session on {told.day} ({counts}): take the line out")
             return
         try:
-            rung = self._rung(line, person.plan)
-            record, said = judged(person.trainee, replace(told, rung=rung), person.history, person.plan, self.now)
+            rung = self._rung(line, person.read.plan)
+            record, said = judged(person.read.trainee, replace(told, rung=rung), person.log, person.read.plan, self.now)
         except ToldError as problem:
             line.fault("rung", str(problem))
             return
         record = replace(record, session_id=session_id, source=Source.IMPORTED)
-        person.history = History((*person.history.sessions, record), (*person.history.statements, *said))
-        self.entries.append(Entry(person.trainee, record, said))
+        person.log = History((*person.log.sessions, record), (*person.log.statements, *said))
+        self.entries.append(Entry(person.read.trainee, record, said, person.read.edition))
 
     def _person(self, name: str) -> _Person:
         key = name_key(name)
         if key not in self._people:
-            trainee = trainee_called(self.logbook, name)
-            known = self.logbook.trainee(trainee.name) == trainee
-            history = self.logbook.history(trainee.id) if known else History()
-            ids = frozenset(one.session_id for one in history.sessions)
-            self._people[key] = _Person(trainee, training_for(self.home, self.logbook, trainee), history, ids)
+            read = read_of(self.home, self.logbook, name)
+            ids = frozenset(one.session_id for one in read.log.sessions)
+            self._people[key] = _Person(read, read.log, ids)
         return self._people[key]
 
     def _rung(self, line: Line, plan: TrainingPlan) -> str | None:

@@ -18,7 +18,7 @@ from tui.book.plan_text import plan_text
 from tui.book.plan_view import plan_document, plan_lines, remark_words
 from tui.book.show import person_called
 from tui.home import Home
-from tui.plans import last_name, proposed, trainee_called
+from tui.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
 
 
@@ -86,7 +86,7 @@ def show_plan(folder: Path, name: str | None, *, as_json: bool) -> None:
         path = home.plan(name_key(name or last_name(logbook)))
         person = trainee_called(logbook, name) if name and path.exists() else person_called(logbook, name)
         plan = training_plan(home, person.name)
-        now = proposed(logbook, person, plan, here_now().date())
+        now = proposed(log_of(logbook, person), plan, here_now().date())
     written = path if path.exists() else None
     if as_json:
         click.echo(json.dumps(plan_document(person.name, plan, written, now)))

@@ -18,7 +18,7 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.plan_file import training_plan
 from tui.home import Home
-from tui.plans import last_name, proposed, trainee_called
+from tui.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
 
 TEST_DAY = "The test day"
@@ -60,7 +60,7 @@ def start_on(
         moment_us = told_us(day, now, logbook.history(trainee.id))
         placement = Placement(said_utc_us=moment_us, day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why)
         logbook.say(trainee.id, placement)
-        following = proposed(logbook, trainee, plan, now.date())
+        following = proposed(log_of(logbook, trainee), plan, now.date())
     if as_json:
         click.echo(json.dumps(next_document(following, trainee)))
         return

@@ -56,7 +56,7 @@ def show_progress(folder: Path, *, trainee: str | None, as_json: bool) -> None:
 
 def _of(home: Home, logbook: Logbook, person: Trainee, today: date) -> Progress:
     history = History(logbook.sessions(person.id, with_reps=True), logbook.statements(person.id))
-    return progress(history, training_for(home, logbook, person), today)
+    return progress(history, training_for(home, person, history), today)
 
 
 def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:

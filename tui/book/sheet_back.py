@@ -14,7 +14,6 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from analysis.logbook.whole import Entry
-from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Grip
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.statements import Pain
@@ -22,10 +21,10 @@ from analysis.training.told import ToldError, ToldSession, rests_between
 from tui import format as words
 from tui.book.cells import Line, raise_faults, read_lines
 from tui.book.done import judged, near_words
+from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import here_now, told_us
 from tui.book.sheet import COLUMNS, FILLED, SET_COLUMNS
 from tui.home import Home
-from tui.plans import trainee_called, training_for
 from tui.trouble import clear_errors
 
 NEEDED = ("trainee", "date", "set_1")
@@ -35,16 +34,18 @@ NEEDED = ("trainee", "date", "set_1")
 class _Member:
     """One trainee as the lines of the sheet are read: the log grows with them."""
 
-    trainee: Trainee
-    plan: TrainingPlan
-    history: History
-    known: bool
+    read: Read
+    log: History
     entries: list[Entry] = field(default_factory=list)
 
-    def take(self, entry: Entry) -> None:
-        self.entries.append(entry)
-        records = () if entry.record is None else (entry.record,)
-        self.history = History((*self.history.sessions, *records), (*self.history.statements, *entry.said))
+    @property
+    def trainee(self) -> Trainee:
+        return self.read.trainee
+
+    def take(self, record: SessionRecord | None, said: tuple[Pain, ...]) -> None:
+        self.entries.append(Entry(self.trainee, record, said, self.read.edition))
+        records = () if record is None else (record,)
+        self.log = History((*self.log.sessions, *records), (*self.log.statements, *said))
 
 
 def read_sheet(folder: Path, path: Path) -> None:
@@ -52,21 +53,28 @@ def read_sheet(folder: Path, path: Path) -> None:
     now = here_now()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        lines = read_lines(path, COLUMNS, NEEDED)
         known = [one.name for one in logbook.trainees()]
-        members: dict[str, _Member] = {}
-        for line in lines:
-            _read_line(line, home, logbook, members, now)
-        raise_faults(lines)
-        entries = [entry for member in members.values() for entry in member.entries]
-        if entries:
-            logbook.keep_whole(entries, station=logbook.station(), version=version("rungwise"))
-    for member in members.values():
-        if not member.known and member.entries:
+        lines, members = on_what_is_there(lambda: _keep(home, logbook, path, now))
+    entries = [entry for member in members for entry in member.entries]
+    for member in members:
+        if not member.read.known and member.entries:
             click.echo(f"{member.trainee.name} is new in the logbook{near_words(member.trainee.name, known)}")
         for entry in member.entries:
             click.echo(_entry_line(entry))
     click.echo(_summary(path, entries, lines))
+
+
+def _keep(home: Home, logbook: Logbook, path: Path, now: datetime) -> tuple[Sequence[Line], Sequence[_Member]]:
+    """Judge every line by what the log holds, and write what is new."""
+    lines = read_lines(path, COLUMNS, NEEDED)
+    members: dict[str, _Member] = {}
+    for line in lines:
+        _read_line(line, home, logbook, members, now)
+    raise_faults(lines)
+    entries = [entry for member in members.values() for entry in member.entries]
+    if entries:
+        logbook.keep_whole(entries, station=logbook.station(), version=version("rungwise"))
+    return lines, tuple(members.values())
 
 
 def _read_line(line: Line, home: Home, logbook: Logbook, members: dict[str, _Member], now: datetime) -> None:
@@ -74,7 +82,7 @@ def _read_line(line: Line, home: Home, logbook: Logbook, members: dict[str, _Mem
     if told is None or line.faults:
         return
     member = _member(line.text("trainee"), home, logbook, members)
-    there = [one for one in member.history.sessions if one.day == told.day and one.sets]
+    there = [one for one in member.log.sessions if one.day == told.day and one.sets]
     if not told.counts or any(_same(told, one) for one in there):
         _take_pain(told, member, now)
     elif there:
@@ -82,29 +90,26 @@ def _read_line(line: Line, home: Home, logbook: Logbook, members: dict[str, _Mem
         line.fault("set_1", f"{member.trainee.name} has another session on {told.day} ({counts}): leave the line empty")
     else:
         try:
-            found = judged(member.trainee, told, member.history, member.plan, now)
-            member.take(Entry(member.trainee, *found))
+            member.take(*judged(member.trainee, told, member.log, member.read.plan, now))
         except ToldError as problem:
             line.fault("rung", str(problem))
 
 
 def _take_pain(told: ToldSession, member: _Member, now: datetime) -> None:
     """Take what is said of pain alone, unless it was said that day already."""
-    said = [one for one in member.history.statements if isinstance(one, Pain) and one.day == told.day]
+    said = [one for one in member.log.statements if isinstance(one, Pain) and one.day == told.day]
     if told.pain is None or any((one.now, one.where) == (told.pain, told.where) for one in said):
         return
-    moment_us = told_us(told.day, now, member.history)
+    moment_us = told_us(told.day, now, member.log)
     pain = Pain(said_utc_us=moment_us, day=told.day, now=told.pain, where=told.where)
-    member.take(Entry(member.trainee, None, (pain,)))
+    member.take(None, (pain,))
 
 
 def _member(name: str, home: Home, logbook: Logbook, members: dict[str, _Member]) -> _Member:
-    trainee = trainee_called(logbook, name)
-    known = logbook.trainee(trainee.name) == trainee
     key = name_key(name)
     if key not in members:
-        history = logbook.history(trainee.id) if known else History()
-        members[key] = _Member(trainee, training_for(home, logbook, trainee), history, known)
+        read = read_of(home, logbook, name)
+        members[key] = _Member(read, read.log)
     return members[key]
 
 

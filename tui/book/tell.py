@@ -22,7 +22,7 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.show import person_called
 from tui.home import Home
-from tui.plans import proposed, training_for
+from tui.plans import log_of, proposed, training_for
 from tui.set_up_words import set_up_words, weighed_share
 from tui.trouble import Trouble, clear_errors
 
@@ -83,7 +83,8 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
             logbook.say(person.id, one)
         if weighed is not None:
             logbook.note_set_up(weighed.session_id, weighed.set_up)
-        proposal = proposed(logbook, person, training_for(home, logbook, person), now.date())
+        log = log_of(logbook, person)
+        proposal = proposed(log, training_for(home, person, log), now.date())
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return

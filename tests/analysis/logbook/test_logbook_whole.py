@@ -9,12 +9,16 @@ from uuid import uuid4
 import pytest
 
 from analysis.logbook.book import Logbook, LogbookError
+from analysis.logbook.errors import OvertakenError
 from analysis.logbook.people import newcomer
 from analysis.logbook.whole import Entry
+from analysis.training.corrections import Act, Because, Correction
 from analysis.training.plan import default_plan
 from analysis.training.records import History, SessionRecord
 from analysis.training.setup import SetUp
+from analysis.training.statements import Pain
 from analysis.training.told import ToldSession, pain_after, told_session
+from tests.analysis.logbook.keeping import begin
 from tests.analysis.training.builders import utc_us
 
 DAY = date(2026, 3, 2)
@@ -49,3 +53,58 @@ def test_all_of_it_is_written_or_nothing(book: Logbook) -> None:
     with pytest.raises(LogbookError, match="Nothing was written"):
         book.keep_whole(more, station=book.station(), version="0.1.0")
     assert len(book.sessions(INES.id)) == 1
+
+
+def test_what_rests_on_a_log_that_somebody_else_added_to_is_refused(book: Logbook) -> None:
+    """As two laptops do that read at the same moment: the later one to write is told, whatever was added first."""
+    station = book.station()
+    mine, theirs = Entry(INES, made()), Entry(newcomer("Ines  vogt"), made())
+    book.keep_whole([mine], station=station, version="0.1.0")
+    with pytest.raises(OvertakenError, match="added to the log of Ines vogt"):
+        book.keep_whole([theirs], station=station, version="0.1.0")
+    assert book.trainees() == (INES,)
+
+    def refuses(edition: int) -> bool:
+        try:
+            book.keep_whole([Entry(INES, made(), edition=edition)], station=station, version="0.1.0")
+        except OvertakenError:
+            return True
+        return False
+
+    def add_pain() -> None:
+        book.say(INES.id, Pain(said_utc_us=utc_us(DAY, 20), day=DAY, now=6))
+
+    def correct() -> None:
+        done = book.sessions(INES.id)[-1]
+        book.add_correction(
+            Correction(
+                id=uuid4(),
+                session_id=done.session_id,
+                start_s=done.sets[0].start_s,
+                end_s=done.sets[0].end_s,
+                kind=Act.DROP,
+                value=None,
+                reason=Because.OTHER,
+                who="Ada",
+                made_utc_us=utc_us(DAY, 21),
+            )
+        )
+
+    def begin_another() -> None:
+        begin(book, replace(made(), session_id=uuid4()), INES.id)
+
+    for change in (add_pain, correct, begin_another):
+        before = book.edition(INES.id)
+        change()
+        assert refuses(before), change.__name__
+    sessions = len(book.sessions(INES.id))
+    assert not refuses(book.edition(INES.id))
+    assert len(book.sessions(INES.id)) == sessions + 1
+
+
+def test_what_is_added_for_others_refuses_nothing(book: Logbook) -> None:
+    station, other = book.station(), newcomer("Jonas Reiter")
+    edition = book.edition(INES.id)
+    book.keep_whole([Entry(other, replace(made(), trainee=other.id))], station=station, version="0.1.0")
+    book.keep_whole([Entry(INES, made(), edition=edition)], station=station, version="0.1.0")
+    assert len(book.trainees()) == 2
