@@ -120,7 +120,7 @@ SESSIONS = (
     _at("note", "", "what a person wrote", "record.note"),
     _at(
         "hand_share",
-        "",
+        "0–1",
         "share of body weight on the hands, by a scale under the feet",
         "record.set_up.hand_share",
     ),

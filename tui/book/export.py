@@ -23,6 +23,7 @@ from sensor.recording import Recording
 from tui.book.calendar_out import calendar
 from tui.book.columns import TABLES, CorrectionRow, RepRow, SaidRow, SessionRow, SetRow, cell
 from tui.book.motion_out import FORMATS, motion_table
+from tui.book.plan_exchange import plans_of
 from tui.book.show import people_called
 from tui.home import Home
 from tui.plans import training_for
@@ -58,7 +59,7 @@ def export(folder: Path, form: str, out: Path, *, trainee: str | None, session: 
             if form == "csv":
                 _tables(logbook, people, out)
             elif form == "json":
-                _whole(logbook, people if trainee else None, out)
+                _whole(home, logbook, people if trainee else None, out)
             else:
                 _calendar(home, logbook, people, out, now)
 
@@ -110,11 +111,14 @@ def _table(name: str, rows: Iterable[Any]) -> str:
     return text.getvalue()
 
 
-def _whole(logbook: Logbook, people: Sequence[Trainee] | None, out: Path) -> None:
+def _whole(home: Home, logbook: Logbook, people: Sequence[Trainee] | None, out: Path) -> None:
     asked: list[UUID] | None = None if people is None else [one.id for one in people]
-    document = logbook.dump(asked)
+    plans = plans_of(home, logbook.trainees() if people is None else people)
+    document = {**logbook.dump(asked), "plans": plans}
     _write(out, (json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode())
-    click.echo(f"{out}: {len(document['sessions'])} sessions, {len(document['statements'])} statements")
+    click.echo(
+        f"{out}: {len(document['sessions'])} sessions, {len(document['statements'])} statements, {len(plans)} plans"
+    )
 
 
 def _calendar(home: Home, logbook: Logbook, people: Sequence[Trainee], out: Path, now: datetime) -> None:

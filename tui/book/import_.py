@@ -19,6 +19,8 @@ from tui import format as words
 from tui.book.cells import SheetError, raise_faults, read_lines
 from tui.book.meanwhile import on_what_is_there
 from tui.book.past import COLUMNS, NEEDED, Past
+from tui.book.plan_exchange import plans_in, taken_lines
+from tui.book.plan_file import write_plans
 from tui.home import Home
 from tui.plans import trainee_called
 from tui.trouble import clear_errors
@@ -45,7 +47,7 @@ def take_in(folder: Path, path: Path, *, trainee: str | None, dry_run: bool, now
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         if _is_json(path):
-            _whole(logbook, path, trainee, dry_run=dry_run)
+            _whole(home, logbook, path, trainee, dry_run=dry_run)
         else:
             _past(home, logbook, path, trainee, dry_run=dry_run, now=now)
 
@@ -58,15 +60,22 @@ def _is_json(path: Path) -> bool:
         raise SheetError(f"{path} cannot be read ({problem.strerror})") from problem
 
 
-def _whole(logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool) -> None:
+def _whole(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool) -> None:
     document = _document(path)
-    whose = None if trainee is None else _person(logbook, trainee).id
+    whose = None if trainee is None else _person(logbook, trainee)
     try:
-        added = logbook.load(document, as_trainee=whose, dry_run=dry_run)
+        added = logbook.load(document, as_trainee=None if whose is None else whose.id, dry_run=True)
+        plans = plans_in(home, document, logbook.trainees(), whose)
+        if not dry_run:
+            if plans:
+                write_plans(home, {one.path: one.text for one in plans})
+            logbook.load(document, as_trainee=None if whose is None else whose.id)
     except LogbookError as problem:
         raise SheetError(f"{path.name}: {problem} Nothing was written.") from problem
     new = counts((name, number) for name, number in asdict(added).items() if name != "known_sessions")
     known = f"; {added.known_sessions} sessions were here already" if added.known_sessions else ""
+    for line in (line for one in plans for line in taken_lines(one, dry_run=dry_run)):
+        click.echo(line)
     click.echo(
         f"{path.name}: {new or 'nothing new'} {WOULD if dry_run and new else 'added' if new else ''}".rstrip() + known
     )
