@@ -10,6 +10,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
+from analysis.training.pain import stops
 from analysis.training.situation import situation
 from analysis.training.statements import Pain, Signs, Statement
 from tui.home import Home
@@ -48,22 +49,25 @@ def ask_before(home: Home, logbook: Logbook, name: str, day: date, now_us: int) 
     Returns
     -------
     tuple of Statement
-        What is not in the log yet: nobody is, before a session of theirs begins.
+        What is not in the log yet: nobody is, before a session of theirs begins, or pain forbids it.
     """
     trainee = trainee_called(logbook, name)
     known = logbook.trainee(name) == trainee
     log = log_of(logbook, trainee)
     now = situation(log, training_for(home, trainee, log), day)
     said = tuple(_before(trained=bool(now.done), early=now.early, day=day, now_us=now_us))
-    if not known:
+    if not known and not any(isinstance(one, Pain) and stops(one) for one in said):
         return said
+    if not known:  # no session begins, and yet a stop must not be forgotten
+        logbook.add_trainee(trainee.name)
+        trainee = trainee_called(logbook, name)
     for one in said:
         logbook.say(trainee.id, one)
     return ()
 
 
 def _before(*, trained: bool, early: bool, day: date, now_us: int) -> Iterator[Statement]:
-    now = click.prompt(f"Pain now, 0 none to {TEN} worst", default=0, type=Level())
+    now = click.prompt(f"Pain now, 0 none to 10 worst ({TEN} is 10)", default=0, type=Level())
     worst = click.prompt("Worst pain since the last session", default=now, type=Level()) if trained else None
     felt = max(now, worst or 0)
     where = click.prompt("Where", default="", show_default=False) if felt else ""
@@ -113,12 +117,12 @@ def ask_after(logbook: Logbook, name: str, held: Sequence[Statement], *, since_u
     for one in held:
         logbook.say(trainee.id, one)
     rpe = click.prompt(
-        f"How hard was it, 0 rest to {TEN} as hard as can be (Enter: no answer)",
+        f"How hard was it, 0 rest to 10 as hard as can be ({TEN} is 10; Enter: no answer)",
         default=NO_ANSWER,
         show_default=False,
         type=Level(),
     )
     if rpe != NO_ANSWER:
         logbook.note_session(done[-1].session_id, rpe=rpe)
-    now = click.prompt(f"Pain now, 0 none to {TEN} worst", default=0, type=Level())
+    now = click.prompt(f"Pain now, 0 none to 10 worst ({TEN} is 10)", default=0, type=Level())
     logbook.say(trainee.id, Pain(said_utc_us=now_us, day=day, now=now))

@@ -66,11 +66,7 @@ def careful(now: Situation) -> Decision | None:
     if now.at is None or level is None or not ACCEPTABLE < level <= CAUTION:
         return None
     if now.pain.twice:
-        lower = _rung_back(now, now.at)
-        where = sentence(place_words(now.ladder, lower))
-        text = f"Pain of 4 or 5 twice running: an easier rung and another grip. {where}"
-        back = decide(lower, "pain", text, *now.pain.evidence, _SCALE)
-        return replace(back, grip=_easier_grip(now, lower))
+        return _eased(now, now.at)
     easier = next((found for rule in (lay_off, too_hard, skipped) if (found := rule(now)) is not None), None)
     position = now.at if easier is None or easier.position is None else easier.position
     text = f"Pain {level} of 10: nothing harder. {sentence(place_words(now.ladder, position))}"
@@ -78,10 +74,24 @@ def careful(now: Situation) -> Decision | None:
     return decide(position, "pain", text, *now.pain.evidence, *more, _SCALE)
 
 
+def _eased(now: Situation, at: Position) -> Decision:
+    """Give an easier rung and another grip as far as there are any; what stays the same is not called easier."""
+    lower = _rung_back(now, at)
+    grip = _easier_grip(now, lower)
+    rung = "an easier rung" if lower.rung < at.rung else "no rung is easier, so its first step"
+    other = f"the {grip.value} grip" if grip else "the same grip, since none of the plan's is easier"
+    more = "" if lower.rung < at.rung else " Talk it over with your coach."
+    where = sentence(place_words(now.ladder, lower))
+    text = f"Pain of 4 or 5 twice running: {rung}, and {other}. {where}{more}"
+    return replace(decide(lower, "pain", text, *now.pain.evidence, _SCALE), grip=grip)
+
+
 def _easier_grip(now: Situation, there: Position) -> Grip | None:
-    """Return the grip next easier than the last one; None where there is none at that position."""
-    last = now.placed[-1][1].prescription.grip
-    easier = [one for one in now.plan.grips_on(there.rung) if one.hardness < last.hardness]
+    """Return the grip next easier than the last one, or the easiest where that cannot be gripped; None: no other."""
+    last, allowed = now.placed[-1][1].prescription.grip, now.plan.grips_on(there.rung)
+    if last not in allowed:
+        return min(allowed, key=lambda one: one.hardness, default=None)
+    easier = [one for one in allowed if one.hardness < last.hardness]
     return max(easier, key=lambda one: one.hardness, default=None)
 
 
@@ -114,7 +124,7 @@ def lay_off(now: Situation) -> Decision | None:
         return None
     lower = _rung_back(now, now.here)
     where = "One rung back" if now.here.rung else "Back to the first step of the rung"
-    text = f"{now.days_off} days without a session. {where}: {place_words(now.ladder, lower)}."
+    text = f"{now.days_off} days since the last session. {where}: {place_words(now.ladder, lower)}."
     return decide(lower, "lay-off", text, f"last session {day(now.last_day)}", PRACTICE)
 
 

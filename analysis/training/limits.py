@@ -136,9 +136,17 @@ def days(now: Situation) -> Reason:
         return Reason("days", "The first session may be today." if now.due == now.today else f"From {day(now.due)} on.")
     seen = (f"last session {day(now.last_day)}", PRACTICE)
     if now.due == now.today:
-        return Reason("days", f"{now.days_off - 1} free days since the last session: it may be today.", seen)
+        return Reason("days", f"{_free(now.days_off - 1)} since the last session: it may be today.", seen)
     text = (
-        f"At least {now.days_between} free days between two sessions, {now.sessions_a_week} sessions in seven days: "
+        f"At least {_free(now.days_between)} between two sessions, {_times(now.sessions_a_week)} in seven days: "
         f"not before {day(now.due)}."
     )
     return Reason("days", text, seen)
+
+
+def _free(number: int) -> str:
+    return "1 free day" if number == 1 else f"{number} free days"
+
+
+def _times(number: int) -> str:
+    return "1 session" if number == 1 else f"{number} sessions"

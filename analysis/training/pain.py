@@ -14,6 +14,7 @@ from datetime import date
 
 from analysis.training.records import SessionRecord
 from analysis.training.statements import Pain, Release, Role, Signs, Statement
+from analysis.training.words import day
 
 ACCEPTABLE = 3
 """Up to this, pain is acceptable."""
@@ -87,7 +88,7 @@ def pain_state(statements: Sequence[Statement], done: Sequence[SessionRecord]) -
         reopened=reopened,
         signs=_signs(statements),
         twice=len(levels) > 1 and all(level is not None and ACCEPTABLE < level <= CAUTION for level in levels[-2:]),
-        evidence=tuple(_words(one) for one in said[-2:]),
+        evidence=tuple(f"{day(one.day)}: {pain_words(one)}" for one in said[-2:]),
     )
 
 
@@ -122,13 +123,18 @@ def _stops(statements: Sequence[Statement], last_us: int) -> tuple[Stop | None, 
     earlier: Stop | None = None
     ended_us = -1
     for one in statements:
-        if isinstance(one, Pain) and (one.level > CAUTION or one.sharp):
+        if isinstance(one, Pain) and stops(one):
             stop = _stopped(one, stop, earlier)
         elif stop is not None and _ends(one, stop):
             stop, earlier, ended_us = None, stop, one.said_utc_us
         elif stop is not None and isinstance(one, Pain) and one.level > ACCEPTABLE:
             stop = Stop(stop.began, one.day, stop.needs_release, stop.why)
     return stop, earlier if stop is None and ended_us > last_us else None
+
+
+def stops(said: Pain) -> bool:
+    """Whether pain ends training until it has settled, or somebody releases."""
+    return said.level > CAUTION or said.sharp
 
 
 def _stopped(said: Pain, stop: Stop | None, earlier: Stop | None) -> Stop:
@@ -151,17 +157,18 @@ def _ends(said: Statement, stop: Stop) -> bool:
 
 def _signs(statements: Sequence[Statement]) -> date | None:
     """Return the day of a warning sign that stands: only a clinician's release takes it back."""
-    day: date | None = None
+    since: date | None = None
     for one in statements:
         if isinstance(one, Signs) and one.any:
-            day = one.day
+            since = one.day
         elif isinstance(one, Release) and one.role is Role.CLINICIAN:
-            day = None
-    return day
+            since = None
+    return since
 
 
-def _words(said: Pain) -> str:
-    worst = "" if said.worst is None else f", worst since the session before {said.worst}"
+def pain_words(said: Pain) -> str:
+    """Return pain in a few words: "pain 2 of 10, at worst 4 since the session before (left elbow)"."""
+    worst = "" if said.worst is None else f", at worst {said.worst} since the session before"
     sharp = ", sharp, at night or along a nerve" if said.sharp else ""
     where = f" ({said.where})" if said.where else ""
-    return f"{said.day.isoformat()}: pain {said.now} of 10 now{worst}{sharp}{where}"
+    return f"pain {said.now} of 10{worst}{sharp}{where}"

@@ -84,7 +84,7 @@ def test_a_filled_sheet_is_read_back_and_twice_read_gives_nothing_twice(home: Pa
     assert (jonas["rpe"], jonas["pain"]["where"], jonas["date"]) == (7, "elbow", "2026-03-05")
     assert logged(home, LEA)[-1]["note"] == "left early, bus"
     said = rungwise(home, "tell", TIM, "--list").stdout.splitlines()
-    assert [line.split("pain ")[1] for line in said] == ["7 of 10 now", "5 of 10 now"]
+    assert [line.split("pain ")[1] for line in said] == ["7 of 10", "5 of 10"]
 
 
 def test_what_was_added_to_a_sheet_that_was_read_is_taken_too(home: Path, path: Path) -> None:

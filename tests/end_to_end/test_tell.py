@@ -41,7 +41,7 @@ def home(tmp_path: Path) -> Path:
 def test_pain_stops_and_a_settled_night_reopens_one_rung_back(home: Path) -> None:
     said = rungwise(home, "tell", "--pain", 4, "--worst", 6, "--where", "left elbow", "--date", MONDAY)
     assert said.exit_code == 0, said.output
-    assert "noted of Jonas Reiter, Mon 2 March 2026: pain 4 of 10 now, worst" in said.stdout
+    assert "noted of Jonas Reiter, Mon 2 March 2026: pain 4 of 10, at worst" in said.stdout
     assert next_on(home, MONDAY + timedelta(days=3))["sets"] is None
     rungwise(home, "tell", "--pain", 1, "--date", MONDAY + timedelta(days=1))
     after = next_on(home, MONDAY + timedelta(days=3))

@@ -74,6 +74,17 @@ def test_a_newcomer_with_pain_of_six_gets_no_session_and_the_reason(home: Home) 
             todays_plan(home, book, NAME, MONDAY, said=held)
 
 
+def test_what_stops_a_newcomer_is_not_forgotten_at_the_next_try(home: Home) -> None:
+    # the issue: pain above 5 reopens only when it is 3 or less and settled overnight
+    with Logbook.open(home.logbook) as book:
+        before(home, book, "6\nleft elbow\nn\n", MONDAY)
+        _, held = before(home, book, "0\n", MONDAY)
+        with pytest.raises(Trouble, match="pain 6 of 10"):
+            todays_plan(home, book, NAME, MONDAY, said=held)
+        before(home, book, "2\n\nn\n", MONDAY + timedelta(days=1))
+        assert todays_plan(home, book, NAME, MONDAY + timedelta(days=1)).rung == "feet-on-floor"
+
+
 def test_in_the_first_weeks_the_worst_since_and_the_warning_signs_are_asked_too_and_kept_at_once(home: Home) -> None:
     thursday = MONDAY + timedelta(days=3)
     with Logbook.open(home.logbook) as book:

@@ -38,7 +38,7 @@ def rung_of(table: PlanKeys, faults: Faults) -> Rung:
     """Return the rung of one table; what is at fault is noted, and then the rung is of no use."""
     take = faults.take
     key = take(lambda: kebab(table, "key"), "")
-    exercise = take(lambda: _exercise(table), next(iter(OURS.values())))
+    exercise = _exercise(table, faults)
     typed = take(lambda: table.truth("typed", False), True)
     steps = _steps(table, faults, fewest=1 if typed else FEWEST_REPS)
     gate = take(lambda: table.line("gate", _gate(steps)), "")
@@ -72,19 +72,34 @@ def kebab(table: PlanKeys, key: str, default: str | None = None) -> str:
     return value
 
 
-def _exercise(table: PlanKeys) -> Exercise:
+def _exercise(table: PlanKeys, faults: Faults) -> Exercise:
     """Return an exercise of ours by its key, or one of the coach's own, with what the plan says of it."""
-    key, own = kebab(table, "exercise"), table.has("name")
-    if key not in OURS and not own:
+    there = {key: table.has(key) for key in ("name", "mount", "cues")}  # known, whatever is at fault before them
+    key = faults.take(lambda: kebab(table, "exercise"), "")
+    if key not in OURS and not there["name"]:
         ours = ", ".join(OURS)
-        raise table.fault("exercise", f"{shown(key)} is none of {ours}; give one, or name, mount and cues of your own")
+        words = f"{shown(key)} is none of {ours}; give one, or name, mount and cues of your own"
+        faults.note(table.fault("exercise", words))
+        return _ANY
     known = OURS.get(key, Exercise(key, "", Mount.BODY))
-    mount = table.choice("mount", MOUNTS, known.mount.value if key in OURS else None)
-    cues = tuple(table.texts("cues", list(known.cues) if key in OURS else None, '["Start: arms long."]'))
-    name = table.line("name", known.name)
+    usual = (known.mount.value, list(known.cues)) if key in OURS else (None, None)
+    return replace(
+        known,
+        name=faults.take(lambda: _name(table, known.name), _ANY.name),
+        mount=Mount(faults.take(lambda: table.choice("mount", MOUNTS, usual[0]), Mount.BODY.value)),
+        cues=tuple(faults.some(lambda: tuple(table.texts("cues", usual[1], '["Start: arms long."]')))),
+    )
+
+
+_ANY = next(iter(OURS.values()))
+"""Stands where an exercise is at fault: the plan is of no use then."""
+
+
+def _name(table: PlanKeys, usual: str) -> str:
+    name = table.line("name", usual)
     if not name.strip():
         raise table.fault("name", "is empty; give the exercise's name")
-    return replace(known, name=name, mount=Mount(mount), cues=cues)
+    return name
 
 
 def _gate(steps: Sequence[Step]) -> str:

@@ -13,6 +13,7 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.pain import pain_words
 from analysis.training.records import SessionRecord
 from analysis.training.reference import NoReferenceError, reference_travel_m
 from analysis.training.statements import Form, Pain, Placement, Question, Reference, Release, Role, Signs, Statement
@@ -212,9 +213,7 @@ def statement_words(said: Statement) -> str:
     """Return what was said, in a few words."""
     match said:
         case Pain():
-            worst = "" if said.worst is None else f", worst of the day after the session before {said.worst}"
-            sharp = ", sharp, at night or along a nerve" if said.sharp else ""
-            return f"pain {said.now} of 10 now{worst}{sharp}{f' ({said.where})' if said.where else ''}"
+            return pain_words(said)
         case Signs():
             return f"{'some' if said.any else 'none'} of sudden swelling, dark urine, weakness out of proportion"
         case Form():
@@ -223,7 +222,7 @@ def statement_words(said: Statement) -> str:
         case Release():
             return f"released by {said.by} ({said.role.value})"
         case Placement():
-            return f"goes on at {said.rung}, step {said.step + 1}, says {said.by}{f': {said.why}' if said.why else ''}"
+            return f"{said.by} decided: {said.rung}, step {said.step + 1}{f', for {said.why}' if said.why else ''}"
         case Reference():
             seen = "seen on video by" if said.self_seen else "approved by"
             return f"reference rep of {said.rung}: {100 * said.travel_m:.0f} cm, {seen} {said.by}"

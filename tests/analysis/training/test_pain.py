@@ -4,6 +4,7 @@ in secondary pages, for the Achilles). What follows from it for the plan is comm
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -87,8 +88,23 @@ def test_four_or_five_makes_nothing_harder_and_twice_running_is_an_easier_rung_a
     assert (twice.rung, twice.step) == ("feet-on-floor", 1)
     assert twice.prescription is not None
     assert twice.prescription.grip.hardness < Grip.PRONATED.hardness
+    assert "an easier rung, and the supinated grip" in twice.reasons[0].text
     calm = ask(sessions, [pain(0, 5, hour=20), pain(3, 3, hour=20)], 7)
     assert (calm.rung, calm.step) == ("heels-raised", 5)
+
+
+def test_pain_twice_running_calls_nothing_easier_that_stays_as_it_is() -> None:
+    plan = replace(PLAN, grips=(Grip.NEUTRAL,))
+    lowest = [make_session(on(one), plan.ladder, Position(0, 0), grip=Grip.NEUTRAL) for one in (0, 3)]
+    said = [pain(0, 4, hour=20), pain(3, 4, hour=20)]
+    again = next_session(History(tuple(lowest), tuple(said)), plan, on(7))
+    assert (again.rung, again.step) == ("inverted-row", 1)
+    text = again.reasons[0].text
+    assert "no rung is easier" in text
+    assert "the same grip" in text
+    assert "an easier rung" not in text
+    assert again.prescription is not None
+    assert again.prescription.grip is Grip.NEUTRAL
 
 
 def test_with_pain_of_four_neither_a_lay_off_nor_a_placement_makes_harder() -> None:

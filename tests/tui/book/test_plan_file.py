@@ -206,6 +206,14 @@ def test_all_that_is_wrong_is_told_at_once_in_the_order_of_the_file() -> None:
     ]
 
 
+def test_a_wrong_mount_is_told_alone_and_makes_no_other_key_unknown() -> None:
+    text = plan_text(default_plan(), NAME).replace('mount = "body"', 'mount = "boddy"', 1)
+    with pytest.raises(PlanError) as told:
+        parse(text, "plan.toml")
+    (sentence,) = str(told.value).split("\n")
+    assert "inverted-row.mount: 'boddy' is not allowed" in sentence
+
+
 def test_a_day_is_read_as_a_day() -> None:
     assert parse(HEAD + "acknowledged = 2026-03-02", "plan.toml")[1].acknowledged == date(2026, 3, 2)
 
