@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 
 from analysis.training.prescription import Grip
 from analysis.training.setup import Support
+from tui.book import done as done_command
 from tui.cli import main
 from tui.cli_told import GRIPS, SUPPORTS
 
@@ -61,6 +62,24 @@ def test_the_session_is_told_with_its_verdict_and_what_follows(tmp_path: Path) -
     assert "  Rest longer than asked before set 3." in rest
     assert any(line.startswith("next: ") for line in rest)
     assert "is new" not in done(tmp_path, MONDAY + timedelta(days=3), "--rest", 90).stdout
+
+
+def test_of_an_earlier_day_what_follows_is_counted_from_today(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """272 days lie between 2 March and 29 November: 29 + 30 + 31 + 30 + 31 + 31 + 30 + 31 + 29."""
+    monkeypatch.setattr(done_command, "here_now", lambda: datetime(2026, 11, 29, 10).astimezone())
+
+    def told(day: date) -> str:
+        lines = done(tmp_path, day, "--rest", 90).stdout.splitlines()
+        return next((line for line in lines if "holds for today" in line), "")
+
+    until = "What follows holds for today, Sun 29 November 2026"
+    assert told(MONDAY) == f"That was 272 days ago. {until}, if nothing was done since:"
+    assert told(date(2026, 11, 28)) == f"That was yesterday. {until}, if nothing was done since:"
+    assert told(date(2026, 3, 9)) == (
+        f"The last session in the log is that of Sat 28 November 2026, yesterday. {until}:"
+    )
+    assert told(date(2026, 11, 29)) == ""
+    assert told(date(2026, 3, 12)) == f"The last session in the log is that of Sun 29 November 2026, today. {until}:"
 
 
 def test_a_rest_that_was_not_told_is_said_to_count_for_nothing(tmp_path: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from difflib import get_close_matches
 from importlib.metadata import version
 from pathlib import Path
@@ -78,14 +78,15 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         read, record, said = on_what_is_there(lambda: _keep(home, logbook, name, told, now, again=again))
         trainee = read.trainee
         others = [one.name for one in logbook.trainees() if one != trainee]
-        proposal = proposed(log_of(logbook, trainee), read.plan, now.date())
+        log = log_of(logbook, trainee)
+        proposal = proposed(log, read.plan, now.date())
         logbook.record_next(trainee.id, proposal, made_utc_us=utc_us(now), after_session=record.session_id)
     if as_json:
         click.echo(json.dumps(session_document(record, trainee, *worst_pains(said, [record]))))
         return
     if not read.known:
         click.echo(f"{trainee.name} is new in the logbook{near_words(trainee.name, others)}")
-    for line in (*told_lines(record), *follow_lines(proposal)):
+    for line in (*told_lines(record), *today_lines(record, log, now.date()), *follow_lines(proposal)):
         click.echo(line)
 
 
@@ -148,6 +149,18 @@ def told_lines(record: SessionRecord) -> tuple[str, ...]:
     if rests and None in rests and record.outcome is Outcome.MET:
         lines.append("  The rest was not told (--rest), so this session does not count towards less rest.")
     return tuple(lines)
+
+
+def today_lines(record: SessionRecord, log: History, today: date) -> tuple[str, ...]:
+    """Say of a session of an earlier day that what follows is counted from today, and from which session."""
+    if record.day == today:
+        return ()
+    last = max(one.day for one in log.until(today).sessions if one.sets)
+    ago = {0: "today", 1: "yesterday"}.get((today - last).days, f"{(today - last).days} days ago")
+    holds = f"What follows holds for today, {day_words(today)}"
+    if last == record.day:
+        return (f"That was {ago}. {holds}, if nothing was done since:",)
+    return (f"The last session in the log is that of {day_words(last)}, {ago}. {holds}:",)
 
 
 def follow_lines(proposal: NextSession) -> tuple[str, ...]:
