@@ -80,7 +80,9 @@ class Gym:
 def gym(tmp_path: Path) -> Iterator[Gym]:
     home = Home(tmp_path)
     with Logbook.open(home.logbook) as logbook:
-        yield Gym(home, logbook)
+        made = Gym(home, logbook)
+        yield made
+        made.session.end()  # what was broken off for the test is no file left open
 
 
 def test_a_session_broken_off_in_a_gap_has_what_was_done_of_the_set(gym: Gym) -> None:
