@@ -18,6 +18,7 @@ from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
 from sensor.virtual.script import demo_script, hold_script
 from tui.book.show import log_rows
 from tui.home import Home, day_of
+from tui.lines import print_lines
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import demo_plan, recorded_plan
@@ -67,7 +68,7 @@ def run_demo(
             run_as_text(run.run)
         else:
             run_in_dashboard(run.run, control=run, log=lambda: log_rows(logbook, plan.trainee))
-            click.echo("\n".join(run.closing))
+            print_lines(run.closing)
     click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
 
 

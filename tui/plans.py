@@ -20,6 +20,7 @@ from analysis.training.records import History, SessionRecord
 from analysis.training.setup import UNSAID, SetUp
 from analysis.training.statements import Statement
 from analysis.training.view import View, reference_of
+from tui.awaited import awaited_lines
 from tui.book.plan_file import training_plan
 from tui.home import Home
 from tui.trouble import Trouble
@@ -152,7 +153,7 @@ def todays_plan(
     training = training_for(home, trainee, log)
     proposal = proposed(log, training, today, said)
     if proposal.prescription is None:
-        raise Trouble(proposal.reasons[0].text)
+        raise Trouble("\n".join([proposal.reasons[0].text, *awaited_lines(proposal, trainee.name)]))
     mount = mount or proposal.prescription.exercise.mount
     return Plan(
         trainee=trainee,

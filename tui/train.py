@@ -7,8 +7,6 @@ from contextlib import AbstractAsyncContextManager
 from dataclasses import replace
 from pathlib import Path
 
-import click
-
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount, Place
 from sensor.radio import RadioSettings, RadioSource
@@ -18,6 +16,7 @@ from tui.asking import as_it_is, ask_after, ask_before, asked_set_up
 from tui.book.show import log_rows
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
+from tui.lines import print_lines
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import (
@@ -124,6 +123,6 @@ def run_train(
                 trainees=names if name in names else [*names, name],
                 log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
             )
-            click.echo("\n".join(run.closing))
+            print_lines(run.closing)
             ended_us = clock.utc_us()
             ask_after(logbook, name, held, since_us=began_us, day=day_of(ended_us), now_us=ended_us)

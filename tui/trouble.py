@@ -19,6 +19,7 @@ from tui.book.cells import SheetError
 from tui.book.plan_file import PlanError
 from tui.book.plan_lists import EditError
 from tui.home import HomeError
+from tui.lines import print_lines
 from tui.stored import StoredEventError
 
 EXPECTED = (
@@ -46,7 +47,7 @@ class Trouble(click.ClickException):
 
     def show(self, file: object = None) -> None:
         """Print the line on stderr."""
-        click.echo(f"rungwise: {self.format_message()}", err=True)
+        print_lines([f"rungwise: {self.format_message()}"], err=True)
 
 
 @contextmanager

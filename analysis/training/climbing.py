@@ -8,6 +8,7 @@ from datetime import timedelta
 
 from analysis.training.decision import (
     PRACTICE,
+    Awaits,
     Decision,
     Rule,
     change_words,
@@ -218,8 +219,9 @@ def gate(now: Situation) -> Decision | None:
     rung, there = now.ladder.rungs[now.here.rung], Position(able[0], 0)
     waits = closed(now)
     if waits:
-        text = f"{rung.gate[:1].upper()}{rung.gate[1:]}: done. The step up waits: {waits}."
-        return decide(now.here, "gate", text, *week_evidence(now), PRACTICE)
+        text = f"{rung.gate[:1].upper()}{rung.gate[1:]}: done. The step up waits {waits}"
+        held = decide(now.here, "gate", text, *week_evidence(now), *_form_evidence(now), PRACTICE)
+        return replace(held, awaits=None if _unseen(now) else Awaits.FORM)
     text = f"The gate is open: {rung.gate}. Next rung: {place_words(now.ladder, there)}."
     return decide(there, "gate", text, *week_evidence(now), *_form_evidence(now), PRACTICE)
 
@@ -237,7 +239,20 @@ def _top(now: Situation, after: Sequence[int]) -> Decision:
 
 
 def closed(now: Situation) -> str:
-    """Say what keeps the gate closed; empty where nothing does."""
+    """Say what a closed gate waits for; empty where it is open."""
+    unseen = _unseen(now)
+    if unseen:
+        return f"because {unseen}."
+    found = answers(now)
+    unanswered = [one.value for one in Question if one not in found]
+    if unanswered:
+        return f"for the coach's answer, or yours from a video: {'? '.join(unanswered)}?"
+    failing = [one.value for one, answer in found.items() if not answer.yes]
+    return f"until this is so: {' and '.join(failing)}." if failing else ""
+
+
+def _unseen(now: Situation) -> str:
+    """Say why the sessions of the week do not open the gate; empty where they do."""
     if any(record.self_told for record in now.week):
         return "a session of this week is met only by what you corrected yourself; your coach may confirm it"
     if not all(record.confirmed for record in now.week):
@@ -246,12 +261,7 @@ def closed(now: Situation) -> str:
         )
     if now.week and now.week[-1].prescription.partner is not None:
         return "the last session was in turn with another exercise; the one that opens the gate is done without"
-    found = answers(now)
-    unanswered = [one.value for one in Question if one not in found]
-    if unanswered:
-        return f"the coach, or you from a video, are still to say whether: {', '.join(unanswered)}"
-    failing = [one.value for one, answer in found.items() if not answer.yes]
-    return f"not yet so: {' and '.join(failing)}" if failing else ""
+    return ""
 
 
 def answers(now: Situation) -> dict[Question, Form]:
@@ -264,7 +274,8 @@ def answers(now: Situation) -> dict[Question, Form]:
 
 def _form_evidence(now: Situation) -> tuple[str, ...]:
     return tuple(
-        f"{one.question.value}: yes, {'seen on video by' if one.self_seen else 'says'} {one.by}, {day(one.day)}"
+        f"{one.question.value}: {'yes' if one.yes else 'no'}, "
+        f"{'seen on video by' if one.self_seen else 'says'} {one.by}, {day(one.day)}"
         for one in answers(now).values()
     )
 

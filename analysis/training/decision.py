@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from enum import Enum
 
 from analysis.training.ladder import Ladder, Position, Step
 from analysis.training.prescription import Grip
@@ -16,6 +17,15 @@ PRACTICE = "common practice, no source"
 
 ID_LETTERS = 8
 """As many letters of a session's id are enough to name it."""
+
+
+class Awaits(Enum):
+    """What somebody is to say before it goes on."""
+
+    SETTLED = "that pain has settled"
+    RELEASE = "a release of coach or clinician"
+    CLINICIAN = "a clinician's release"
+    FORM = "the questions of form"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +55,14 @@ class Decision:
     ----------
     grip
         The grip that belongs to it; None: as it rotates.
+    awaits
+        What is to be said first; None: nothing.
     """
 
     position: Position | None
     reason: Reason
     grip: Grip | None = None
+    awaits: Awaits | None = None
 
 
 Rule = Callable[[Situation], Decision | None]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from analysis.training.cautions import LAY_OFF_DAYS
-from analysis.training.decision import PRACTICE, Decision, Rule, decide, place_words, session_words, step_words
+from analysis.training.decision import PRACTICE, Awaits, Decision, Rule, decide, place_words, session_words, step_words
 from analysis.training.ladder import Position
 from analysis.training.pain import ACCEPTABLE, CAUTION
 from analysis.training.prescription import Grip
@@ -30,7 +30,8 @@ def signs(now: Situation) -> Decision | None:
         f"No session: on {day(now.pain.signs)} sudden swelling, dark urine or weakness out of proportion was reported. "
         "Seek medical care now. Training goes on after a clinician's release."
     )
-    return decide(None, "pain", text, "warning signs as in Nye et al. 2021, CSMR 20:169")
+    held = decide(None, "pain", text, "warning signs as in Nye et al. 2021, CSMR 20:169")
+    return replace(held, awaits=Awaits.CLINICIAN)
 
 
 def stopped(now: Situation) -> Decision | None:
@@ -48,7 +49,8 @@ def stopped(now: Situation) -> Decision | None:
             f"No session: {stop.why} on {day(stop.began)}. No pulling until pain is {ACCEPTABLE} or less and settled "
             "overnight; see your coach, and a clinician if it stays."
         )
-    return decide(None, "pain", text, *now.pain.evidence, _SCALE)
+    held = decide(None, "pain", text, *now.pain.evidence, _SCALE)
+    return replace(held, awaits=Awaits.RELEASE if stop.needs_release else Awaits.SETTLED)
 
 
 def reopened(now: Situation) -> Decision | None:
@@ -164,7 +166,8 @@ def skipped(now: Situation) -> Decision | None:
     if held is None:
         text = f"{now.skipped} sessions skipped. The same again: {place_words(now.ladder, position)}."
     assert now.last_day is not None
-    return decide(position, "skipped", text, f"last session {day(now.last_day)}", PRACTICE)
+    since = f"last session {day(now.last_day)}; {now.days_off - 1} days without one, at {now.sessions_a_week} a week"
+    return decide(position, "skipped", text, since, PRACTICE)
 
 
 def _rung_back(now: Situation, position: Position) -> Position:

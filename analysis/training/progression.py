@@ -14,7 +14,7 @@ from datetime import date
 from analysis.training import limits
 from analysis.training.cautions import cautions
 from analysis.training.climbing import CLIMBS
-from analysis.training.decision import Decision, Reason
+from analysis.training.decision import Awaits, Decision, Reason
 from analysis.training.guarding import GUARDS
 from analysis.training.ladder import Method, Position
 from analysis.training.plan import TrainingPlan
@@ -44,6 +44,8 @@ class NextSession:
         At least one; the first decided what to do, others when, or a limit.
     cue
         The one thing to mind; empty: nothing.
+    awaits
+        What somebody is to say before it goes on; None: nothing.
     hand_share
         Share of body weight that the hands carried when it was last measured on this rung; None where it never was.
     """
@@ -57,6 +59,7 @@ class NextSession:
     cautions: tuple[str, ...]
     method: Method = Method.OWN
     cue: str = ""
+    awaits: Awaits | None = None
     hand_share: float | None = None
 
 
@@ -83,7 +86,8 @@ def following(now: Situation) -> NextSession:
     grip, position, grip_reason = limits.grip(now, decided)
     reasons = (*reasons, *([grip_reason] if grip_reason else []))
     if decided.position is None or position is None or grip is None:
-        return _no_session(now, sorted(reasons, key=lambda one: not one.text.startswith("No session")))
+        reasons = (*sorted(reasons, key=lambda one: not one.text.startswith("No session")),)
+        return _no_session(now, reasons, None if decided.position else decided.awaits)
     rung = plan.ladder.rungs[position.rung]
     stepping_up = now.at is not None and position.rung > now.at.rung
     return NextSession(
@@ -96,6 +100,7 @@ def following(now: Situation) -> NextSession:
         cautions=cautions(plan.ladder.at(position), early=now.early, stepping_up=stepping_up),
         method=position.method,
         cue=form_cue(now),
+        awaits=decided.awaits,
         hand_share=last_share(now, rung.key),
     )
 
@@ -110,7 +115,7 @@ def _within_limits(now: Situation, decided: Decision) -> tuple[Decision, tuple[R
     return decided, tuple(reasons)
 
 
-def _no_session(now: Situation, reasons: list[Reason]) -> NextSession:
+def _no_session(now: Situation, reasons: tuple[Reason, ...], awaits: Awaits | None) -> NextSession:
     position = now.at or Position(now.ladder.number(now.plan.start) or 0, 0)
     rung = now.ladder.rungs[position.rung]
     step = now.ladder.at(position)
@@ -120,9 +125,10 @@ def _no_session(now: Situation, reasons: list[Reason]) -> NextSession:
         steps=len(rung.block(position.method)),
         prescription=None,
         due=now.due,
-        reasons=tuple(reasons),
+        reasons=reasons,
         cautions=cautions(step, early=now.early, stepping_up=False),
         method=position.method,
+        awaits=awaits,
     )
 
 

@@ -159,6 +159,6 @@ def _form(now: Situation) -> Iterator[Look]:
     unanswered = [one.value for one in Question if one not in found]
     failing = [one.value for one, answer in found.items() if not answer.yes]
     if unanswered:
-        yield Look(Need.FORM, f"to be answered: {listing(unanswered)}?")
+        yield Look(Need.FORM, f"{'? '.join(unanswered)}?")
     if failing:
         yield Look(Need.FORM, f"not yet: {listing(failing)}")

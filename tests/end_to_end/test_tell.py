@@ -57,6 +57,28 @@ def test_without_a_session_the_figures_are_null_and_the_reason_is_there(home: Pa
     assert first == "Jonas Reiter · no session"
 
 
+@pytest.mark.parametrize(
+    ("stop", "answer"),
+    [
+        (("--pain", 6), ("--pain", 1)),
+        (("--pain", 2, "--sharp"), ("--release", "coach", *COACH)),
+        (("--signs",), ("--release", "clinician", *COACH)),
+    ],
+)
+def test_a_stop_names_the_command_that_ends_it_and_that_command_does(
+    home: Path, stop: tuple[object, ...], answer: tuple[object, ...]
+) -> None:
+    tuesday, thursday = MONDAY + timedelta(days=1), MONDAY + timedelta(days=3)
+    rungwise(home, "tell", *stop, "--date", MONDAY)
+    shown = rungwise(home, "next", JONAS, "--date", tuesday).stdout
+    named = f'rungwise tell "{JONAS}" {" ".join(map(str, answer[:-1]))}'.replace("Ada Brunn", "NAME")
+    assert named in shown
+    rungwise(home, "tell", JONAS, *answer, "--date", tuesday)
+    after = rungwise(home, "next", JONAS, "--date", thursday)
+    assert "no session" not in after.stdout
+    assert "rungwise tell" not in after.stdout
+
+
 def test_next_in_words_says_what_then_why_then_how_then_what_to_mind(home: Path) -> None:
     lines = rungwise(home, "next", JONAS, "--date", MONDAY + timedelta(days=3)).stdout.splitlines()
     assert lines[0] == "Jonas Reiter · today · feet-on-floor, step 1 of 7"

@@ -28,10 +28,12 @@ from analysis.training.told import ToldSession, pain_after, told_session
 from analysis.training.verdict import Outcome
 from analysis.training.words import day as day_words
 from tui import format as words
+from tui.awaited import awaited_lines
 from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import day_told, here_now, session_span_us, utc_us
 from tui.book.show import session_document
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import log_of, proposed
 from tui.set_up_words import weighed_share
 from tui.trouble import Trouble, clear_errors
@@ -86,8 +88,8 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         return
     if not read.known:
         click.echo(f"{trainee.name} is new in the logbook{near_words(trainee.name, others)}")
-    for line in (*told_lines(record), *today_lines(record, log, now.date()), *follow_lines(proposal)):
-        click.echo(line)
+    today_told = today_lines(record, log, now.date())
+    print_lines((*told_lines(record), *today_told, *follow_lines(proposal, trainee)))
 
 
 def _keep(
@@ -163,8 +165,9 @@ def today_lines(record: SessionRecord, log: History, today: date) -> tuple[str, 
     return (f"The last session in the log is that of {day_words(last)}, {ago}. {holds}:",)
 
 
-def follow_lines(proposal: NextSession) -> tuple[str, ...]:
-    """Return in short what comes next: what and when, and the rule that decided."""
+def follow_lines(proposal: NextSession, trainee: Trainee) -> tuple[str, ...]:
+    """Return in short what comes next: what and when, the rule that decided, and how to say what it waits for."""
     lines = list(words.next_lines(proposal))
     shown = 1 if proposal.prescription is None else 2
-    return (*lines[:shown], f"  {proposal.reasons[0].text}")
+    waits = (f"  {line}" for line in awaited_lines(proposal, trainee.name))
+    return (*lines[:shown], f"  {proposal.reasons[0].text}", *waits)

@@ -17,9 +17,11 @@ from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.words import day as day_words
 from tui import format as words
+from tui.awaited import awaited_lines
 from tui.book.moments import here_now
 from tui.book.show import asked_document, person_called
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import log_of, proposed, training_for
 from tui.set_up_words import share_words
 from tui.trouble import clear_errors
@@ -45,8 +47,7 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
     if as_json:
         click.echo(json.dumps(next_document(proposal, person)))
         return
-    for line in next_text(proposal, person, today):
-        click.echo(line)
+    print_lines(next_text(proposal, person, today))
 
 
 def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[str]:
@@ -67,6 +68,8 @@ def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[s
     told: set[str] = set()
     for reason in proposal.reasons:
         yield f"  {reason.text}"
+        if reason is proposal.reasons[0]:
+            yield from (f"  {line}" for line in awaited_lines(proposal, person.name))
         yield from (f"    {line}" for line in reason.evidence if line not in told)
         told.update(reason.evidence)
     if proposal.prescription is not None and proposal.prescription.exercise.cues:

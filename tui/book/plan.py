@@ -18,6 +18,7 @@ from tui.book.plan_text import plan_text
 from tui.book.plan_view import plan_document, plan_lines, remark_words
 from tui.book.show import person_called
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
 
@@ -65,7 +66,7 @@ def check_plans(folder: Path, name: str | None) -> None:
             continue
         click.echo(f"{found.trainee}: nothing is wrong in {path}")
         for one in remarks(found.plan):
-            click.echo(f"  look at {remark_words(one, found.plan)}")
+            print_lines([f"  look at {remark_words(one, found.plan)}"])
     if wrong:
         raise Trouble("\n".join(wrong))
 
@@ -91,5 +92,4 @@ def show_plan(folder: Path, name: str | None, *, as_json: bool) -> None:
     if as_json:
         click.echo(json.dumps(plan_document(person.name, plan, written, now)))
         return
-    for line in plan_lines(person.name, plan, written, now):
-        click.echo(line)
+    print_lines(plan_lines(person.name, plan, written, now))

@@ -18,6 +18,7 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.plan_file import training_plan
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
 
@@ -27,9 +28,7 @@ TEST_DAY = "The test day"
 
 def tell_test_day() -> None:
     """Say how a test day goes."""
-    click.echo("The test day:")
-    for line in PROTOCOL:
-        click.echo(f"  {line}")
+    print_lines(["The test day:", *(f"  {line}" for line in PROTOCOL)])
     click.echo("Then: rungwise plan start --rows N --hang SECONDS --low-bar N")
 
 
@@ -60,16 +59,17 @@ def start_on(
         moment_us = told_us(day, now, logbook.history(trainee.id))
         placement = Placement(said_utc_us=moment_us, day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why)
         logbook.say(trainee.id, placement)
-        following = proposed(log_of(logbook, trainee), plan, now.date())
+        log = log_of(logbook, trainee)
+        following, trained = proposed(log, plan, now.date()), bool(log.sessions)
     if as_json:
         click.echo(json.dumps(next_document(following, trainee)))
         return
     exercise = plan.ladder.rungs[plan.ladder.number(wanted) or 0].exercise.name
-    click.echo(f"{trainee.name} goes on with {wanted}, step {at + 1}: {exercise}")
-    lines = follow_lines(following)
+    lines = follow_lines(following, trainee)
     decided = following.reasons[0].rule == "placement"
-    for line in lines if decided or not why else (f"  {why}", *lines):
-        click.echo(line)
+    goes = "goes on" if trained else "begins"
+    print_lines([f"{trainee.name} {goes} with {wanted}, step {at + 1}: {exercise}"])
+    print_lines(lines if decided or not why else (f"  {why}", *lines))
 
 
 def _why(proposal: Proposal, rung: str | None) -> str:

@@ -25,6 +25,7 @@ from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import here_now, told_us
 from tui.book.sheet import COLUMNS, FILLED, SET_COLUMNS
 from tui.home import Home
+from tui.lines import print_lines
 from tui.trouble import clear_errors
 
 NEEDED = ("trainee", "date", "set_1")
@@ -60,7 +61,7 @@ def read_sheet(folder: Path, path: Path) -> None:
         if not member.read.known and member.entries:
             click.echo(f"{member.trainee.name} is new in the logbook{near_words(member.trainee.name, known)}")
         for entry in member.entries:
-            click.echo(_entry_line(entry))
+            print_lines([_entry_line(entry)])
     click.echo(_summary(path, entries, lines))
 
 

@@ -23,6 +23,7 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.show import person_called
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import log_of, proposed, training_for
 from tui.set_up_words import set_up_words, weighed_share
 from tui.trouble import Trouble, clear_errors
@@ -92,9 +93,7 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
     noted = list(map(statement_words, statements))
     if weighed is not None:
         noted.append(f"set-up of {day_words(weighed.day)}: {set_up_words(weighed.set_up)}")
-    click.echo(f"noted of {person.name}, {day_words(day)}: {'; '.join(noted)}")
-    for line in follow_lines(proposal):
-        click.echo(line)
+    print_lines([f"noted of {person.name}, {day_words(day)}: {'; '.join(noted)}", *follow_lines(proposal, person)])
 
 
 def statements_of(said: Words, person: Trainee, when: dict[str, Any]) -> tuple[Statement, ...]:
@@ -178,11 +177,10 @@ def list_said(folder: Path, name: str | None, *, as_json: bool) -> None:
         person = person_called(logbook, name)
         said = logbook.statements(person.id)
     for one in said:
-        click.echo(
-            json.dumps(statement_document(one, person))
-            if as_json
-            else f"{one.day}  {person.name}  {statement_words(one)}"
-        )
+        if as_json:
+            click.echo(json.dumps(statement_document(one, person)))
+        else:
+            print_lines([f"{one.day}  {person.name}  {statement_words(one)}"])
     if not said:
         click.echo(f"nothing was said of {person.name} yet: rungwise tell --help shows what can be", err=True)
 

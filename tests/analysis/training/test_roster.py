@@ -85,7 +85,7 @@ def test_a_step_up_waits_for_answers_and_says_for_which() -> None:
     waiting = row(at_gate)
     assert needs(waiting) == [Need.STEP_UP, Need.FORM]
     assert waiting.looks[0].text == "waits for form"
-    assert waiting.looks[1].text == f"to be answered: {Question.BLADES.value} and {Question.BACK.value}?"
+    assert waiting.looks[1].text == f"{Question.BLADES.value}? {Question.BACK.value}?"
     one = row(at_gate, [answer(Question.BLADES, yes=True), answer(Question.BACK, yes=False)])
     assert one.looks[1] == Look(Need.FORM, f"not yet: {Question.BACK.value}")
     both = row(at_gate, [answer(one, yes=True) for one in Question])
