@@ -204,7 +204,7 @@ def as_test(test: bool, plan: Plan) -> Plan:
     """Return the plan as one set of as many clean full reps as possible, outside the ladder; or as it is."""
     if not test:
         return plan
-    return replace(plan, prescription=replace(plan.prescription, sets=1, reps=0, hold_s=None, gap_s=None), rung=None)
+    return replace(plan, prescription=plan.prescription.as_test(), rung=None)
 
 
 def in_turn_with(superset: str | None, plan: Plan) -> Plan:

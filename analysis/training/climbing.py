@@ -1,4 +1,4 @@
-"""The rules that stay or climb: a stall, a week that was not met, the gate, more load or sets, the next step."""
+"""The rules that stay or climb: a stall, a week that was not met, a test, the gate, load or sets, the next step."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
 
+from analysis.training.clean_reps import clean_reps
 from analysis.training.decision import (
     PRACTICE,
     Awaits,
@@ -290,4 +291,4 @@ def step(now: Situation) -> Decision | None:
     return decide(after, "step", text, *week_evidence(now), PRACTICE)
 
 
-CLIMBS: tuple[Rule, ...] = (stall, not_met, week, plateau_over, load, volume, gate, step)
+CLIMBS: tuple[Rule, ...] = (stall, not_met, week, clean_reps, plateau_over, load, volume, gate, step)

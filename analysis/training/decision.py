@@ -57,12 +57,15 @@ class Decision:
         The grip that belongs to it; None: as it rotates.
     awaits
         What is to be said first; None: nothing.
+    is_test
+        One set until form breaks, in the place of the session there (`clean_reps`).
     """
 
     position: Position | None
     reason: Reason
     grip: Grip | None = None
     awaits: Awaits | None = None
+    is_test: bool = False
 
 
 Rule = Callable[[Situation], Decision | None]

@@ -8,7 +8,8 @@ first, or use `analysis.training.sets.judged`, which does.
   or unmeasured rep taken as off no more are, and missed when the surely missed ones alone are more.
 - **Time under tension** of a set: Σ(end − start) over its counted reps, bottom pauses excluded; prescribed: reps ×
   (up + top + down + half-way pause); band ±8 % (Faber et al. 2015, PeerJ 3:e1102).
-- **Test** (`Prescription.is_test`): met as soon as a rep counts; told is how many were clean, that is full and met.
+- **Test** (`Prescription.is_test`): met as soon as a rep counts; told is how many were clean, that is full and met,
+  until form broke: before the first one that was surely missed. One that is not certain is neither clean nor the end.
 - **Session**: as many sets as prescribed, each met; what was done beyond them is kept and does not decide.
 """
 
@@ -16,6 +17,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from itertools import takewhile
 from math import floor
 
 from analysis.motion.results import Rep, RepKind, Why
@@ -98,9 +100,6 @@ def judge_set(
     shrunk = shrinking(reps) if measured else None
     reps = [as_whole(rep, prescription, view) for rep in reps]
     counted = [verdict for rep, verdict in zip(reps, verdicts, strict=True) if rep.counts]
-    clean = sum(
-        rep.kind is RepKind.FULL and one.outcome is Outcome.MET for rep, one in zip(reps, verdicts, strict=True)
-    )
     count_outcome = Outcome.MET if len(counted) >= max(prescription.reps, 1) else Outcome.MISSED
     tempo_outcome = judge_tempo(counted, prescription.tolerance.reps_off)
     under = tension(reps).by_clock(clock_sd)
@@ -135,11 +134,17 @@ def judge_set(
         in_tempo=sum(verdict.outcome is Outcome.MET for verdict in counted),
         faults=_most_first(faults(counted)),
         slowing=_slowing(reps),
-        clean=clean if prescription.is_test and measured else None,
+        clean=_clean(reps, verdicts) if prescription.is_test and measured else None,
         form=judge_set_form(reps, verdicts, prescription, view) if measured else (),
         shrinks_from=None if shrunk is None else shrunk[0],
         shrunk_to=None if shrunk is None else shrunk[1],
     )
+
+
+def _clean(reps: Sequence[Rep], verdicts: Sequence[RepVerdict]) -> int:
+    """Count the full reps that were met, before the first one that surely was not."""
+    before = takewhile(lambda one: one[1].outcome is not Outcome.MISSED, zip(reps, verdicts, strict=True))
+    return sum(rep.kind is RepKind.FULL and one.outcome is Outcome.MET for rep, one in before)
 
 
 def _most_first(found: dict[tuple[str, int], list[int]]) -> tuple[FaultCount, ...]:

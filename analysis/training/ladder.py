@@ -149,10 +149,11 @@ class Ladder:
         """Return where a session was done; None where it belongs to no rung of this ladder.
 
         A prescription that is no step of the rung any more (the plan was edited since) stands at the hardest step that
-        is harder in nothing. With less load than any step asks for, or with more help, it is no step of the rung.
+        is harder in nothing. With less load than any step asks for, or with more help, it is no step of the rung; nor
+        is a test, which moves nothing.
         """
         number = self.number(rung)
-        if number is None or self.rungs[number].exercise.key != done.exercise.key:
+        if number is None or done.is_test or self.rungs[number].exercise.key != done.exercise.key:
             return None
         block = self.rungs[number].block(method)
         if not block:

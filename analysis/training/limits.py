@@ -85,6 +85,8 @@ def grip(now: Situation, decided: Decision) -> tuple[Grip | None, Position | Non
     last = now.placed[-1][1].prescription.grip if now.placed else None
     if last not in allowed:
         return (_easiest(allowed) if last else allowed[0]), decided.position, None
+    if decided.grip is last:
+        return last, decided.position, None
     if decided.grip is not None:
         return decided.grip, decided.position, Reason("grip", f"Grip {last.value} → {decided.grip.value}.", (PRACTICE,))
     following = _by_weekday(now, allowed) if now.plan.grip_by_weekday else _in_rotation(now, allowed, last)

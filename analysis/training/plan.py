@@ -44,6 +44,8 @@ class TrainingPlan:
         Which clinician allowed long or heavy holds in spite of high blood pressure; empty: nobody.
     plateau_weeks
         Longest stay with a plateau method.
+    test_weeks
+        So many weeks from one clean-rep test to the next (`clean_reps`); None: none.
     shoulders_set_from
         Key of the rung from which on a rep begins with the shoulder blades set; before it, in a dead hang.
     acknowledged
@@ -61,6 +63,7 @@ class TrainingPlan:
     grip_by_weekday: bool = False
     grips_opened_by: str = ""
     plateau_weeks: int = 6
+    test_weeks: int | None = None
     equipment: frozenset[str] = frozenset(EQUIPMENT)
     shoulder_history: bool = False
     elbow_history: bool = False

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from analysis.motion.mounts import Mount
@@ -181,6 +181,10 @@ class Prescription:
     def is_test(self) -> bool:
         """Whether a set is as many clean full reps as possible."""
         return self.sets > 0 and self.reps == 0 and self.hold_s is None
+
+    def as_test(self) -> Prescription:
+        """Return the same exercise as one set of as many clean full reps as possible."""
+        return replace(self, sets=1, reps=0, hold_s=None, half_pause_s=None, gap_s=None)
 
     @property
     def longest_gap_s(self) -> float:

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from statistics import mean
 
 from analysis.motion.results import velocity_loss
+from analysis.training.clean_reps import CleanReps, clean_rep_results
 from analysis.training.exercises import PULL_UP
 from analysis.training.figures import Estimate, most_pull_ups
 from analysis.training.ladder import Ladder, Method, Position
@@ -105,6 +106,8 @@ class Progress:
         Of those: change a week of velocity (m/s), velocity loss (a share), range (m), reps; None with too few.
     estimate
         Most pull-ups in one go; None unless the last session allows it.
+    tests
+        The clean-rep tests, oldest first.
     """
 
     sessions: tuple[SessionFigures, ...]
@@ -115,6 +118,7 @@ class Progress:
     alike: int
     trends: dict[str, Trend | None]
     estimate: Estimate | None
+    tests: tuple[CleanReps, ...] = ()
 
 
 def progress(history: History, plan: TrainingPlan, today: date) -> Progress:
@@ -142,6 +146,7 @@ def progress(history: History, plan: TrainingPlan, today: date) -> Progress:
         alike=len(alike),
         trends={name: _trend(figures, value) for name, value in _TRACKED.items()},
         estimate=_estimate(alike[-1]) if alike else None,
+        tests=tuple(clean_rep_results(now.done)),
     )
 
 

@@ -2,8 +2,8 @@
 
 Rules in their order (`guarding`, then `climbing`): *pain* (warning signs, a stop, the first session after one, 4 or 5),
 *placement* (a test day or the coach), *start*, *lay-off*, *too hard*, *skipped*, *stall*, *not met* / *rest* / *unsure*
-/ *not measurable*, *week*, *plateau*, *load*, *volume*, *gate* / *top*, *step*. Beside whichever decided (`limits`):
-*eccentric cap*, *blood pressure*, *equipment*, *grip*, *days*.
+/ *not measurable*, *week*, *test*, *plateau*, *load*, *volume*, *gate* / *top*, *step*. Beside whichever decided
+(`limits`): *eccentric cap*, *blood pressure*, *equipment*, *grip*, *days*.
 """
 
 from __future__ import annotations
@@ -90,11 +90,12 @@ def following(now: Situation) -> NextSession:
         return _no_session(now, reasons, None if decided.position else decided.awaits)
     rung = plan.ladder.rungs[position.rung]
     stepping_up = now.at is not None and position.rung > now.at.rung
+    asked = replace(plan.ladder.prescription(position, grip), start=plan.start_of(position.rung))
     return NextSession(
         rung=rung.key,
         step=position.step + 1,
         steps=len(rung.block(position.method)),
-        prescription=replace(plan.ladder.prescription(position, grip), start=plan.start_of(position.rung)),
+        prescription=asked.as_test() if decided.is_test and position == now.at else asked,
         due=now.due,
         reasons=(*reasons, limits.days(now)),
         cautions=cautions(plan.ladder.at(position), early=now.early, stepping_up=stepping_up),

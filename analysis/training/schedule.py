@@ -69,7 +69,7 @@ def schedule(
 def _as_asked(proposal: NextSession, asked: Prescription, trainee: UUID) -> SessionRecord:
     """Return a session done exactly as asked, at noon of its day."""
     noon_us = round(datetime.combine(proposal.due, time(12), UTC).timestamp() * 1e6)
-    count = asked.reps if asked.hold_s is None else ceil(asked.hold_s)
+    count = max(asked.reps, 1) if asked.hold_s is None else ceil(asked.hold_s)
     sets = told_sets([count] * asked.sets, asked, [asked.rest_s] if asked.sets > 1 else [])
     return SessionRecord(
         session_id=uuid5(trainee, f"{proposal.due}"),

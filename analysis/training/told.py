@@ -78,7 +78,7 @@ class Asked:
     prescription: Prescription
 
 
-def asked_on(history: History, plan: TrainingPlan, day: date, rung: str | None = None) -> Asked:
+def asked_on(history: History, plan: TrainingPlan, day: date, rung: str | None = None, *, sets: int = 1) -> Asked:
     """Return what was asked on a day, as the log stood then.
 
     Parameters
@@ -89,6 +89,8 @@ def asked_on(history: History, plan: TrainingPlan, day: date, rung: str | None =
         The plan in use.
     rung
         Another rung than the one proposed: its last step done, else its first.
+    sets
+        So many were done: a test is one, and with more it was the step that was done, not the test.
 
     Raises
     ------
@@ -98,7 +100,9 @@ def asked_on(history: History, plan: TrainingPlan, day: date, rung: str | None =
     known = history.until(day)
     proposal = next_session(known, plan, day)
     if proposal.prescription is not None and rung in (None, proposal.rung):
-        return Asked(proposal.rung, proposal.method, proposal.prescription)
+        if not proposal.prescription.is_test or sets == 1:
+            return Asked(proposal.rung, proposal.method, proposal.prescription)
+        rung = proposal.rung
     if rung is None:
         why = proposal.reasons[0].text
         raise ToldError(
@@ -147,7 +151,7 @@ def told_session(
     ToldError
         As `asked_on`; also where the rests are neither one nor one a gap.
     """
-    asked = asked_on(history, plan, told.day, told.rung)
+    asked = asked_on(history, plan, told.day, told.rung, sets=len(told.counts))
     used = replace(
         asked.prescription,
         grip=told.grip or asked.prescription.grip,
@@ -229,7 +233,9 @@ def judge_told(count: int, prescription: Prescription, *, rest_before_s: float |
     """Judge one set that was told: its count (of a hold the seconds) and the rest before it, nothing else."""
     held_s = prescription.hold_s
     target = 1 if held_s else prescription.reps
-    enough = _held(count, held_s, prescription) if held_s else Outcome.MET if count >= target else Outcome.MISSED
+    enough = (
+        _held(count, held_s, prescription) if held_s else Outcome.MET if count >= max(target, 1) else Outcome.MISSED
+    )
     rest = judge_rest(rest_before_s, prescription)
     return SetVerdict(
         count=1 if held_s else count,
@@ -256,7 +262,7 @@ def _held(seconds: int, target_s: float, prescription: Prescription) -> Outcome:
 def _remark(count: int, prescription: Prescription, enough: Outcome, late_s: float | None) -> str:
     if enough is not Outcome.MET:
         held_s = prescription.hold_s
-        return f"Held {count} of {held_s:g} s." if held_s else f"{count} of {prescription.reps} reps."
+        return f"Held {count} of {held_s:g} s." if held_s else f"{count} of {max(prescription.reps, 1)} reps."
     return AS_TOLD if late_s is None else rest_words(late_s, prescription.rest_s)
 
 

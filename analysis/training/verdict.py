@@ -140,7 +140,8 @@ class SetVerdict:
     slowing
         Mean time of the way up in the last third of its reps over that in the first third; None where unknown.
     clean
-        Of a test: how many of its counted reps were full and met; None for any other set, and where not measured.
+        Of a test: how many of its reps were full and met before the first that was missed; None for any other set, and
+        where not measured.
     form
         Start, lean and range of the set, as far as they are asked and the mount shows them.
     shrinks_from, shrunk_to

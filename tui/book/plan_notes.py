@@ -49,6 +49,10 @@ PLAN_NOTES = {
     "high_blood_pressure": f"true: no hold or lowering of 5 s or more and no added load. {PRACTICE}",
     "blood_pressure_cleared_by": "Which clinician allowed them all the same; empty: nobody.",
     "plateau_weeks": f"Longest stay with a plateau method, in weeks, 1 to 12. {PRACTICE}",
+    "test_weeks": "A clean-rep test every so many weeks, 3 to 12, on each rung: in the place of a session, after a "
+    "week that was met, one set of full reps as asked until form breaks. It moves nothing on the ladder. Never in the "
+    "first two weeks, of holds or slow lowerings, or with high blood pressure that nobody cleared; left out: none. "
+    f"{PRACTICE}",
     "shoulders_set_from": "Key of the rung from which on a rep begins with the shoulder blades set; before it from a "
     f"dead hang. {PRACTICE}",
 }

@@ -57,6 +57,7 @@ def plan_values(plan: TrainingPlan, trainee: str) -> dict[str, Any]:
         "high_blood_pressure": plan.high_blood_pressure,
         "blood_pressure_cleared_by": plan.blood_pressure_cleared_by,
         "plateau_weeks": plan.plateau_weeks,
+        "test_weeks": plan.test_weeks,
         "shoulders_set_from": plan.shoulders_set_from,
     }
     return {key: values[key] for key in PLAN_NOTES}

@@ -34,6 +34,8 @@ def plan_lines(name: str, plan: TrainingPlan, path: Path | None, now: NextSessio
     yield f"  {path or 'the default plan; rungwise plan new writes it out'}"
     yield f"  {_days(plan)}"
     yield f"  {_grips(plan)}"
+    if plan.test_weeks is not None:
+        yield f"  a clean-rep test every {plan.test_weeks} weeks"
     yield f"  at hand: {', '.join(one for one in EQUIPMENT if one in plan.equipment) or 'nothing'}"
     yield from (f"  {one}" for one in _histories(plan))
     yield "rungs"

@@ -29,6 +29,9 @@ PROGRESS_FORMAT = "rungwise.progress/1"
 SHOWN = 12
 """So many sessions are shown, the last ones."""
 
+TESTS = 4
+"""So many tests are shown, the last ones."""
+
 _NAMES = {
     "velocity_m_s": ("mean velocity of the way up", "m/s", 3),
     "velocity_loss": ("velocity lost within a set", "", 3),
@@ -70,6 +73,8 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
         yield f"  {how.done} of {how.planned} planned sessions done, in the whole weeks so far"
     if how.estimate:
         yield f"  {_estimate_words(how.estimate)}"
+    if how.tests:
+        yield f"  clean-rep tests: {'; '.join(one.words for one in how.tests[-TESTS:])}"
     few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
     yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
     yield from (f"    {_trend_words(name, found)}" for name, found in how.trends.items() if found)
@@ -136,6 +141,7 @@ def progress_document(how: Progress, person: Trainee, today: date) -> dict[str, 
         "planned": how.planned,
         "alike": how.alike,
         "trends": {name: None if one is None else _trend_document(one) for name, one in how.trends.items()},
+        "tests": [{**asdict(one), "day": one.day.isoformat()} for one in how.tests],
         "most_pull_ups": None if how.estimate is None else asdict(how.estimate),
         "sessions": [_session_document(one) for one in how.sessions],
     }

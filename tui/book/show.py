@@ -150,6 +150,7 @@ def asked_document(asked: Prescription) -> dict[str, Any]:
         "grip": asked.grip.value,
         "load_kg": asked.load_kg,
         **({"hold_s": asked.hold_s} if asked.hold_s else {}),
+        **({"test": True} if asked.is_test else {}),
         **({"half_pause_s": asked.half_pause_s} if asked.half_pause_s else {}),
         **({"gap_s": asked.gap_s} if asked.gap_s else {}),
         **({"warm_ups": asked.warm_ups} if asked.warm_ups else {}),

@@ -147,5 +147,24 @@ def make_session(
     )
 
 
+def make_test(day: date, asked: Prescription, rung: str, **off: object) -> SessionRecord:
+    """A clean-rep test as it is asked for, of a dozen reps; `off` says what was otherwise."""
+    done = make_set(asked, **{"count": 12, **off})  # type: ignore[arg-type]
+    return SessionRecord(
+        session_id=uuid5(SPACE, f"{day} test"),
+        trainee=TRAINEE,
+        day=day,
+        started_utc_us=utc_us(day),
+        ended_utc_us=utc_us(day, 19),
+        rung=rung,
+        prescription=asked,
+        mount=Mount.BODY,
+        sensor="sensor",
+        recording="",
+        sets=(done,),
+        verdict=judge_session([done.verdict], asked),
+    )
+
+
 def with_sd(rep: Rep, sd_s: float) -> Rep:
     return replace(rep, timing_sd=TimingSd(sd_s, sd_s, sd_s, sd_s))

@@ -80,6 +80,7 @@ def plans(draw: st.DrawFn) -> TrainingPlan:
         grip_by_weekday=draw(st.booleans()),
         grips_opened_by=draw(LINES),
         plateau_weeks=draw(st.integers(1, 12)),
+        test_weeks=draw(st.none() | st.integers(3, 12)),
         equipment=frozenset(draw(_some(EQUIPMENT))),
         shoulder_history=draw(st.booleans()),
         elbow_history=draw(st.booleans()),

@@ -14,7 +14,7 @@ from analysis.training.prescription import Goal, Grip, Prescription
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Statement
-from tests.analysis.training.builders import make_session, utc_us
+from tests.analysis.training.builders import make_session, make_test, utc_us
 
 BEGIN = date(2026, 1, 5)
 DAYS = 182
@@ -87,6 +87,7 @@ def _plan(random: Random) -> TrainingPlan:
         sessions_a_week=random.choice([1, 2, 2, 3]),
         days_between=random.choice([1, 2, 2]),
         grip_weeks=random.choice([2, 3, 4]),
+        test_weeks=random.choice([None, 3, 4, 6]),
         elbow_history=random.random() < 0.2,
         high_blood_pressure=random.random() < 0.2,
         start=random.choice(["inverted-row", "feet-on-floor", "heels-raised", "box", "pull-up", "weighted"]),
@@ -114,9 +115,12 @@ def _statements(random: Random, today: date, sore: float) -> Iterator[Statement]
 
 
 def _session(told: Told, asked: Prescription, how: str, random: Random) -> SessionRecord:
-    position = told.plan.ladder.position(told.said.rung, asked, told.said.method)
-    assert position is not None
-    done = _done(told.plan, position, asked.grip, how)
+    if asked.is_test:
+        done = make_test(told.today, asked, told.said.rung)
+    else:
+        position = told.plan.ladder.position(told.said.rung, asked, told.said.method)
+        assert position is not None
+        done = _done(told.plan, position, asked.grip, how)
     return replace(
         done,
         day=told.today,

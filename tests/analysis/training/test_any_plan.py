@@ -12,7 +12,7 @@ from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
 from analysis.training.sound import flaws, harder_beginning, remarks
 from analysis.training.statements import Form, Question
-from tests.analysis.training.builders import make_session, utc_us
+from tests.analysis.training.builders import make_session, make_test, utc_us
 from tests.analysis.training.drawn_plans import plans
 from tests.analysis.training.half_years import Told, harder
 
@@ -49,10 +49,15 @@ def test_who_meets_everything_climbs_one_thing_at_a_time_to_the_top(plan: Traini
         if said.prescription is None or said.reasons[0].rule in ENDS:
             break
         told = Told(today, history, said, plan)
-        if sessions:
-            found = harder(sessions[-1], told)
+        if said.prescription.is_test:
+            sessions.append(make_test(said.due, said.prescription, said.rung))
+            today = said.due + timedelta(days=1)
+            continue
+        steps = [one for one in sessions if not one.prescription.is_test]
+        if steps:
+            found = harder(steps[-1], told)
             # What begins harder on another rung was remarked, and the coach asks for it all the same.
-            assert len(found) <= 1 or ("rung" in found and remarked(plan, sessions[-1].rung, said.rung))
+            assert len(found) <= 1 or ("rung" in found and remarked(plan, steps[-1].rung, said.rung))
         at = plan.ladder.position(said.rung, said.prescription, said.method)
         assert at is not None
         assert said.prescription.grip in plan.grips_on(at.rung)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 import pytest
-from builders import make_bout, make_reps
+from builders import make_bout, make_reps, with_sd
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -176,7 +176,12 @@ def test_a_test_counts_clean_full_reps() -> None:
     reps[3] = replace(reps[3], kind=RepKind.PARTIAL, reached=0.6)
     reps[6:] = [replace(rep, down_s=rep.end_s - 0.4, hold_top_s=0.6) for rep in reps[6:]]  # let down too quickly
     verdict = judge_set(reps, asked, rest_before_s=None)
-    assert (verdict.count, verdict.clean, verdict.outcome) == (8, 5, Outcome.MET)
+    assert (verdict.count, verdict.clean, verdict.outcome) == (8, 3, Outcome.MET)  # form broke at the partial rep
+    whole = [rep for rep in reps if rep.kind is RepKind.FULL]
+    verdict = judge_set(whole, asked, rest_before_s=None)
+    assert (verdict.count, verdict.clean, verdict.outcome) == (8, 5, Outcome.MET)  # at the first hasty lowering
+    blurred = [with_sd(rep, 0.5) if number == 1 else rep for number, rep in enumerate(whole)]
+    assert judge_set(blurred, asked, rest_before_s=None).clean == 4  # neither clean nor the end
     assert judge_set(reps, asked, rest_before_s=None, measured=False).clean is None
     assert judge_set([], asked, rest_before_s=None).outcome is Outcome.MISSED
     assert judge_set(reps, STRAIGHT, rest_before_s=None).clean is None
