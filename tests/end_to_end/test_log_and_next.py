@@ -57,7 +57,7 @@ def test_the_log_screens_rows_hold_the_hills(done: Gym) -> None:
 
 def test_next_as_json_says_what_and_why(done: Gym) -> None:
     found = document(rungwise(done, "next", "Mara Lindt", "--json"))
-    assert found.keys() == NEXT_KEYS | {"reasons", "cautions", "method", "step", "steps", "cue", "start"}
+    assert found.keys() == NEXT_KEYS | {"reasons", "cautions", "method", "step", "steps", "cue", "start", "hand_share"}
     assert found["tempo"] == {"down_s": 2, "bottom_s": 0, "up_s": 1, "top_s": 1}
     assert all(reason.keys() == {"rule", "text", "evidence"} for reason in found["reasons"])
     assert any("pain stops" in caution.lower() for caution in found["cautions"])
