@@ -13,7 +13,7 @@ from tui.cli_plan import plan
 from tui.cli_sensors import scan, sensor
 from tui.cli_told import done, tell
 from tui.home import Home
-from tui.options import Number, headless_option
+from tui.options import Number, headless_option, one_name, trainee_argument, trainee_option
 
 MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
 PLACES = ("belt", "chest", "upper-back")
@@ -88,7 +88,8 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 
 
 @main.command(epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up')
-@click.argument("trainee", required=False)
+@trainee_argument
+@trainee_option
 @headless_option
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " Default: what the exercise asks for.")
 @place_option
@@ -107,6 +108,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 def train(
     home: Path | None,
     trainee: str | None,
+    named: str | None,
     headless: bool,
     mount: str | None,
     place: str | None,
@@ -132,7 +134,7 @@ def train(
     folder = home or Home.default().folder
     run_train(
         folder,
-        trainee=trainee,
+        trainee=one_name(trainee, named),
         headless=headless,
         mount=mount,
         place=place,

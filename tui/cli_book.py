@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from tui.home import Home
-from tui.options import headless_option, one_name, trainee_argument, trainee_option
+from tui.options import Day, headless_option, one_name, trainee_argument, trainee_option
 
 
 @click.command(
@@ -67,7 +67,7 @@ def log(
 )
 @trainee_argument
 @trainee_option
-@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
+@click.option("--date", "on", type=Day(), help="Take this day as today.")
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.next/1).")
 @click.pass_obj
 def next_command(home: Path | None, trainee: str | None, named: str | None, on: datetime | None, as_json: bool) -> None:
@@ -79,7 +79,7 @@ def next_command(home: Path | None, trainee: str | None, named: str | None, on: 
 
 @click.command(epilog="Examples: rungwise roster, rungwise roster --group valley --json")
 @click.option("--group", metavar="NAME", help="Only those whose plan names this group.")
-@click.option("--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="Take this day as today.")
+@click.option("--date", "on", type=Day(), help="Take this day as today.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.roster/1).")
 @click.pass_obj
 def roster(home: Path | None, group: str | None, on: datetime | None, as_json: bool) -> None:

@@ -9,14 +9,12 @@ from typing import Any
 import click
 
 from tui.home import Home
-from tui.options import Number, Numbers, RepName, one_name, trainee_argument, trainee_option
+from tui.options import Day, Number, Numbers, RepName, one_name, trainee_argument, trainee_option
 
 GRIPS = ("pronated", "supinated", "neutral", "wide", "towel")
 SUPPORTS = ("rack", "guided-bar", "rings", "straps", "towel")
 
-date_option = click.option(
-    "--date", "on", type=click.DateTime(["%Y-%m-%d"]), help="The day it was, YYYY-MM-DD; default: today."
-)
+date_option = click.option("--date", "on", type=Day(), help="The day it was; default: today.")
 
 
 scale_option = click.option(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -53,6 +54,21 @@ class Numbers(click.ParamType[tuple[float, ...]]):
             allowed = f"{kind} from {self._low:g} to {self._high:g}, with commas between them"
             self.fail(f"{part!r} is not allowed; give {allowed}.", param, ctx)
         return number
+
+
+class Day(click.ParamType[datetime]):
+    """A day of the calendar, "2026-03-02"."""
+
+    name = "YYYY-MM-DD"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> datetime:
+        """Return its midnight, of no zone, or fail."""
+        if isinstance(value, datetime):
+            return value
+        try:
+            return datetime.strptime(str(value), "%Y-%m-%d")
+        except ValueError:
+            return self.fail(f"{value!r} is no day; give YYYY-MM-DD, for example 2026-03-02.", param, ctx)
 
 
 class RepName(click.ParamType[tuple[str, int, int]]):

@@ -101,5 +101,5 @@ def _share() -> float | None:
 
 def _length(what: str, last_cm: float | None) -> float | None:
     """Ask for a length; 0 where it was not measured."""
-    said = click.prompt(f"{what}, cm (0: not measured)", type=click.FloatRange(0, 400), default=last_cm or 0.0)
+    said = click.prompt(f"{what}, cm (0: not measured)", type=click.FloatRange(0, 400), default=last_cm or 0)
     return float(said) or None

@@ -27,6 +27,8 @@ def test_what_was_typed_in_shows_place_gains_and_adherence(tmp_path: Path) -> No
     assert lines[0] == "Lea Amrein · feet-on-floor, week 3 of 7, rest 80 s"
     assert lines[1] == "  in 28 days: less rest: 90 → 80 s"
     assert lines[2] == "  4 of 4 planned sessions done, in the whole weeks so far"
+    assert lines[-7].split() == ["date", "rung", "rest,", "s", "reps"]  # nothing else was told
+    assert lines[-1].split()[1:] == ["feet-on-floor", "80", "of", "80", "45", "met"]
     found = json.loads(rungwise(tmp_path, "log", "--progress", "--json").stdout)
     assert (found["format"], found["trainee"], found["done"]) == ("rungwise.progress/1", "Lea Amrein", 4)
     assert found["trends"]["velocity_m_s"] is None

@@ -12,9 +12,12 @@ import pytest
 from click.testing import CliRunner, Result
 from virtual_session import Gym
 
+from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
 from analysis.training.plan import default_plan
+from analysis.training.roster import roster
 from tui.book.plan_text import plan_text
+from tui.book.roster import readable, roster_lines
 from tui.cli import main
 from tui.home import Home
 
@@ -59,6 +62,20 @@ def test_the_table_has_a_line_for_each(home: Path) -> None:
     assert lines[1].endswith("stop: pain 8 of 10 on Mon 2 March 2026")
     assert lines[3].split()[:2] == ["Jonas", "Reiter"]
     assert lines[3].endswith("today       –")
+
+
+def test_in_a_narrow_terminal_what_to_look_at_stands_below_whole(home: Path) -> None:
+    with Logbook.open(Home(home).logbook) as logbook:
+        people, _ = readable(Home(home), logbook, None)
+    found = roster([(name, plan, log) for name, plan, log in people], LATER)
+    wide, narrow = list(roster_lines(found, LATER, 200)), list(roster_lines(found, LATER, 80))
+    assert wide == list(roster_lines(found, LATER))
+    assert narrow[1:3] == [
+        "Tim Oberson   feet-on-floor 1/7  02 Mar met     –",
+        "    stop: pain 8 of 10 on Mon 2 March 2026",
+    ]
+    assert len(narrow) == 6
+    assert max(map(len, narrow)) <= 80
 
 
 def test_a_group_is_those_whose_plan_names_it(home: Path) -> None:

@@ -57,6 +57,14 @@ def test_without_a_session_the_figures_are_null_and_the_reason_is_there(home: Pa
     assert first == "Jonas Reiter · no session"
 
 
+@pytest.mark.parametrize("day", ["2.3.2026", "2026-02-30", "monday", "20260302"])
+@pytest.mark.parametrize("command", ["next", "tell", "done"])
+def test_what_is_no_day_is_told_with_how_a_day_is_written(home: Path, command: str, day: str) -> None:
+    said = rungwise(home, command, JONAS, "--date", day)
+    assert said.exit_code == 2
+    assert f"{day!r} is no day; give YYYY-MM-DD, for example 2026-03-02" in said.stderr
+
+
 @pytest.mark.parametrize(
     ("stop", "answer"),
     [

@@ -23,7 +23,10 @@ def blocked(tmp_path: Path) -> Path:
     return tmp_path / "file" / "home"
 
 
-@pytest.mark.parametrize("command", [("log",), ("next",), ("train", "Jonas Reiter"), ("demo", "--headless")])
+@pytest.mark.parametrize(
+    "command",
+    [("log",), ("next",), ("train", "Jonas Reiter"), ("train", "--trainee", "Jonas Reiter"), ("demo", "--headless")],
+)
 def test_a_home_that_cannot_be_made(blocked: Path, command: tuple[str, ...]) -> None:
     result = said("--home", blocked, *command)
     assert result.exit_code == 2

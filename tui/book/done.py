@@ -87,7 +87,7 @@ def enter_session(folder: Path, name: str, told: ToldSession, *, again: bool, as
         click.echo(json.dumps(session_document(record, trainee, *worst_pains(said, [record]))))
         return
     if not read.known:
-        click.echo(f"{trainee.name} is new in the logbook{near_words(trainee.name, others)}")
+        print_lines([new_words(trainee.name, others)])
     today_told = today_lines(record, log, now.date())
     print_lines((*told_lines(record), *today_told, *follow_lines(proposal, trainee)))
 
@@ -130,11 +130,12 @@ def _once(trainee: Trainee, history: History, told: ToldSession, *, again: bool)
         )
 
 
-def near_words(name: str, known: Iterable[str]) -> str:
-    """Return which names in the logbook are spelt much like a new one, which may be a slip; empty where none is."""
+def new_words(name: str, known: Iterable[str]) -> str:
+    """Say that a name is new, and which of those in the logbook are spelt much like it: it may be a slip."""
     names = {one.casefold(): one for one in known}
     near = [names[one] for one in get_close_matches(name.casefold(), names, n=2, cutoff=0.75)]
-    return f"; beside {' and '.join(near)}, who is spelt much alike" if near else ""
+    beside = f"; beside {' and '.join(near)}, who {'is' if len(near) == 1 else 'are'} spelt much alike" if near else ""
+    return f"{name} is new in the logbook{beside}"
 
 
 def told_lines(record: SessionRecord) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ import numpy as np
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.logbook.exchange_in import counts
 from analysis.training.records import SessionRecord
 from analysis.training.schedule import schedule
 from sensor.recording import Recording
@@ -76,8 +77,8 @@ def _tables(logbook: Logbook, people: Sequence[Trainee], out: Path) -> None:
         raise Trouble(f"{out} cannot be made ({error.strerror}): name a folder that can, with --out") from error
     for name, text in texts.items():
         _write(out / name, text.encode())
-    counts = ", ".join(f"{len(rows[name])} {name.removesuffix('.csv')}" for name in TABLES)
-    click.echo(f"{out}: {counts}")
+    found = counts((name.removesuffix(".csv"), len(rows[name])) for name in TABLES)
+    click.echo(f"{out}: {found or 'nothing yet'}")
 
 
 def _rows(logbook: Logbook, people: Sequence[Trainee]) -> dict[str, list[Any]]:
@@ -116,9 +117,8 @@ def _whole(home: Home, logbook: Logbook, people: Sequence[Trainee] | None, out: 
     plans = plans_of(home, logbook.trainees() if people is None else people)
     document = {**logbook.dump(asked), "plans": plans}
     _write(out, (json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode())
-    click.echo(
-        f"{out}: {len(document['sessions'])} sessions, {len(document['statements'])} statements, {len(plans)} plans"
-    )
+    found = (*((name, len(document[name])) for name in ("sessions", "statements")), ("plans", len(plans)))
+    click.echo(f"{out}: {counts(found) or 'nothing yet'}")
 
 
 def _calendar(home: Home, logbook: Logbook, people: Sequence[Trainee], out: Path, now: datetime) -> None:

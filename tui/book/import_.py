@@ -60,6 +60,10 @@ def _is_json(path: Path) -> bool:
         raise SheetError(f"{path} cannot be read ({problem.strerror})") from problem
 
 
+_CALLED = {"proposals": "next sessions"}
+"""What is called by another word where people read it."""
+
+
 def _whole(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool) -> None:
     document = _document(path)
     whose = None if trainee is None else _person(logbook, trainee)
@@ -72,8 +76,11 @@ def _whole(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry
             logbook.load(document, as_trainee=None if whose is None else whose.id)
     except LogbookError as problem:
         raise SheetError(f"{path.name}: {problem} Nothing was written.") from problem
-    new = counts((name, number) for name, number in asdict(added).items() if name != "known_sessions")
-    known = f"; {added.known_sessions} sessions were here already" if added.known_sessions else ""
+    new = counts(
+        (_CALLED.get(name, name), number) for name, number in asdict(added).items() if name != "known_sessions"
+    )
+    there = added.known_sessions
+    known = f"; {_sessions(there)} {'was' if there == 1 else 'were'} here already" if there else ""
     for line in (line for one in plans for line in taken_lines(one, dry_run=dry_run)):
         click.echo(line)
     click.echo(
@@ -116,4 +123,8 @@ def _past(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_
             done = ", ".join(words.done(one.verdict) for one in entry.record.sets)
             click.echo(f"{entry.record.day}  {entry.trainee.name}  {entry.record.rung}  {done}  {entry.record.outcome}")
     known = f"; {past.known} were here already" if past.known else ""
-    click.echo(f"{path.name}: {len(past.entries)} sessions {WOULD if dry_run else 'added'}{known}")
+    click.echo(f"{path.name}: {_sessions(len(past.entries))} {WOULD if dry_run else 'added'}{known}")
+
+
+def _sessions(number: int) -> str:
+    return "1 session" if number == 1 else f"{number} sessions"

@@ -12,6 +12,7 @@ from analysis.logbook.people import name_key
 from analysis.training.plan import default_plan
 from analysis.training.prescription import Goal
 from analysis.training.sound import remarks
+from tui.book.done import new_words
 from tui.book.moments import here_now
 from tui.book.plan_file import PlanError, Written, read_plan, training_plan, write_plans, written_plans
 from tui.book.plan_text import plan_text
@@ -37,8 +38,11 @@ def new_plan(folder: Path, name: str, *, goal: str, force: bool) -> None:
                 )
             before = path.with_suffix(".toml.before")
             texts[before] = path.read_text(encoding="utf-8", errors="replace")
+        known = [one.name for one in logbook.trainees()]
         logbook.keep_trainee(trainee)
         write_plans(home, texts)
+    if trainee.name not in known:
+        print_lines([new_words(trainee.name, known)])
     click.echo(f"{trainee.name}: {path}")
     if len(texts) > 1:
         click.echo(f"  the plan that was there: {before}")

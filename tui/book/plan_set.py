@@ -12,11 +12,13 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
 from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.sound import remarks
+from tui.book.done import new_words
 from tui.book.plan_edit import difference, edited
 from tui.book.plan_file import PlanError, parse, plan_text_of, read_plan, write_plans, written_plans
 from tui.book.plan_text import plan_text
 from tui.book.plan_view import remark_words
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import last_name, trainee_called
 from tui.trouble import Trouble, clear_errors
 
@@ -41,11 +43,14 @@ def set_keys(
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         people = _group(home, group) if group is not None else [_one(home, logbook, name)]
         found = list(_changed(people, changes))
+        known = [one.name for one in logbook.trainees()]
         if not dry_run:
             write_plans(home, {one.path: one.new for one in found if one.new != one.old or not one.path.exists()})
             for one in found:
                 logbook.keep_trainee(trainee_called(logbook, one.name))
     for one in found:
+        if one.name not in known:
+            print_lines([new_words(one.name, known)])
         _tell(one, dry_run=dry_run)
     if dry_run:
         click.echo("nothing was written (--dry-run)")

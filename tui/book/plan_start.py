@@ -13,7 +13,7 @@ from analysis.logbook.people import name_key
 from analysis.training.plan import TrainingPlan
 from analysis.training.statements import Placement
 from analysis.training.test_day import PROTOCOL, Proposal, Tried, propose
-from tui.book.done import follow_lines
+from tui.book.done import follow_lines, new_words
 from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.plan_file import training_plan
@@ -55,6 +55,7 @@ def start_on(
         wanted = rung or (proposal.rung if proposal else plan.start)
         at = _step(plan, wanted, step)
         why = "" if proposal is None else _why(proposal, rung)
+        known = [one.name for one in logbook.trainees()]
         logbook.keep_trainee(trainee)
         moment_us = told_us(day, now, logbook.history(trainee.id))
         placement = Placement(said_utc_us=moment_us, day=day, rung=wanted, step=at, by=by or TEST_DAY, why=why)
@@ -67,6 +68,8 @@ def start_on(
     exercise = plan.ladder.rungs[plan.ladder.number(wanted) or 0].exercise.name
     lines = follow_lines(following, trainee)
     decided = following.reasons[0].rule == "placement"
+    if trainee.name not in known:
+        print_lines([new_words(trainee.name, known)])
     goes = "goes on" if trained else "begins"
     print_lines([f"{trainee.name} {goes} with {wanted}, step {at + 1}: {exercise}"])
     print_lines(lines if decided or not why else (f"  {why}", *lines))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -22,6 +22,7 @@ from tui.book.moments import here_now
 from tui.book.show import people_called
 from tui.format import UNKNOWN
 from tui.home import Home
+from tui.lines import print_lines
 from tui.plans import training_for
 from tui.trouble import clear_errors
 
@@ -51,8 +52,7 @@ def show_progress(folder: Path, *, trainee: str | None, as_json: bool) -> None:
         if as_json:
             click.echo(json.dumps(progress_document(how, person, today)))
         else:
-            for line in progress_lines(how, person):
-                click.echo(line)
+            print_lines(progress_lines(how, person))
     if not found:
         click.echo("nobody is in the logbook yet: rungwise train or rungwise done adds the first one", err=True)
 
@@ -79,8 +79,7 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
     yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
     yield from (f"    {_trend_words(name, found)}" for name, found in how.trends.items() if found)
     yield ""
-    yield "  date        rung             rest of    reps   load    TUT  velocity  loss  range  hands"
-    yield from (f"  {_session_words(one)}" for one in how.sessions[-SHOWN:])
+    yield from _table(how.sessions[-SHOWN:])
 
 
 def _place(how: Progress) -> str:
@@ -111,15 +110,34 @@ def _trend_words(name: str, found: Trend) -> str:
     return f"{what}: {change}, {_DIRECTIONS[found.direction]}"
 
 
-def _session_words(one: SessionFigures) -> str:
-    rest = f"{_figure(one.rest_s, 0)} of {one.rest_asked_s:g}"
-    loss = UNKNOWN if one.velocity_loss is None else f"{100 * one.velocity_loss:.0f} %"
-    hands = UNKNOWN if one.hand_share is None else f"{100 * one.hand_share:.0f} %"
-    rung = one.rung or UNKNOWN if one.method is Method.OWN else one.method.value
-    return (
-        f"{one.day}  {rung:15} {rest:>9} {one.reps:6d} {one.load_kg:6g} {_figure(one.tut_s, 0):>6} "
-        f"{_figure(one.velocity_m_s, 2):>9} {loss:>5} {_figure(one.travel_m, 2):>6} {hands:>6}  {one.outcome.value}"
-    )
+_COLUMNS: tuple[tuple[str, Callable[[SessionFigures], str]], ...] = (
+    ("rest, s", lambda one: f"{_figure(one.rest_s, 0)} of {one.rest_asked_s:g}"),
+    ("reps", lambda one: f"{one.reps}"),
+    ("kg", lambda one: f"{one.load_kg:+g}" if one.load_kg else UNKNOWN),
+    ("tension, s", lambda one: _figure(one.tut_s, 0)),
+    ("up, m/s", lambda one: _figure(one.velocity_m_s, 2)),
+    ("lost", lambda one: _percent(one.velocity_loss)),
+    ("range, m", lambda one: _figure(one.travel_m, 2)),
+    ("hands", lambda one: _percent(one.hand_share)),
+)
+"""Of the sessions: rest taken of that asked, reps, load, time under tension, mean velocity of the way up and what is
+lost of it within a set, range, share of body weight on the hands."""
+
+
+def _table(sessions: Sequence[SessionFigures]) -> Iterator[str]:
+    """Yield the sessions, in those columns that hold a figure."""
+    cells = [(head, [of(one) for one in sessions]) for head, of in _COLUMNS]
+    kept = [(head, max(map(len, (head, *texts))), texts) for head, texts in cells if set(texts) != {UNKNOWN}]
+    rungs = [one.rung or UNKNOWN if one.method is Method.OWN else one.method.value for one in sessions]
+    wide = max(map(len, rungs))
+    yield "  ".join(["  date      ", f"{'rung':{wide}}", *(f"{head:>{width}}" for head, width, _ in kept)])
+    for row, one in enumerate(sessions):
+        figures = (f"{texts[row]:>{width}}" for _, width, texts in kept)
+        yield "  ".join([f"  {one.day}", f"{rungs[row]:{wide}}", *figures, one.outcome.value])
+
+
+def _percent(share: float | None) -> str:
+    return UNKNOWN if share is None else f"{100 * share:.0f} %"
 
 
 def _figure(value: float | None, digits: int) -> str:

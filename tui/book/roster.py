@@ -17,6 +17,7 @@ from analysis.training.roster import RosterRow, roster
 from tui.book.moments import here_now
 from tui.book.plan_file import PlanError, training_plan
 from tui.home import Home
+from tui.lines import print_lines, terminal_width
 from tui.trouble import Trouble, clear_errors
 
 Member = tuple[str, TrainingPlan, History]
@@ -33,8 +34,11 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         people, wrong = readable(home, logbook, group)
         rows = roster([(name, plan, log.until(today)) for name, plan, log in people], today)
-    for line in (json.dumps(roster_document(row, today)) for row in rows) if as_json else roster_lines(rows, today):
-        click.echo(line)
+    if as_json:
+        for row in rows:
+            click.echo(json.dumps(roster_document(row, today)))
+    else:
+        print_lines(roster_lines(rows, today, terminal_width()))
     if wrong:
         raise Trouble("\n".join(wrong))
     if not rows and not as_json:
@@ -83,18 +87,36 @@ def readable(home: Home, logbook: Logbook, group: str | None) -> tuple[list[Memb
     return wanted, wrong
 
 
-def roster_lines(rows: Sequence[RosterRow], today: date) -> Iterator[str]:
-    """Yield a table: name, where on the ladder, last session, next one, and what to look at."""
+def roster_lines(rows: Sequence[RosterRow], today: date, width: int | None = None) -> Iterator[str]:
+    """Yield a table: name, where on the ladder, last session, next one, and what to look at.
+
+    Parameters
+    ----------
+    width
+        Columns there are; what to look at goes below where it does not fit beside. None: beside.
+    """
     wide = max((len(row.name) for row in rows), default=0)
     rung = max((len(_place(row)) for row in rows), default=0)
-    if rows:
-        yield f"{'':{wide}}  {'':{rung}}  last           next        look at"
+    if not rows:
+        return
+    title = f"{'':{wide}}  {'':{rung}}  last           next        "
+    longest = max((len(text) for row in rows for text in _look_words(row)), default=0)
+    below = width is not None and len(title) + longest > width
+    yield title.rstrip() if below else f"{title}look at"
     for row in rows:
         last = "never" if row.last is None else f"{row.last:%d %b} {_mark(row)}"
-        first, *more = [f"{one.need.value}: {one.text}" for one in row.looks] or ["–"]
         head = f"{row.name:{wide}}  {_place(row):{rung}}  {last:13}  {_due(row, today):10}  "
-        yield f"{head}{first}"
-        yield from (f"{'':{len(head)}}{text}" for text in more)
+        if below:
+            yield head.rstrip()
+            yield from (f"    {text}" for text in _look_words(row))
+        else:
+            first, *more = _look_words(row) or ["–"]
+            yield f"{head}{first}"
+            yield from (f"{'':{len(head)}}{text}" for text in more)
+
+
+def _look_words(row: RosterRow) -> list[str]:
+    return [f"{one.need.value}: {one.text}" for one in row.looks]
 
 
 def _place(row: RosterRow) -> str:

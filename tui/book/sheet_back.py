@@ -20,7 +20,7 @@ from analysis.training.statements import Pain
 from analysis.training.told import ToldError, ToldSession, rests_between
 from tui import format as words
 from tui.book.cells import Line, raise_faults, read_lines
-from tui.book.done import judged, near_words
+from tui.book.done import judged, new_words
 from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import here_now, told_us
 from tui.book.sheet import COLUMNS, FILLED, SET_COLUMNS
@@ -59,7 +59,7 @@ def read_sheet(folder: Path, path: Path) -> None:
     entries = [entry for member in members for entry in member.entries]
     for member in members:
         if not member.read.known and member.entries:
-            click.echo(f"{member.trainee.name} is new in the logbook{near_words(member.trainee.name, known)}")
+            print_lines([new_words(member.trainee.name, known)])
         for entry in member.entries:
             print_lines([_entry_line(entry)])
     click.echo(_summary(path, entries, lines))

@@ -48,7 +48,7 @@ def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool
             document = session_document(record, person, pain) if as_json else None
             click.echo(json.dumps(document) if document else session_line(record, person, pain))
         if not done:
-            click.echo("no session in the log yet: rungwise train makes the first one", err=True)
+            click.echo("no session in the log yet: rungwise train or rungwise done makes the first one", err=True)
 
 
 def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:

@@ -45,8 +45,9 @@ def week_lines(several: tuple[Week, ...], person: Trainee) -> Iterator[str]:
         change = UNKNOWN if week.change is None else f"{week.change:+.0f}"
         alike = UNKNOWN if found is None or found.monotony is None else f"{found.monotony:.2f}"
         yield f"  {week.monday}  {week.sessions:8d} {week.reps:5d} {total:>6} {change:>7} {alike:>9}"
-    if any(week.known < week.sessions for week in several):
-        yield "  no load (RPE × minutes) where one of a week's sessions has no RPE or no minutes"
+    lacking = any(week.known < week.sessions for week in several)
+    yield f"  load: RPE × minutes{'; none where a session of the week has no RPE or no minutes' if lacking else ''}"
+    yield "  monotony: the load of a day on average, over its scatter from day to day"
 
 
 def week_document(week: Week, person: Trainee) -> dict[str, Any]:

@@ -69,6 +69,14 @@ def test_a_file_that_is_no_plan_stops_next_with_line_and_key(written: Path) -> N
     rungwise(written, "next", JONAS)
 
 
+@pytest.mark.parametrize("words", [("new",), ("set", "goal=size"), ("start", "--rows", 15, "--low-bar", 12)])
+def test_a_new_name_is_told_with_the_one_it_may_be_a_slip_for(written: Path, words: tuple[object, ...]) -> None:
+    slip = rungwise(written, "plan", *words, "--trainee", f"{JONAS}r").stdout
+    assert f"{JONAS}r is new in the logbook; beside {JONAS}, who is spelt much alike" in slip
+    again = rungwise(written, "plan", "set", "goal=endurance", "--trainee", f"{JONAS}r").stdout
+    assert "is new" not in again
+
+
 def test_check_tells_of_each_plan_what_is_wrong_and_what_is_worth_a_look(written: Path) -> None:
     rungwise(written, "plan", "new", ILKA)
     rungwise(written, "plan", "set", "goal=size", "--trainee", ILKA)
