@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any
@@ -140,9 +140,16 @@ def end_values(ended_utc_us: int, verdict: SessionVerdict) -> dict[str, Any]:
     return {"ended_utc_us": ended_utc_us, "outcome": verdict.outcome.value, "summary": list(verdict.summary)}
 
 
+_BESIDE = ("id", "trainee_id", "own_sets", "partner_sets", "warm_up_sets", "outcome", "summary")
+_SAME = tuple(one.name for one in fields(SessionRecord) if one.name in session.columns)
+"""The fields of a record that are columns of the same name."""
+_FIRST = len(_BESIDE)
+
+
 def head_columns() -> tuple[Any, ...]:
     """Return the columns of a session, its JSON as text: most of it repeats from one session to the next."""
-    return tuple(cast(one, Text).label(one.name) if isinstance(one.type, JSON) else one for one in session.columns)
+    columns = (session.c[name] for name in (*_BESIDE, "uuid", *_SAME))
+    return tuple(cast(one, Text).label(one.name) if isinstance(one.type, JSON) else one for one in columns)
 
 
 def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, whole: bool) -> SessionRecord:
@@ -167,7 +174,7 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, who
         verdict = SessionVerdict(verdicts, Outcome(row.outcome), _summary(row.summary))
     else:
         verdict = judge_session(verdicts, from_text(row.prescription, Prescription))
-    return _session(_head(row), trainee, (own, partners, warm_ups), verdict)
+    return _session(row, trainee, (own, partners, warm_ups), verdict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,60 +199,45 @@ def unread_session_of(row: Row[Any], trainee: UUID, shelf: Shelf) -> SessionReco
     shelf
         Where they are.
     """
-    head = _head(row)
-    own, partners, warm_ups, number = head["own_sets"], head["partner_sets"], head["warm_up_sets"], head["id"]
+    number, _, own, partners, warm_ups, outcome, summary = row[:_FIRST]
     sets = (
         Unread(own, shelf.sets, number),
         Unread(partners, shelf.partners, number) if partners else (),
         Unread(warm_ups, shelf.warm_ups, number) if warm_ups else (),
     )
-    verdict = SessionVerdict(Unread(own, shelf.verdicts, number), _outcome(head["outcome"]), _summary(head["summary"]))
-    return _session(head, trainee, sets, verdict)
-
-
-_HEAD = tuple(one.name for one in session.columns)
-
-
-def _head(row: Row[Any]) -> dict[str, Any]:
-    """Return the columns of a session by name; years of sessions take half the time as by the row's attributes."""
-    return dict(zip(_HEAD, row, strict=False))
+    verdict = SessionVerdict(Unread(own, shelf.verdicts, number), _outcome(outcome), _summary(summary))
+    return _session(row, trainee, sets, verdict)
 
 
 def _session(
-    head: Mapping[str, Any],
+    row: Row[Any],
     trainee: UUID,
     sets: tuple[Sequence[SetRecord], Sequence[SetRecord], Sequence[SetRecord]],
     verdict: SessionVerdict,
 ) -> SessionRecord:
     """Return a session with its sets, those of the exercise, of its partner, and the warm-up's."""
     own, partners, warm_ups = sets
+    uuid, *same = row[_FIRST:]
+    head = dict(zip(_SAME, same, strict=False))
     set_up = head["set_up"]
     mount, place, method, source = _words(head["mount"], head["place"], head["method"], head["source"])
-    return SessionRecord(
-        session_id=UUID(head["uuid"]),
-        trainee=trainee,
-        day=head["day"],
-        started_utc_us=head["started_utc_us"],
-        ended_utc_us=head["ended_utc_us"],
-        rung=head["rung"],
-        prescription=from_text(head["prescription"], Prescription),
-        mount=mount,
-        sensor=head["sensor"],
-        recording=head["recording"],
-        sets=own,
-        verdict=verdict,
-        demo=head["demo"],
-        place=place,
-        partners=partners,
-        warm_ups=warm_ups,
-        method=method,
-        source=source,
-        seen_by=head["seen_by"] or "",
-        set_up=UNSAID if set_up is None else from_text(set_up, SetUp),
-        rpe=head["rpe"],
-        minutes=head["minutes"],
-        note=head["note"] or "",
-    )
+    head |= {
+        "session_id": UUID(uuid),
+        "trainee": trainee,
+        "prescription": from_text(head["prescription"], Prescription),
+        "mount": mount,
+        "sets": own,
+        "verdict": verdict,
+        "place": place,
+        "partners": partners,
+        "warm_ups": warm_ups,
+        "method": method,
+        "source": source,
+        "seen_by": head["seen_by"] or "",
+        "set_up": UNSAID if set_up is None else from_text(set_up, SetUp),
+        "note": head["note"] or "",
+    }
+    return SessionRecord.of(head)
 
 
 _outcome = lru_cache(Outcome)

@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from analysis.logbook.book import Logbook
+from analysis.logbook.outlines import in_one_go
 from analysis.training.plan import TrainingPlan
 from analysis.training.records import History
 from analysis.training.roster import RosterRow, roster
@@ -31,7 +32,7 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
     """Print one line a trainee, those first who need a look."""
     today = on.date() if on else here_now().date()
     home = Home(folder)
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
+    with in_one_go(), clear_errors(), Logbook.open(home.logbook) as logbook:
         people, wrong = readable(home, logbook, group)
         rows = roster([(name, plan, log.until(today)) for name, plan, log in people], today)
     if as_json:
