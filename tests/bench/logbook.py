@@ -1,17 +1,22 @@
-"""How long a big logbook takes to answer: `python -m tests.bench.logbook [FILE]`.
+"""How long a big logbook takes to answer: `python -m tests.bench.logbook [FOLDER]`.
 
 50 trainees train twice a week for three years: 15,000 sessions, each with a live and a refined answer of three sets of
-ten, so 900,000 reps. Every fourth session was missed. With FILE the logbook is made there and used again next time.
+ten, so 900,000 reps. Every fourth session was missed. Each has a plan as `rungwise plan new` writes it. With FOLDER the
+logbook and the plans are made there and used again next time. Timed are the commands as they are, once the program is
+loaded; beside them whole processes, which load it first.
 """
 
 from __future__ import annotations
 
+import io
+import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
+from contextlib import redirect_stdout
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -23,13 +28,17 @@ from sqlalchemy import Table, insert
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.logbook.note_rows import statement_values
+from analysis.logbook.people import name_key
 from analysis.logbook.rows import end_values, rep_values, session_values, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session, statement
 from analysis.training.plan import default_plan
-from analysis.training.progression import NextSession, next_session
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.statements import Pain
 from tests.analysis.training.builders import make_session, utc_us
+from tui.book.next import show_next
+from tui.book.plan_text import plan_text
+from tui.book.roster import show_roster
+from tui.home import Home
 
 PEOPLE, SESSIONS, REPS, SETS = 50, 300, 10, 3
 FIRST = date(2026, 1, 5)
@@ -108,42 +117,68 @@ def _rows(person: int, uuid: UUID, sessions: int) -> Iterator[tuple[Table, dict[
                 yield from ((rep, {"set_id": set_id, **one}) for one in reps)
 
 
-def next_of_one(book: Logbook, person: UUID) -> NextSession:
-    """What `rungwise next` reads and works out."""
-    return next_session(book.history(person), default_plan(), TODAY)
+def write_plans(home: Home, people: int = PEOPLE) -> None:
+    """Write everybody's plan; the coach has put each into one of five groups."""
+    home.plans.mkdir(parents=True, exist_ok=True)
+    for person in range(people):
+        name = f"Recruit {person:02d}"
+        plan = replace(default_plan(), group=f"team {person % 5}")
+        home.plan(name_key(name)).write_text(plan_text(plan, name), encoding="utf-8")
 
 
-def next_of_all(book: Logbook) -> Sequence[NextSession]:
-    """What the roster reads and works out."""
-    return [next_session(history, default_plan(), TODAY) for history in book.histories().values()]
+def next_of_one(folder: Path) -> None:
+    """`rungwise next` of somebody in the middle."""
+    with redirect_stdout(io.StringIO()):
+        show_next(folder, trainee=f"Recruit {PEOPLE // 2:02d}", on=datetime(*TODAY.timetuple()[:3]), as_json=False)
 
 
-def timed(what: str, limit_s: float, act: Callable[[], object], times: int = 5) -> bool:
+def roster_of_all(folder: Path) -> None:
+    """`rungwise roster` of everybody."""
+    with redirect_stdout(io.StringIO()) as told:
+        show_roster(folder, group=None, on=datetime(*TODAY.timetuple()[:3]), as_json=False)
+    assert told.getvalue().count("\n") > PEOPLE
+
+
+def process(folder: Path, *words: str) -> None:
+    """A process of its own, the program's loading in it."""
+    program = (sys.executable, "-c", "from tui.cli import main; main()", "--home", str(folder))
+    subprocess.run([*program, *words, "--date", TODAY.isoformat()], check=True, stdout=subprocess.DEVNULL)
+
+
+def timed(what: str, limit_s: float | None, act: Callable[[], object], times: int = 5) -> bool:
     """Print the best and the worst of several, and whether the best keeps the limit."""
-    took = []
+    took, worked = [], []
     for _ in range(times):
-        began_s = time.perf_counter()
+        began_s, cpu_s = time.perf_counter(), time.process_time()
         act()
         took.append(time.perf_counter() - began_s)
-    click.echo(f"{what:<28} {min(took) * 1e3:7.1f} to {max(took) * 1e3:7.1f} ms   at most {limit_s * 1e3:.0f} ms")
-    return min(took) <= limit_s
+        worked.append(time.process_time() - cpu_s)
+    kept = limit_s is None or min(took) <= limit_s
+    limit = "" if limit_s is None else f"   at most {limit_s * 1e3:.0f} ms: {'met' if kept else 'not met'}"
+    cpu = "" if limit_s is None else f", processor {min(worked) * 1e3:.0f} ms"
+    click.echo(f"{what:<28} {min(took) * 1e3:7.1f} to {max(took) * 1e3:7.1f} ms{cpu}{limit}")
+    return kept
 
 
-def main(path: Path) -> int:
-    """Make the logbook where there is none, and take the times."""
-    with Logbook.open(path) as book:
+def main(folder: Path) -> int:
+    """Make logbook and plans where there are none, and take the times."""
+    home = Home(folder)
+    with Logbook.open(home.logbook) as book:
         if not book.trainees():
             began_s = time.perf_counter()
             fill(book)
-            click.echo(f"made in {time.perf_counter() - began_s:.0f} s, {path.stat().st_size / 1e6:.0f} MB")
-        person = book.trainees()[PEOPLE // 2].id
-        kept = timed("next of one trainee", NEXT_S, lambda: next_of_one(book, person))
-        kept &= timed(f"next of all {PEOPLE}", ROSTER_S, lambda: next_of_all(book))
-        return 0 if kept else 1
+            size = home.logbook.stat().st_size / 1e6
+            click.echo(f"made in {time.perf_counter() - began_s:.0f} s, {size:.0f} MB")
+    write_plans(home)
+    kept = timed("next of one trainee", NEXT_S, lambda: next_of_one(folder))
+    kept &= timed(f"roster of {PEOPLE}", ROSTER_S, lambda: roster_of_all(folder))
+    timed("whole process, next", None, lambda: process(folder, "next", f"Recruit {PEOPLE // 2:02d}"), 3)
+    timed("whole process, roster", None, lambda: process(folder, "roster"), 3)
+    return 0 if kept else 1
 
 
 if __name__ == "__main__":
     if len(sys.argv) > 1:
         sys.exit(main(Path(sys.argv[1])))
     with tempfile.TemporaryDirectory() as folder:
-        sys.exit(main(Path(folder) / "logbook.sqlite"))
+        sys.exit(main(Path(folder)))

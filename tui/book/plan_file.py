@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -204,4 +205,20 @@ def _rungs(document: PlanKeys, faults: Faults) -> tuple[Rung, ...]:
     if not tables:
         with faults.noting():
             raise document.fault("rungs", "holds none; give at least one table [[rungs]], or leave it out")
-    return tuple(rung_of(table, faults) for table in tables)
+    return tuple(_sound_rung(_Said(table.said, table)) or rung_of(table, faults) for table in tables)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A table that is the same as another one that says the same."""
+
+    text: str
+    table: PlanKeys = field(compare=False)
+
+
+@lru_cache(maxsize=512)
+def _sound_rung(said: _Said) -> Rung | None:
+    """Return the rung of a table, None where something in it is at fault: most rungs of a group's plans are alike."""
+    faults = Faults()
+    rung = rung_of(said.table, faults)
+    return None if faults.found else rung

@@ -53,6 +53,11 @@ class Faults:
 class PlanKeys(Keys):
     """One table of a plan. As `Keys`: ask for every key it may hold, then `finish`."""
 
+    @property
+    def said(self) -> str:
+        """All that the table says, in the order of the file."""
+        return repr(self._table)
+
     def line(self, key: str, default: str = "") -> str:
         """Return one line of text, which may be empty where the key is optional."""
         value = self._take(key, default, "a text")

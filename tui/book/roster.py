@@ -31,10 +31,8 @@ NOBODY = "nobody is in the logbook yet: rungwise train or rungwise done adds the
 def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json: bool) -> None:
     """Print one line a trainee, those first who need a look."""
     today = on.date() if on else here_now().date()
-    home = Home(folder)
-    with in_one_go(), clear_errors(), Logbook.open(home.logbook) as logbook:
-        people, wrong = readable(home, logbook, group)
-        rows = roster([(name, plan, log.until(today)) for name, plan, log in people], today)
+    with in_one_go(), clear_errors():
+        rows, wrong = _looked_over(Home(folder), group, today)
     if as_json:
         for row in rows:
             click.echo(json.dumps(roster_document(row, today)))
@@ -44,6 +42,13 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
         raise Trouble("\n".join(wrong))
     if not rows and not as_json:
         click.echo(NOBODY, err=True)
+
+
+def _looked_over(home: Home, group: str | None, today: date) -> tuple[tuple[RosterRow, ...], list[str]]:
+    """Return the rows, and what is wrong in the plans of others; the logs are let go with the return."""
+    with Logbook.open(home.logbook) as logbook:
+        people, wrong = readable(home, logbook, group)
+        return roster([(name, plan, log.until(today)) for name, plan, log in people], today), wrong
 
 
 def members(home: Home, logbook: Logbook, group: str | None) -> list[Member]:

@@ -228,3 +228,16 @@ def test_what_is_no_text_or_too_long_is_told(tmp_path: Path) -> None:
     path.write_text("#" * 300_000)
     with pytest.raises(PlanError, match="longer than"):
         training_plan(home, NAME)
+
+
+def test_the_same_rung_elsewhere_is_told_with_its_own_line_each_time() -> None:
+    """What a rung says is read once where it is sound; what is wrong in one depends on where it stands."""
+    wrong = '\n[[rungs]]\nkey = "bar"\nexercise = "pull-up"\nsets = 9\nreps = 5\n'
+    right = '\n[[rungs]]\nkey = "row"\nexercise = "inverted-row"\nsets = 3\nreps = 15\n'
+    head = HEAD + 'start = "bar"\n'
+    for text, line in ((head + wrong, 8), (head + right + wrong, 14), (head + wrong, 8)):
+        with pytest.raises(PlanError) as told:
+            parse(text, "plan.toml")
+        assert [one for one in str(told.value).splitlines() if "bar.sets" in one] == [
+            f"plan.toml, line {line}, bar.sets: 9 is not allowed; give a whole number from 1 to 5"
+        ]
