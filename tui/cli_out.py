@@ -70,6 +70,7 @@ def export(
     epilog="\b\nExamples:\n"
     "  rungwise import team.json --dry-run\n"
     "  rungwise import team.json\n"
+    "  rungwise import jonas\n"
     '  rungwise import notebook.csv --trainee "Jonas Reiter"\n\n'
     "\b\nA table has a header and one session a line, for example:\n"
     "  date,sets,rest_s,rpe\n"
@@ -81,9 +82,9 @@ def export(
 @click.option("--dry-run", is_flag=True, help="Only tell what would be added.")
 @click.pass_obj
 def import_command(home: Path | None, file: Path, trainee: str | None, dry_run: bool) -> None:
-    """Read back an export (json), or past training from a table (csv): all of it or nothing.
+    """Read back an export (json, or the folder of csv), or past training from a table (csv): all of it or nothing.
 
-    What is in the logbook already is not added again.
+    What is in the logbook already is not added again. The tables of an export do not carry everything: EXPORT.md.
     """
     from tui.book.import_ import take_in
     from tui.book.moments import here_now

@@ -23,7 +23,7 @@ from analysis.training.statements import Statement
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A finished session, whose it is, and what was said with it.
+    """A session, whose it is, and what was said with it.
 
     Attributes
     ----------
@@ -55,7 +55,7 @@ class Whole(OpenFile):
         Parameters
         ----------
         entries
-            Finished sessions; their sets are written as the answer of one run, `RunKind.TYPED`.
+            Sessions, finished or broken off; their sets are written as the answer of one run, `RunKind.TYPED`.
         station
             Where they were typed in.
         version
@@ -108,13 +108,10 @@ def _insert_whole(connection: Connection, owner: int, record: SessionRecord, sta
     number = insert_session(connection, record, station)
     run = insert(analysis_run).values(session_id=number, kind=RunKind.TYPED.value, version=version, parameters_sha="")
     run_number = new_id(connection, run)
-    for one in record.sets:
+    for one in (*record.sets, *record.partners, *record.warm_ups):
         insert_set(connection, run_number, owner, one)
-    ended_us = record.ended_utc_us or record.started_utc_us
-    connection.execute(
-        update(session)
-        .where(session.c.id == number)
-        .values(**end_values(ended_us, record.verdict))
-        .values(rpe=record.rpe, minutes=record.minutes, note=record.note)
-    )
-    settle(connection, number, record.session_id)
+    beside = {"rpe": record.rpe, "minutes": record.minutes, "note": record.note}
+    end = {} if record.ended_utc_us is None else end_values(record.ended_utc_us, record.verdict)
+    connection.execute(update(session).where(session.c.id == number).values(**end, **beside))
+    if record.ended_utc_us is not None:
+        settle(connection, number, record.session_id)

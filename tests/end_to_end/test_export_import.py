@@ -102,7 +102,7 @@ def test_an_exported_table_is_no_past_training_and_says_how_to_bring_it_back(hom
     fine(rungwise(home, "export", "--format", "csv", "--out", tmp_path / "out"))
     refused = rungwise(home, "import", tmp_path / "out" / "sessions.csv")
     assert refused.exit_code == 2
-    assert "export it as JSON" in refused.output
+    assert "give its folder, or export it as JSON" in refused.output
 
 
 def test_tables_of_one_trainee_hold_nobody_else(home: Path, tmp_path: Path) -> None:

@@ -94,7 +94,9 @@ class Line:
         return None
 
 
-def read_lines(path: Path, columns: Sequence[str], needed: Sequence[str]) -> list[Line]:
+def read_lines(
+    path: Path, columns: Sequence[str], needed: Sequence[str], *, most_bytes: int = MOST_BYTES
+) -> list[Line]:
     """Return the lines of a table that are not empty.
 
     Parameters
@@ -103,13 +105,15 @@ def read_lines(path: Path, columns: Sequence[str], needed: Sequence[str]) -> lis
         A CSV file in UTF-8, with commas or semicolons.
     columns, needed
         Which columns there may be, and which of them must be there.
+    most_bytes
+        A larger one is refused.
 
     Raises
     ------
     SheetError
         When it is no such table.
     """
-    text = _read(path)
+    text = _read(path, most_bytes)
     head = text.split("\n", 1)[0]
     separator = ";" if head.count(";") > head.count(",") else ","
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -139,13 +143,13 @@ def raise_faults(lines: Sequence[Line]) -> None:
         raise SheetError("\n".join([*faults[:MOST_FAULTS], *more, "Nothing was written."]))
 
 
-def _read(path: Path) -> str:
+def _read(path: Path, most_bytes: int) -> str:
     try:
         raw = path.read_bytes()
     except OSError as problem:
         raise SheetError(f"{path} cannot be read ({problem.strerror})") from problem
-    if len(raw) > MOST_BYTES:
-        raise SheetError(f"{path.name} is larger than {MOST_BYTES // 1_000_000} MB: that is no sheet")
+    if len(raw) > most_bytes:
+        raise SheetError(f"{path.name} is larger than {most_bytes // 1_000_000} MB: too large for a table read at once")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
@@ -155,7 +159,10 @@ def _read(path: Path) -> str:
 def _check_header(name: str, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]) -> None:
     strange = [one for one in header if one not in columns]
     if "session_id" in strange:
-        raise SheetError(f"{name} was written by rungwise export --format csv; to read it back export it as JSON")
+        raise SheetError(
+            f"{name} was written by rungwise export --format csv; to read it back give its folder, or export it "
+            "as JSON, which carries everything"
+        )
     if strange:
         raise SheetError(f"{name}, line 1, column {strange[0] or '(empty)'}: unknown; known are {', '.join(columns)}")
     twice = [one for one in header if header.count(one) > 1]

@@ -153,6 +153,7 @@ SETS = (
     _at("rest_outcome", "", "of the rest", "done.verdict.rest_outcome"),
     _at("slowing", "", "last third's rises over the first third's, ratio of times", "done.verdict.slowing"),
     _at("remark", "", "the one thing to say about it", "done.verdict.remark"),
+    _at("clean", "", "of a test: clean reps until form broke", "done.verdict.clean"),
 )
 
 _REP_UNITS = {"_s": "s", "_m": "m", "_m_s": "m/s", "_deg": "°"}

@@ -21,6 +21,7 @@ from tui.book.meanwhile import on_what_is_there
 from tui.book.past import COLUMNS, NEEDED, Past
 from tui.book.plan_exchange import plans_in, taken_lines
 from tui.book.plan_file import write_plans
+from tui.book.tables_back import tables_back
 from tui.home import Home
 from tui.plans import trainee_called
 from tui.trouble import clear_errors
@@ -36,7 +37,7 @@ def take_in(folder: Path, path: Path, *, trainee: str | None, dry_run: bool, now
     folder
         Home.
     path
-        An export (JSON), or a table (CSV) of past training.
+        An export (JSON, or the folder of its tables), or a table (CSV) of past training.
     trainee
         Whose it is, if the file does not say so or says another name.
     dry_run
@@ -46,7 +47,9 @@ def take_in(folder: Path, path: Path, *, trainee: str | None, dry_run: bool, now
     """
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        if _is_json(path):
+        if path.is_dir():
+            _tables(logbook, path, trainee, dry_run=dry_run)
+        elif _is_json(path):
             _whole(home, logbook, path, trainee, dry_run=dry_run)
         else:
             _past(home, logbook, path, trainee, dry_run=dry_run, now=now)
@@ -86,6 +89,24 @@ def _whole(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry
     click.echo(
         f"{path.name}: {new or 'nothing new'} {WOULD if dry_run and new else 'added' if new else ''}".rstrip() + known
     )
+
+
+def _tables(logbook: Logbook, folder: Path, trainee: str | None, *, dry_run: bool) -> None:
+    found = tables_back(logbook, folder, None if trainee is None else _person(logbook, trainee))
+    if found.entries and not dry_run:
+        logbook.keep_whole(found.entries, station=logbook.station(), version=version("rungwise"))
+    new = counts((("sessions", found.sessions), ("statements", found.statements)))
+    known = f"; {found.known} sessions were here already" if found.known else ""
+    click.echo(
+        f"{folder.name}: {new or 'nothing new'} {WOULD if dry_run and new else 'added' if new else ''}".rstrip() + known
+    )
+    for left in found.left:
+        click.echo(f"  not taken in: {left}")
+    if found.sessions:
+        click.echo(
+            "  Tables carry no plans, no parts of verdicts and nothing as measured before corrections: these sessions "
+            "count as imported and open no gate unless somebody saw them. A JSON export carries everything."
+        )
 
 
 def _person(logbook: Logbook, name: str) -> Trainee:

@@ -17,6 +17,7 @@ from analysis.training.plan import default_plan
 from analysis.training.records import History, SessionRecord
 from analysis.training.setup import SetUp
 from analysis.training.statements import Pain
+from analysis.training.superset import SetKind
 from analysis.training.told import ToldSession, pain_after, told_session
 from tests.analysis.logbook.keeping import begin
 from tests.analysis.training.builders import utc_us
@@ -40,6 +41,18 @@ def test_what_is_written_whole_is_read_back_the_same(book: Logbook) -> None:
     book.keep_whole([Entry(INES, record, (pain,))], station=book.station(), version="0.1.0")
     assert book.trainee("ines vogt") == INES
     assert book.history(INES.id) == History((record,), (pain,))
+
+
+def test_warm_ups_a_partners_sets_and_a_session_broken_off_are_written_too(book: Logbook) -> None:
+    record = made()
+    own = record.sets[0]
+    partner = replace(own, kind=SetKind.PARTNER, start_s=9.0, end_s=10.0)
+    warm_up = replace(own, kind=SetKind.WARM_UP, start_s=8.0, end_s=9.0)
+    broken = replace(record, ended_utc_us=None, partners=(partner,), warm_ups=(warm_up,))
+    book.keep_whole([Entry(INES, broken)], station=book.station(), version="0.1.0")
+    (found,) = book.sessions(INES.id, with_reps=True)
+    assert found.ended_utc_us is None
+    assert (found.sets, found.partners, found.warm_ups) == (record.sets, (partner,), (warm_up,))
 
 
 def test_all_of_it_is_written_or_nothing(book: Logbook) -> None:
