@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from importlib.metadata import version
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout, Rep, TimingSd
+
+if TYPE_CHECKING:  # what is looked up in the log needs no motion core
+    from analysis.motion.analysis import Analysis
 
 FORMAT = "rungwise.analysis/1"
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
-from analysis.motion.analysis import Analysis
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout, Hold, Rep, RepKind, Unmeasurable
 from analysis.training.prescription import Prescription, Start
@@ -12,9 +12,12 @@ from analysis.training.progression import NextSession
 from analysis.training.records import SetRecord
 from analysis.training.verdict import FormVerdict, Outcome, RepVerdict, SetVerdict
 from analysis.training.words import PHASE_WORDS, WHY_WORDS
-from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from tui.messages import SHOWN_GAP_S, Link
+
+if TYPE_CHECKING:  # what is typed in or looked up needs no motion core
+    from analysis.motion.analysis import Analysis
+    from sensor.clock import ClockEstimate
 
 UNKNOWN = "–"
 

@@ -22,6 +22,7 @@ from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
 from tui.board import Board
 from tui.control import Feed, PlayState, Span
+from tui.expected import EXPECTED
 from tui.home import Home
 from tui.keeper import LIVE_RUN
 from tui.live import TICK_S
@@ -32,7 +33,7 @@ from tui.session import Session
 from tui.spans import spans_of
 from tui.stored import calibration_from_json, decode_event, encode_event, prescription_from_json, view_from_json
 from tui.track import Track
-from tui.trouble import EXPECTED, Trouble, clear_errors
+from tui.trouble import Trouble, clear_errors
 
 FRAME_S = 0.05
 """Real seconds between two pictures."""

@@ -7,37 +7,7 @@ from contextlib import contextmanager
 
 import click
 
-from analysis.logbook.errors import LogbookError
-from analysis.training.test_day import TrialError
-from analysis.training.told import ToldError
-from sensor.own.loading import DescriptionError
-from sensor.radio_errors import RadioError
-from sensor.recording import RecordingError
-from sensor.table import TableError
-from sensor.virtual.spawn import VirtualSensorError
-from tui.book.cells import SheetError
-from tui.book.plan_file import PlanError
-from tui.book.plan_lists import EditError
-from tui.home import HomeError
 from tui.lines import print_lines
-from tui.stored import StoredEventError
-
-EXPECTED = (
-    DescriptionError,
-    EditError,
-    HomeError,
-    LogbookError,
-    PlanError,
-    RadioError,
-    RecordingError,
-    SheetError,
-    StoredEventError,
-    TableError,
-    ToldError,
-    TrialError,
-    VirtualSensorError,
-)
-"""What can go wrong outside the program; the message of each says what to do next."""
 
 
 class Trouble(click.ClickException):
@@ -55,5 +25,11 @@ def clear_errors() -> Iterator[None]:
     """Turn what is expected to go wrong into one line and status 2."""
     try:
         yield
-    except EXPECTED as error:
-        raise Trouble(str(error)) from error
+    except click.ClickException:
+        raise  # told clearly already
+    except Exception as error:
+        from tui.expected import EXPECTED  # from all of the program: loaded only where something went wrong
+
+        if isinstance(error, EXPECTED):
+            raise Trouble(str(error)) from error
+        raise

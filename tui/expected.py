@@ -1,0 +1,34 @@
+"""The errors that have a cause outside the program, from all of it."""
+
+from __future__ import annotations
+
+from analysis.logbook.errors import LogbookError
+from analysis.training.test_day import TrialError
+from analysis.training.told import ToldError
+from sensor.own.loading import DescriptionError
+from sensor.radio_errors import RadioError
+from sensor.recording import RecordingError
+from sensor.table import TableError
+from sensor.virtual.spawn import VirtualSensorError
+from tui.book.cells import SheetError
+from tui.book.plan_file import PlanError
+from tui.book.plan_lists import EditError
+from tui.home import HomeError
+from tui.stored import StoredEventError
+
+EXPECTED = (
+    DescriptionError,
+    EditError,
+    HomeError,
+    LogbookError,
+    PlanError,
+    RadioError,
+    RecordingError,
+    SheetError,
+    StoredEventError,
+    TableError,
+    ToldError,
+    TrialError,
+    VirtualSensorError,
+)
+"""What can go wrong outside the program; the message of each says what to do next."""
