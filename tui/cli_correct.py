@@ -33,13 +33,13 @@ class Reason(click.ParamType[str]):
 
 
 class SetName(click.ParamType[str]):
-    """The name of a set, as the list of a session has it: 2, w1 (warm-up), p1 (the other exercise)."""
+    """The name of a set, as the list of a session has it: 2, w1 (warm-up), p1 (another exercise), o1 (another's)."""
 
     name = "set"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> str:
         """Return the name, or fail."""
-        if re.fullmatch("[pw]?[1-9][0-9]{0,2}", str(value), re.ASCII):
+        if re.fullmatch("[opw]?[1-9][0-9]{0,2}", str(value), re.ASCII):
             return str(value)
         return self.fail(f"{value!r} names no set; give for example 2, or w1 for a warm-up.", param, ctx)
 
@@ -75,10 +75,11 @@ def _asked() -> str:
     "  rungwise correct 3f2a\n"
     "  rungwise correct 3f2a --set 2 --rep 7 --drop-rep --reason not-a-rep --by Ada --role coach\n"
     "  rungwise correct 3f2a --set 1 --count 14 --reason t\n"
+    '  rungwise correct 3f2a --set 3 --give "Jonas Reiter" --reason somebody-else\n'
     "  rungwise correct 3f2a --undo"
 )
 @click.argument("session")
-@click.option("--set", "set_name", type=SetName(), metavar="N", help="Of which set, as listed: 2, w1, p1.")
+@click.option("--set", "set_name", type=SetName(), metavar="N", help="Of which set, as listed: 2, w1, p1, o1.")
 @click.option(
     "--rep",
     "--reps",
@@ -99,6 +100,7 @@ def _asked() -> str:
 @click.option("--count", type=click.IntRange(0, 999), metavar="N", help="So many reps were in the set.")
 @click.option("--load", type=Number(min=-300, max=300), metavar="KG", help="Load of the set, or without --set of all.")
 @click.option("--relabel", type=click.Choice(list(SETS)), help="What the set was instead.")
+@click.option("--give", metavar="NAME", help="The set was this trainee's: two may have shared the bar.")
 @click.option("--drop-set", is_flag=True, help="The set does not count; --undo gives it back.")
 @click.option(
     "--undo", is_flag=False, flag_value="", metavar="[ID]", help="Undo a correction; without an ID, the last."

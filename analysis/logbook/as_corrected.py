@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
-from uuid import UUID
 
 from sqlalchemy import Row
 
 from analysis.logbook.note_rows import correction_of
 from analysis.training.correcting import corrected
-from analysis.training.judge import judge_session
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.scale import TrueTime
 
@@ -43,28 +41,17 @@ def _clock(runs: Sequence[Row[Any]]) -> TrueTime:
     return TrueTime(ratio=best.clock_ratio or 1.0, ratio_sd=sd, moment_sd_s=best.moment_sd_s or 0.0)
 
 
-def part_of(record: SessionRecord, only: UUID | None) -> SessionRecord:
-    """Return one trainee's part of a session; all of it for nobody in particular."""
-    if only is None:
-        return record
-    his = None if only == record.trainee else only
-    sets = _by(record.sets, his)
-    mine = replace(record, sets=sets, partners=_by(record.partners, his), warm_ups=_by(record.warm_ups, his))
-    if his is None and len(sets) == len(record.sets):
-        return mine
-    return replace(mine, trainee=only, verdict=judge_session([one.verdict for one in sets], record.prescription))
-
-
-def _by(sets: Sequence[SetRecord], trainee: UUID | None) -> tuple[SetRecord, ...]:
-    return tuple(one for one in sets if one.trainee == trainee)
-
-
 def without_reps(record: SessionRecord) -> SessionRecord:
     """Return a session without its reps."""
     sets = _light(record.sets)
     verdict = replace(record.verdict, sets=tuple(one.verdict for one in sets))
     return replace(
-        record, sets=sets, partners=_light(record.partners), warm_ups=_light(record.warm_ups), verdict=verdict
+        record,
+        sets=sets,
+        partners=_light(record.partners),
+        warm_ups=_light(record.warm_ups),
+        others=_light(record.others),
+        verdict=verdict,
     )
 
 

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any, TypeVar
+from uuid import UUID
 
 from cattrs.errors import BaseValidationError
 from cattrs.preconf.json import make_converter
@@ -14,6 +15,8 @@ from analysis.logbook.errors import LogbookError
 from analysis.training.verdict import RepVerdict, SetVerdict
 
 _CONVERTER = make_converter()
+_CONVERTER.register_unstructure_hook(UUID, str)
+_CONVERTER.register_structure_hook(UUID, lambda text, _: UUID(text))
 _T = TypeVar("_T")
 
 

@@ -19,9 +19,11 @@ from sqlalchemy import Column, Connection, Row, Select, Table, select
 from analysis.logbook.base import OpenFile
 from analysis.logbook.exchange_forms import EXPORT_FORMAT, plain_columns
 from analysis.logbook.exchange_in import Added, Incoming
+from analysis.logbook.queries import RECEIVER, given_sets
 from analysis.logbook.schema import REVISIONS, analysis_run, correction, next_session, rep, rep_set, session, statement
 from analysis.logbook.schema import station as station_table
 from analysis.logbook.schema import trainee as trainee_table
+from analysis.training.corrections import Act
 
 Document = dict[str, Any]
 
@@ -104,7 +106,9 @@ class _Outgoing:
             return select(session.c.id)
         mine = select(trainee_table.c.id).where(trainee_table.c.uuid.in_(self._whose))
         part = select(analysis_run.c.session_id).join(rep_set).where(rep_set.c.trainee_id.in_(mine))
-        return select(session.c.id).where(session.c.trainee_id.in_(mine) | session.c.id.in_(part))
+        given = given_sets().where(RECEIVER.in_(self._whose)).with_only_columns(correction.c.session_id)
+        took_part = session.c.id.in_(part) | session.c.id.in_(given)
+        return select(session.c.id).where(session.c.trainee_id.in_(mine) | took_part)
 
     def _sessions(self) -> Iterator[Document]:
         chosen = self._chosen()
@@ -171,3 +175,4 @@ def _plain_names(table: Table) -> frozenset[str]:
 def _named(one: Document) -> Iterator[str]:
     yield one["trainee"]
     yield from (done["trainee"] for run in one["runs"] for done in run["sets"])
+    yield from (made["value"]["trainee"] for made in one["corrections"] if made["kind"] == Act.GIVE.value)

@@ -19,6 +19,7 @@ from analysis.logbook.people import insert_trainee, name_key
 from analysis.logbook.queries import session_found, session_with
 from analysis.logbook.schema import REVISIONS, analysis_run, correction, next_session, rep, rep_set, session, statement
 from analysis.logbook.schema import trainee as trainee_table
+from analysis.training.corrections import Act
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +126,11 @@ class Incoming:
         for order, one in enumerate(listed(found, "corrections", where)):
             here = f"{where}.corrections[{order}]"
             if self._number(correction, _uuid(one, "uuid", here)) is None:
-                row = insert(correction).values(**taken(correction, one, here), session_id=number)
-                made = new_id(self._connection, row)
+                values = taken(correction, one, here)
+                if values["kind"] == Act.GIVE.value:
+                    receiver = self._receiver(values["value"], f"{here}.value")
+                    values["value"] = {**values["value"], "trainee": receiver}
+                made = new_id(self._connection, insert(correction).values(**values, session_id=number))
                 self._valid(lambda row: correction_of(row, session_uuid), correction, made, here)
                 self._count["corrections"] += 1
 
@@ -170,6 +174,12 @@ class Incoming:
         if str(uuid) not in self._people:
             raise LogbookError(f"{where}.trainee: {uuid} is none of the trainees of this file.")
         return self._people[str(uuid)]
+
+    def _receiver(self, found: Any, where: str) -> str:
+        """Return the UUID that a person of the document, to whom a set is given, has here."""
+        number = self._of_person(found, where)
+        row = select(trainee_table.c.uuid).where(trainee_table.c.id == number)
+        return str(self._connection.execute(row).scalar_one())
 
     def _number(self, table: Table, uuid: UUID) -> int | None:
         return self._connection.execute(select(table.c.id).where(table.c.uuid == str(uuid))).scalar()

@@ -13,7 +13,7 @@ from sqlalchemy import JSON, Row, Text, cast
 
 from analysis.logbook.codec import from_json, to_json
 from analysis.logbook.schema import statement
-from analysis.training.corrections import Act, Because, By, Correction
+from analysis.training.corrections import Act, Because, By, Correction, Given
 from analysis.training.decision import Reason
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
@@ -28,13 +28,18 @@ def correction_values(made: Correction) -> dict[str, Any]:
         "start_s": made.start_s,
         "end_s": made.end_s,
         "kind": made.kind.value,
-        "value": made.value,
+        "value": plain_value(made),
         "reason": made.reason.value,
         "text": made.text,
         "who": made.who,
         "role": made.role.value,
         "made_utc_us": made.made_utc_us,
     }
+
+
+def plain_value(made: Correction) -> Any:
+    """Return what holds instead, as JSON has it."""
+    return to_json(made.value) if isinstance(made.value, Given) else made.value
 
 
 def correction_of(row: Row[Any], session_id: UUID) -> Correction:
@@ -45,7 +50,7 @@ def correction_of(row: Row[Any], session_id: UUID) -> Correction:
         start_s=row.start_s,
         end_s=row.end_s,
         kind=Act(row.kind),
-        value=row.value,
+        value=from_json(row.value, Given) if row.kind == Act.GIVE.value else row.value,
         reason=Because(row.reason),
         who=row.who,
         made_utc_us=row.made_utc_us,

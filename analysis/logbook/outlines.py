@@ -15,10 +15,11 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Row, select, union, update
 
-from analysis.logbook.queries import records, session_with
+from analysis.logbook.queries import given_sets, records, session_with
 from analysis.logbook.rows import Shelf, head_columns, unread_session_of
 from analysis.logbook.schema import analysis_run, correction, rep_set, session
 from analysis.training.records import SessionRecord
+from analysis.training.sharing import joined
 
 RECENT = 8
 """So many sessions are read in full at once: two weeks of three and what is done of a third; no rule looks further."""
@@ -44,7 +45,7 @@ def settle(connection: Connection, number: int, uuid: UUID) -> None:
     record = session_with(connection, uuid, with_reps=False)
     assert record is not None  # it was just written
     sets = (record.sets, record.partners, record.warm_ups)
-    own, partners, warm_ups = (None,) * 3 if any(one.trainee for one in chain(*sets)) else map(len, sets)
+    own, partners, warm_ups = (None,) * 3 if record.others else map(len, sets)
     _keep(connection, number, own_sets=own, partner_sets=partners, warm_up_sets=warm_ups)
 
 
@@ -86,6 +87,7 @@ def outlines(
     for number in filter(open_.get, people):
         found[number] += _of(connection, open_[number], people[number])
         found[number].sort(key=lambda one: (one.started_utc_us, str(one.session_id)))
+        found[number] = list(joined(found[number]))
     return {number: tuple(those) for number, those in found.items()}
 
 
@@ -130,7 +132,7 @@ def _heads(connection: Connection, people: Collection[int]) -> Iterable[Row[Any]
     return connection.execute(asked.order_by(session.c.trainee_id, session.c.started_utc_us, session.c.uuid))
 
 
-def _open(connection: Connection, people: Collection[int]) -> dict[int, set[int]]:
+def _open(connection: Connection, people: Mapping[int, UUID]) -> dict[int, set[int]]:
     """Return the sessions to be read in full, of each trainee who began one or has a set in it."""
     unsettled = union(select(session.c.id).where(session.c.own_sets.is_(None)), select(correction.c.session_id))
     began = select(session.c.id, session.c.trainee_id)
@@ -144,4 +146,8 @@ def _open(connection: Connection, people: Collection[int]) -> dict[int, set[int]
         for row in connection.execute(asked):
             if row.trainee_id in people:
                 found[row.trainee_id].add(row.id)
+    numbers = {str(uuid): number for number, uuid in people.items()}
+    for given in connection.execute(given_sets()):
+        if given.receiver in numbers:
+            found[numbers[given.receiver]].add(given.session_id)
     return found

@@ -15,11 +15,13 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Row, Select, or_, select
 
-from analysis.logbook.as_corrected import as_corrected, part_of, without_reps
+from analysis.logbook.as_corrected import as_corrected, without_reps
 from analysis.logbook.entries import RunKind
 from analysis.logbook.rows import head_columns, session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
+from analysis.training.corrections import Act
 from analysis.training.records import SessionRecord
+from analysis.training.sharing import joined, part_of
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
 _Row = Row[*tuple[Any, ...]]
@@ -29,10 +31,20 @@ _Rows = Sequence[_Row]
 def sessions_of(connection: Connection, trainee_id: int) -> tuple[SessionRecord, ...]:
     """Return the sessions in which a trainee took part, with that trainee's sets and their reps."""
     part = select(analysis_run.c.session_id).join(rep_set).where(rep_set.c.trainee_id == trainee_id)
-    mine = or_(session.c.trainee_id == trainee_id, session.c.id.in_(part))
-    chosen = select(session.c.id).where(mine)
     uuid = UUID(connection.execute(select(trainee.c.uuid).where(trainee.c.id == trainee_id)).scalar_one())
-    return tuple(records(connection, chosen, with_reps=True, only=uuid))
+    given = given_sets().where(str(uuid) == RECEIVER).with_only_columns(correction.c.session_id)
+    mine = or_(session.c.trainee_id == trainee_id, session.c.id.in_(part), session.c.id.in_(given))
+    chosen = select(session.c.id).where(mine)
+    return tuple(joined(records(connection, chosen, with_reps=True, only=uuid)))
+
+
+RECEIVER = correction.c.value["trainee"].as_string()
+"""To whom a correction gives a set (UUID)."""
+
+
+def given_sets() -> Select[tuple[int, str]]:
+    """Select the sessions in which a set was given to somebody, undone or not, and to whom."""
+    return select(correction.c.session_id, RECEIVER.label("receiver")).where(correction.c.kind == Act.GIVE.value)
 
 
 def session_with(connection: Connection, session_uuid: UUID, *, with_reps: bool = True) -> SessionRecord | None:
@@ -74,20 +86,20 @@ def records(
     reps = _by(connection.execute(_reps(read)).all(), "set_id") if with_reps or said else {}
     for head in heads:
         answer = _answer(runs.get(head.id, ()), sets)
+        found = _record(head, answer, reps)
         if head.id in said:
-            found = _record(head, answer, reps, None)
             record = as_corrected(found, said[head.id], _best_first(runs.get(head.id, ())))
-            yield part_of(record if with_reps else without_reps(record), only)
+            record = record if with_reps else without_reps(record)
         else:
-            yield _record(head, answer, reps, only)
+            record = found
+        part = record if only is None else part_of(record, only)
+        if part is not None:
+            yield part
 
 
-def _record(head: _Row, answer: _Rows, reps: Mapping[int, _Rows], only: UUID | None) -> SessionRecord:
+def _record(head: _Row, answer: _Rows, reps: Mapping[int, _Rows]) -> SessionRecord:
     owner = UUID(head.owner)
-    kept = [row for row in answer if only is None or row.trainee_uuid == str(only)]
-    sets = tuple(set_of(row, reps.get(row.id, ()), owner) for row in kept)
-    whole = len(kept) == len(answer) and only in (None, owner)
-    return session_of(head, sets, only or owner, whole=whole)
+    return session_of(head, tuple(set_of(row, reps.get(row.id, ()), owner) for row in answer), owner)
 
 
 def _answering(heads: _Rows, runs: Mapping[int, _Rows]) -> list[int]:

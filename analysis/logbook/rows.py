@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from typing import Any
 from uuid import UUID
@@ -152,29 +152,28 @@ def head_columns() -> tuple[Any, ...]:
     return tuple(cast(one, Text).label(one.name) if isinstance(one.type, JSON) else one for one in columns)
 
 
-def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID, *, whole: bool) -> SessionRecord:
-    """Return the session of a row.
+def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID) -> SessionRecord:
+    """Return the session of a row, with everybody's sets.
 
     Parameters
     ----------
     row
         Of `head_columns`.
     sets
-        Its sets, or those of one trainee, of either kind.
+        Its sets, of every kind.
     trainee
-        Whose record it is.
-    whole
-        Whether `sets` are all of them: only then the verdict given at its end holds.
+        Its own.
     """
-    own = tuple(one for one in sets if one.kind is SetKind.EXERCISE)
-    partners = tuple(one for one in sets if one.kind is SetKind.PARTNER)
-    warm_ups = tuple(one for one in sets if one.kind is SetKind.WARM_UP)
+    others = tuple(one for one in sets if one.trainee is not None)
+    theirs = tuple(one for one in sets if one.trainee is None)
+    own, partners, warm_ups = (tuple(one for one in theirs if one.kind is kind) for kind in SetKind)
     verdicts = tuple(one.verdict for one in own)
-    if whole and row.outcome is not None:
+    if row.outcome is not None:
         verdict = SessionVerdict(verdicts, Outcome(row.outcome), _summary(row.summary))
     else:
         verdict = judge_session(verdicts, from_text(row.prescription, Prescription))
-    return _session(row, trainee, (own, partners, warm_ups), verdict)
+    found = _session(row, trainee, (own, partners, warm_ups), verdict)
+    return replace(found, others=others) if others else found
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,22 +13,24 @@ its mark says so (`Mark.disagrees`). What a correction touches is judged anew by
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from uuid import UUID
 
+from analysis.training.applying import applied
 from analysis.training.by_word import verdict_by_word
 from analysis.training.corrections import By, Correction, Mark, standing_corrections
-from analysis.training.judge import judge_session
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.scale import TrueTime
 from analysis.training.sets import TRUE, GroupedSet, judged, not_judged
+from analysis.training.sharing import all_sets, judged_session
 from analysis.training.superset import SetKind, Told
-from analysis.training.told import judge_told, judge_told_session
+from analysis.training.told import judge_told
 from analysis.training.verdict import Outcome, SetVerdict
 from analysis.training.view import View, view_then
 from analysis.training.whose import in_turn, warm_ups_first
-from analysis.training.working import Working, applied, working
+from analysis.training.working import Working, of_kind, working
 
 
 def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime = TRUE) -> SessionRecord:
@@ -54,27 +56,58 @@ def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime
 def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTime) -> SessionRecord:
     if not standing:
         return record
-    measured = sorted((*record.sets, *record.partners, *record.warm_ups), key=lambda one: one.start_s)
+    measured = sorted((*all_sets(record), *record.others), key=lambda one: one.start_s)
     works = tuple(working(one) for one in measured)
     marks: list[Mark] = []
     for one in standing:
         works, mark = applied(works, one)
         marks.append(mark)
+    of_each = _of_each(works, record)
+    works = of_each.pop(None, ())
     works = tuple(warm_ups_first(in_turn(works, measured, record.prescription), record.prescription.warm_ups))
     asked = replace(record.prescription, load_kg=_load(works, record))
-    sets = _judged(works, measured, record, clock)
+    view = view_then(record.place, (found.verdict for found in measured if found.trainee is None))
+    sets = _judged(works, [one for one in measured if one.trainee is None], record, clock, view)
     of = {kind: tuple(one for one in sets if one.kind is kind) for kind in SetKind}
     own = of[SetKind.EXERCISE]
-    judge = judge_session if record.source is Source.SENSOR else judge_told_session
+    others = [one for who, theirs in of_each.items() for one in _of_other(who, theirs, measured, record, clock)]
     return replace(
         record,
         prescription=asked,
         sets=own,
         partners=of[SetKind.PARTNER],
         warm_ups=of[SetKind.WARM_UP],
-        verdict=judge([one.verdict for one in own], asked),
+        others=tuple(sorted(others, key=lambda one: one.start_s)),
+        verdict=judged_session([one.verdict for one in own], asked, record.source),
         marks=tuple(marks),
     )
+
+
+def _of_each(works: Iterable[Working], record: SessionRecord) -> dict[UUID | None, tuple[Working, ...]]:
+    """Return the sets of each person; those of the session's own trainee under None."""
+    each: dict[UUID | None, tuple[Working, ...]] = {}
+    for one in works:
+        measured = one.of[0].trainee if one.of else None
+        who = measured if one.given is None else one.given.trainee
+        key = None if who == record.trainee else who
+        each[key] = (*each.get(key, ()), one)
+    return each
+
+
+def _of_other(
+    who: UUID | None, works: Sequence[Working], measured: Sequence[SetRecord], record: SessionRecord, clock: TrueTime
+) -> Iterator[SetRecord]:
+    """Judge the sets of somebody else by what was asked of that person, each with what that was."""
+    theirs = [one for one in measured if one.trainee == who]
+    given = next((one.given for one in works if one.given), None)
+    view, asked = view_then(record.place, (one.verdict for one in theirs)), record.prescription
+    if given is not None and given.prescription is not None:
+        view, asked = View(place=record.place, reference_m=given.reference_m), given.prescription
+    record = replace(record, prescription=asked)
+    asked = replace(asked, load_kg=_load(works, record))
+    works = [of_kind(one, one.said or (SetKind.EXERCISE if one.given else one.kind)) for one in works]
+    for one, done in zip(works, _judged(works, theirs, record, clock, view), strict=True):
+        yield replace(done, trainee=who, given=one.given and replace(one.given, prescription=asked))
 
 
 def _load(works: Iterable[Working], record: SessionRecord) -> float:
@@ -86,9 +119,9 @@ def _load(works: Iterable[Working], record: SessionRecord) -> float:
 
 
 def _judged(
-    works: Sequence[Working], measured: Sequence[SetRecord], record: SessionRecord, clock: TrueTime
+    works: Sequence[Working], measured: Sequence[SetRecord], record: SessionRecord, clock: TrueTime, view: View
 ) -> list[SetRecord]:
-    """Judge the sets that are not as they were measured, and number them anew where one came or went."""
+    """Judge one person's sets that are not as they were measured, and number them anew where one came or went."""
     as_found = [one.of for one in works] == [(one,) for one in measured]
     as_found = as_found and all(one.kind is one.of[0].kind for one in works)
     before = dict(zip((one.start_s for one in measured), [None, *measured], strict=False))
@@ -98,7 +131,7 @@ def _judged(
         numbers[one.kind] += 1
         rest_s = _rest_s(one, previous, before, record, clock)
         number = one.of[0].number if as_found else numbers[one.kind]
-        sets.append(_set(one, number, rest_s, record, clock))
+        sets.append(_set(one, number, rest_s, record, clock, view))
     return sets
 
 
@@ -113,7 +146,8 @@ def _rest_s(
     first = one.of[0] if one.of else None
     if first is None:
         return None
-    if record.source is not Source.SENSOR or _as_before(one, first, previous, before[first.start_s]):
+    known = first.start_s in before  # else it was found as somebody else's
+    if record.source is not Source.SENSOR or (known and _as_before(one, first, previous, before[first.start_s])):
         return first.rest_before_s
     if previous is None or not previous.of or SetKind.WARM_UP in (one.kind, previous.kind):
         return None
@@ -130,14 +164,15 @@ def _as_before(one: Working, first: SetRecord, previous: Working | None, earlier
     return (previous.end_s, previous.kind) == (earlier.end_s, earlier.kind)
 
 
-def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord, clock: TrueTime) -> SetRecord:
+def _set(
+    one: Working, number: int, rest_s: float | None, record: SessionRecord, clock: TrueTime, view: View
+) -> SetRecord:
     first = one.of[0] if one.of else None
     if first is not None and not one.changed and rest_s == first.rest_before_s:
         done = first
     elif first is not None and record.source is not Source.SENSOR:
         done = replace(first, kind=one.kind, verdict=_told_verdict(one, rest_s, record.prescription))
     else:
-        view = view_then(record.place, (found.verdict for found in record.sets))
         done = _anew(one, number, rest_s, record.prescription, clock, view)
     if one.load_kg is not None and one.load_kg < record.prescription.load_kg and record.source is Source.SENSOR:
         remark = f"Load {one.load_kg:g} of {record.prescription.load_kg:g} kg."
@@ -145,7 +180,8 @@ def _set(one: Working, number: int, rest_s: float | None, record: SessionRecord,
     return replace(
         done,
         number=number,
-        trainee=first.trainee if first else None,
+        trainee=None,
+        given=None,
         load_kg=one.load_kg,
         marks=one.marks,
         measured_count=sum(found.verdict.count for found in one.of) if one.marks else None,

@@ -13,6 +13,8 @@ from typing import Any
 from uuid import UUID
 
 from analysis.motion.results import Rep
+from analysis.training.ladder import Method
+from analysis.training.prescription import Prescription
 
 
 class Act(StrEnum):
@@ -20,7 +22,7 @@ class Act(StrEnum):
 
     Of reps: `{"reps": [{"start_s", "end_s", "kind"}]}`, what there is in the span. `COUNT`: `{"count", "seen"}`, how
     many, and how many were counted when it was said. `LOAD`: `{"load_kg"}`. `RELABEL`: a `superset.SetKind`. `UNDO`:
-    the id of another correction. `DROP`: nothing.
+    the id of another correction. `DROP`: nothing. `GIVE`: a `Given`.
     """
 
     ADD_REP = "add-rep"
@@ -32,6 +34,7 @@ class Act(StrEnum):
     LOAD = "load"
     DROP = "drop"
     RELABEL = "relabel"
+    GIVE = "give"
     UNDO = "undo"
 
 
@@ -89,6 +92,32 @@ class By(StrEnum):
 
     COACH = "coach"
     TRAINEE = "trainee"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """Whose a set was, and by what it is judged.
+
+    Attributes
+    ----------
+    trainee
+        Who did it; the session's own trainee: it is given back.
+    prescription
+        What was asked of that person on the day; None where it is given back.
+    rung, method
+        For what; None: outside the ladder.
+    reference_m
+        Travel of that person's reference rep, metres; None where none is stored.
+    into
+        The session that person had on the day, which the set joins; None: it is one of its own.
+    """
+
+    trainee: UUID
+    prescription: Prescription | None = None
+    rung: str | None = None
+    method: Method = Method.OWN
+    reference_m: float | None = None
+    into: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

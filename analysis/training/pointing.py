@@ -8,8 +8,9 @@ from statistics import median
 from typing import Any
 
 from analysis.motion.results import Rep, RepKind
-from analysis.training.corrections import Act
-from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.corrections import Act, Given
+from analysis.training.records import SessionRecord, SetRecord, Source
+from analysis.training.sharing import all_sets
 from analysis.training.superset import SetKind
 
 USUAL_REP_S = 3.0
@@ -35,9 +36,13 @@ LETTERS = {SetKind.EXERCISE: "", SetKind.PARTNER: "p", SetKind.WARM_UP: "w"}
 
 
 def named_sets(record: SessionRecord) -> Iterator[tuple[str, SetRecord]]:
-    """Yield all sets in order of time, with the names by which a person points at them: 2, w1 (a warm-up), p1."""
-    for done in sorted((*record.sets, *record.partners, *record.warm_ups), key=lambda one: one.start_s):
-        yield f"{LETTERS[done.kind]}{done.number}", done
+    """Yield all sets in order of time, with the names by which a person points at them: 2, w1 (a warm-up), p1.
+
+    Those of others at a shared bar are called o1, o2, …, of whatever kind they are.
+    """
+    own = ((f"{LETTERS[done.kind]}{done.number}", done) for done in all_sets(record))
+    others = ((f"o{number}", done) for number, done in enumerate(record.others, start=1))
+    yield from sorted((*own, *others), key=lambda one: one[1].start_s)
 
 
 def the_set(record: SessionRecord, name: str | None) -> SetRecord:
@@ -134,6 +139,24 @@ def set_relabelled(done: SetRecord, kind: SetKind) -> Draft:
     if done.kind is kind:
         raise PointingError(f"that set is taken for one of that kind already ({kind.value})")
     return Draft(Act.RELABEL, done.start_s, done.end_s, kind.value)
+
+
+def set_given(record: SessionRecord, done: SetRecord, given: Given) -> Draft:
+    """Say that a set was another's than the session's own trainee's, or that it was that one's after all.
+
+    Raises
+    ------
+    PointingError
+        When it is taken for theirs already, or no motion tells when it was.
+    """
+    if (done.trainee or record.trainee) == given.trainee:
+        raise PointingError("that set is taken for theirs already")
+    if record.source is not Source.SENSOR:
+        raise PointingError(
+            "a session that was typed in is one person's: leave the set out here (--drop-set), and type it in for the "
+            "other one (rungwise done)"
+        )
+    return Draft(Act.GIVE, done.start_s, done.end_s, given)
 
 
 def loaded(record: SessionRecord, done: SetRecord | None, load_kg: float) -> Draft:

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Rep, Why
-from analysis.training.corrections import Mark
+from analysis.training.corrections import Given, Mark
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.setup import UNSAID, SetUp
@@ -50,6 +50,8 @@ class SetRecord:
         A set of the superset's partner, or a warm-up, is kept and never counted; it is numbered for itself.
     load_kg
         With which it was done, where a person says so; None: as asked.
+    given
+        By what it is judged, where a person says that it was another's than the session's own trainee's.
     begins_down, direction
         How it began, as of a bout: from this and from the sets around it follows whose it was.
     marks, measured_count
@@ -69,6 +71,7 @@ class SetRecord:
     trainee: UUID | None = None
     kind: SetKind = SetKind.EXERCISE
     load_kg: float | None = None
+    given: Given | None = None
     begins_down: bool | None = None
     direction: tuple[float, float, float] | None = None
     marks: tuple[Mark, ...] = ()
@@ -105,6 +108,8 @@ class SessionRecord:
         Sets of the superset's partner, in their order: told, never counted.
     warm_ups
         Warm-up sets, in their order: kept, never judged or counted.
+    others
+        What other people did in it, of every kind, in order of time: two may share a bar (`sharing`).
     method
         How the rung was climbed.
     source
@@ -141,6 +146,7 @@ class SessionRecord:
     place: Place | None = None
     partners: Sequence[SetRecord] = ()
     warm_ups: Sequence[SetRecord] = ()
+    others: tuple[SetRecord, ...] = ()
     method: Method = Method.OWN
     source: Source = Source.SENSOR
     seen_by: str = ""

@@ -10,10 +10,12 @@ from operator import attrgetter
 from typing import Any
 
 from analysis.logbook.entries import Trainee
+from analysis.logbook.note_rows import plain_value
 from analysis.motion.results import Rep
 from analysis.training.corrections import Correction
 from analysis.training.load import session_load
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.sharing import given_from
 from analysis.training.statements import Form, Pain, Placement, Signs, Statement
 from analysis.training.verdict import RepVerdict
 
@@ -154,6 +156,13 @@ SETS = (
     _at("slowing", "", "last third's rises over the first third's, ratio of times", "done.verdict.slowing"),
     _at("remark", "", "the one thing to say about it", "done.verdict.remark"),
     _at("clean", "", "of a test: clean reps until form broke", "done.verdict.clean"),
+    _at("trainee_id", "", "UUID of the trainee who did it", "record.trainee"),
+    Column(
+        "recorded_in",
+        "",
+        "UUID of the session in whose recording it is, where that is another's: a set that was given",
+        lambda row: given_from(row.done),
+    ),
 )
 
 _REP_UNITS = {"_s": "s", "_m": "m", "_m_s": "m/s", "_deg": "°"}
@@ -190,6 +199,7 @@ REPS = (
     _at("rep", "", "number within the set, from 1, partial ones included", "number"),
     *_rep_columns(),
     Column("outcome", "", "of its phases; empty: not judged", lambda row: row.verdict and row.verdict.outcome),
+    _at("trainee_id", "", "UUID of the trainee who did it", "record.trainee"),
 )
 
 STATEMENTS = (
@@ -220,7 +230,9 @@ CORRECTIONS = (
     _at("kind", "", "what it does", "made.kind"),
     _at("start_s", "s", "begin of its span, on the sensor's own clock", "made.start_s"),
     _at("end_s", "s", "end of its span", "made.end_s"),
-    Column("value", "", "what holds instead, as JSON", lambda row: json.dumps(row.made.value, ensure_ascii=False)),
+    Column(
+        "value", "", "what holds instead, as JSON", lambda row: json.dumps(plain_value(row.made), ensure_ascii=False)
+    ),
     _at("reason", "", "why, of a list", "made.reason"),
     _at("text", "", "why, in the person's words", "made.text"),
     _at("who", "", "who says so", "made.who"),

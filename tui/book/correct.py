@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -13,9 +14,11 @@ from analysis.logbook.entries import AnalysisRun
 from analysis.training.corrections import Act
 from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import PointingError
+from analysis.training.records import SessionRecord
+from analysis.training.sharing import part_of
 from tui import format as words
-from tui.book.corrected import correction_line, correction_lines, listed, set_lines
-from tui.book.correcting import Corrected, Opened, Teller, Wish, correct, opened
+from tui.book.corrected import correction_line, correction_lines, guest_words, listed, set_lines
+from tui.book.correcting import Corrected, Follows, Opened, Teller, Wish, correct, opened
 from tui.book.moments import here_now
 from tui.book.show import session_document
 from tui.home import Home
@@ -28,7 +31,7 @@ def show_session(folder: Path, session: str, *, as_json: bool) -> None:
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         found = opened(home, logbook, session, here_now())
         if as_json:
-            click.echo(json.dumps(session_document(found.record, found.trainee)))
+            click.echo(json.dumps(_document(found, found.record)))
             return
         for line in _session_lines(found):
             click.echo(line)
@@ -44,24 +47,33 @@ def correct_session(folder: Path, session: str, wish: Wish, teller: Teller, *, a
         except PointingError as error:
             raise Trouble(f"{error}. rungwise correct {session} lists what there is") from error
         if as_json:
-            click.echo(json.dumps(session_document(done.now, found.trainee)))
+            click.echo(json.dumps(_document(found, done.now)))
             return
         made_lines = _run_lines(found, done.run) if wish.act == "analyse_again" else _undone_lines(found, done)
-        for line in (*made_lines, *_change_lines(done)):
+        for line in (*made_lines, *_change_lines(found, done)):
             click.echo(line)
         if done.made:
             click.echo(f"undo it by: rungwise correct {session} --undo {str(done.made[-1].id)[:ID_LETTERS]}")
 
 
+def _document(found: Opened, record: SessionRecord) -> dict[str, Any]:
+    """Return the part of the session's own trainee, as everywhere."""
+    part = part_of(record, found.trainee.id)
+    assert part is not None  # of one's own session there always is one
+    return session_document(part, found.trainee)
+
+
 def _session_lines(found: Opened) -> Iterator[str]:
     record = found.record
     asked = record.prescription
-    yield f"{found.trainee.name}, {record.day}: {asked.exercise.name}, {words.asked(asked)}, {record.outcome.value}"
-    yield from (one.text for one in listed(record))
+    stands = found.stands
+    yield f"{found.trainee.name}, {record.day}: {asked.exercise.name}, {words.asked(asked)}, {stands.outcome.value}"
+    yield from (one.text for one in listed(record, found.people))
+    yield from (f"{line}: correct it there" for line in guest_words(stands))
     made = found.logbook.corrections(record.session_id)
     if made:
         yield "corrections"
-    yield from (f"  {line}" for line in correction_lines(record, made))
+    yield from (f"  {line}" for line in correction_lines(record, made, found.people))
     runs = found.logbook.runs(record.session_id)
     if len({(one.version, one.parameters_sha) for one in runs}) > 1:
         yield "analyses, the last one answers"
@@ -87,27 +99,34 @@ def _undone_lines(found: Opened, done: Corrected) -> Iterator[str]:
     undone = {str(one.value) for one in done.made if one.kind is Act.UNDO}
     for one in found.logbook.corrections(found.record.session_id):
         if str(one.id) in undone:
-            yield f"undone: {correction_line(one, found.record, holds=True)}"
+            yield f"undone: {correction_line(one, found.record, found.people, holds=True)}"
 
 
-def _change_lines(done: Corrected) -> tuple[str, ...]:
+def _change_lines(found: Opened, done: Corrected) -> Iterator[str]:
     """Say what the session is now, beside what it was, and what that changes for the next one."""
     was, now = done.was, done.now
-    known = set(set_lines(was))
+    known = set(set_lines(was, found.people))
+    yield from (line for line in set_lines(now, found.people) if line not in known)
     gone = "" if len(now.sets) == len(was.sets) else f", {len(now.sets)} sets instead of {len(was.sets)}"
-    lines = [line for line in set_lines(now) if line not in known]
-    lines.append(
-        f"session: {now.outcome.value}{'' if now.outcome is was.outcome else f', was {was.outcome.value}'}{gone}"
-    )
-    if now.self_told:
-        lines.append("  met by your own correction only: before a step to the next rung your coach has to confirm it")
-    if was.self_told and now.confirmed:
-        lines.append("  confirmed: it counts before a step to the next rung")
+    stood, stands = done.stood, done.stands
+    before = "" if stands.outcome is stood.outcome else f", was {stood.outcome.value}"
+    yield f"session: {stands.outcome.value}{before}{gone}"
+    if stands.self_told:
+        yield "  met by your own correction only: before a step to the next rung your coach has to confirm it"
+    if stood.self_told and stands.confirmed:
+        yield "  confirmed: it counts before a step to the next rung"
     if any(mark.disagrees for mark in now.marks):
-        lines.append("  a correction disagrees with the newer analysis; it holds, but look at it")
-    heads = [tuple(words.next_lines(one))[:2] for one in (done.next_was, done.next_now)]
+        yield "  a correction disagrees with the newer analysis; it holds, but look at it"
+    for one in done.follows:
+        name = f"{one.person.name}, " if len(done.follows) > 1 else ""
+        yield from (f"{name if not n else ''}{line}" for n, line in enumerate(_next_lines(one)))
+
+
+def _next_lines(one: Follows) -> Iterator[str]:
+    heads = [tuple(words.next_lines(each))[:2] for each in (one.was, one.now)]
     if heads[0] == heads[1]:
-        lines.append(f"{heads[1][0]}, as before")
+        yield f"{heads[1][0]}, as before"
     else:
-        lines += [*heads[1], f"  before the correction {' '.join(line.strip() for line in heads[0])}"]
-    return (*lines, f"  {done.next_now.reasons[0].text}")
+        yield from heads[1]
+        yield f"  before the correction {' '.join(line.strip() for line in heads[0])}"
+    yield f"  {one.now.reasons[0].text}"

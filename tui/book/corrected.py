@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
+from uuid import UUID
 
+from analysis.logbook.entries import Trainee
+from analysis.logbook.note_rows import plain_value
 from analysis.motion.results import Rep, RepKind
 from analysis.training.corrections import BECAUSE_WORDS, Act, Because, By, Correction, Mark, standing_corrections
 from analysis.training.decision import ID_LETTERS
-from analysis.training.pointing import named_sets
+from analysis.training.pointing import LETTERS, named_sets
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.sharing import all_sets, given_from
 from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
 from analysis.training.words import listing
@@ -34,8 +38,11 @@ RELABEL_WORDS = {
     SetKind.WARM_UP: "a warm-up",
 }
 
+People = Mapping[UUID, Trainee]
+"""Everybody in the logbook."""
 
-def act_words(made: Correction) -> str:
+
+def act_words(made: Correction, people: People) -> str:
     """Return what a correction says."""
     match made.kind:
         case Act.REP_KIND:
@@ -46,13 +53,17 @@ def act_words(made: Correction) -> str:
             return words.load_words(made.value["load_kg"]) or "no load"
         case Act.RELABEL:
             return RELABEL_WORDS[SetKind(made.value)]
+        case Act.GIVE:
+            return f"the set was {people[made.value.trainee].name}'s"
         case Act.UNDO:
             return f"{str(made.value)[:ID_LETTERS]} undone"
         case _:
             return ACT_WORDS[made.kind]
 
 
-def correction_line(made: Correction, record: SessionRecord, *, holds: bool, disagrees: bool = False) -> str:
+def correction_line(
+    made: Correction, record: SessionRecord, people: People, *, holds: bool, disagrees: bool = False
+) -> str:
     """Return one correction on one line."""
     when = datetime.fromtimestamp(made.made_utc_us / 1e6, UTC).astimezone()
     why = ", ".join(
@@ -60,7 +71,7 @@ def correction_line(made: Correction, record: SessionRecord, *, holds: bool, dis
     )
     state = "" if holds or made.kind is Act.UNDO else "  (undone)"
     look = "  the newer analysis found something else there: look at it" if disagrees else ""
-    said = f"{_where(made, record)}{act_words(made)}{f' ({why})' if why else ''}"
+    said = f"{_where(made, record)}{act_words(made, people)}{f' ({why})' if why else ''}"
     return f"{str(made.id)[:ID_LETTERS]}  {when:%Y-%m-%d %H:%M}  {_who(made)}: {said}{state}{look}"
 
 
@@ -73,12 +84,12 @@ def _where(made: Correction, record: SessionRecord) -> str:
     return f"set {hit[0]}, " if len(hit) == 1 else ""
 
 
-def correction_lines(record: SessionRecord, made: Sequence[Correction]) -> Iterator[str]:
+def correction_lines(record: SessionRecord, made: Sequence[Correction], people: People) -> Iterator[str]:
     """Yield all corrections of a session, those undone too."""
     standing = {one.id for one in standing_corrections(made)}
     disagreeing = {mark.made.id for mark in record.marks if mark.disagrees}
     for one in made:
-        yield correction_line(one, record, holds=one.id in standing, disagrees=one.id in disagreeing)
+        yield correction_line(one, record, people, holds=one.id in standing, disagrees=one.id in disagreeing)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +111,11 @@ class Listed:
     text: str
 
 
-def listed(record: SessionRecord) -> Iterator[Listed]:
+def listed(record: SessionRecord, people: People) -> Iterator[Listed]:
     """Yield the sets and reps of a session, in order of time, by the names with which a correction points at them."""
     for name, done in named_sets(record):
-        yield Listed(name, None, _set_line(name, done))
+        whose = people[done.trainee].name if done.trainee else ""
+        yield Listed(name, None, f"set {name}: {f'{whose}, ' if whose else ''}{_set_words(done)}")
         if done.kind is not SetKind.EXERCISE:
             continue
         pairs = zip(done.reps, done.verdict.reps, strict=True)
@@ -113,23 +125,23 @@ def listed(record: SessionRecord) -> Iterator[Listed]:
             yield Listed(name, number, text)
 
 
-def set_lines(record: SessionRecord) -> Iterator[str]:
+def set_lines(record: SessionRecord, people: People) -> Iterator[str]:
     """Yield the sets of a session, one line each."""
-    return (one.text for one in listed(record) if one.rep is None)
+    return (one.text for one in listed(record, people) if one.rep is None)
 
 
-def _set_line(name: str, done: SetRecord) -> str:
+def _set_words(done: SetRecord) -> str:
     verdict = done.verdict
     match done.kind:
         case SetKind.PARTNER:
-            return f"set {name}: the other exercise, not counted"
+            return "the other exercise, not counted"
         case SetKind.WARM_UP:
-            return f"set {name}: warm-up, {words.done(verdict)}, not judged"
+            return f"warm-up, {words.done(verdict)}, not judged"
     how = "measured" if done.reps or done.measured else "told"
     measured = "" if done.measured_count in (None, verdict.count) else f" ({how} {done.measured_count})"
     load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
     remark = f"  {verdict.remark}" if verdict.remark else ""
-    return f"set {name}: {words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"
+    return f"{words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"
 
 
 def _rep_words(done: SetRecord, rep: Rep, verdict: RepVerdict) -> str:
@@ -145,10 +157,18 @@ def corrected_words(record: SessionRecord) -> Iterator[str]:
     """Yield, for the line of a session, that it was corrected."""
     if record.marks:
         yield f"corrected by {listing(list(dict.fromkeys(_who(mark.made) for mark in record.marks)))}"
+    yield from guest_words(record)
     if record.self_told:
         yield "met by the trainee's own correction only"
     if any(mark.disagrees for mark in record.marks):
         yield "a correction disagrees with the newer analysis: rungwise correct shows it"
+
+
+def guest_words(record: SessionRecord) -> Iterator[str]:
+    """Yield which sets were recorded in the session of somebody else, and in which."""
+    for done in all_sets(record) if record.marks else ():
+        if done.given:
+            yield f"set {LETTERS[done.kind]}{done.number} from another's session ({str(given_from(done))[:ID_LETTERS]})"
 
 
 def mark_document(mark: Mark) -> dict[str, Any]:
@@ -159,7 +179,7 @@ def mark_document(mark: Mark) -> dict[str, Any]:
         "kind": made.kind.value,
         "start_s": made.start_s,
         "end_s": made.end_s,
-        "value": made.value,
+        "value": plain_value(made),
         "reason": made.reason.value,
         "text": made.text,
         "who": made.who,

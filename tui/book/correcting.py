@@ -20,7 +20,9 @@ from analysis.training.pointing import Draft, PointingError
 from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord, Source
 from tui.book.again import analyse_again
+from tui.book.giving import given_to
 from tui.book.moments import utc_us
+from tui.book.show import person_called
 from tui.home import Home
 from tui.plans import log_of, proposed, training_for
 from tui.trouble import Trouble
@@ -68,10 +70,30 @@ class Opened:
     trainee: Trainee
     now: datetime
 
-    def next(self) -> NextSession:
-        """Return what follows from the log as it stands now."""
-        log = log_of(self.logbook, self.trainee)
-        return proposed(log, training_for(self.home, self.trainee, log), self.now.date())
+    @property
+    def people(self) -> dict[UUID, Trainee]:
+        """Everybody who may have done a set of it."""
+        return {one.id: one for one in self.logbook.trainees()}
+
+    def next_of(self, person: Trainee) -> NextSession:
+        """Return what follows for somebody from the log as it stands now."""
+        log = log_of(self.logbook, person)
+        return proposed(log, training_for(self.home, person, log), self.now.date())
+
+    @property
+    def stands(self) -> SessionRecord:
+        """The session as its own trainee's, with sets that others' sessions hold of it."""
+        theirs = self.logbook.sessions(self.trainee.id)
+        return next(one for one in theirs if one.session_id == self.record.session_id)
+
+
+@dataclass(frozen=True, slots=True)
+class Follows:
+    """What follows for somebody, before and after."""
+
+    person: Trainee
+    was: NextSession
+    now: NextSession
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +107,20 @@ class Corrected:
     run
         The new answer of the analysis; None where there is none.
     was, now
-        The session before and after.
-    next_was, next_now
-        What follows from the log, before and after.
+        The session before and after, with everybody's sets.
+    stood, stands
+        The same as its own trainee's (`Opened.stands`).
+    follows
+        For each whose sets it may be about; the session's own trainee first.
     """
 
     made: tuple[Correction, ...]
     run: AnalysisRun | None
     was: SessionRecord
     now: SessionRecord
-    next_was: NextSession
-    next_now: NextSession
+    stood: SessionRecord
+    stands: SessionRecord
+    follows: tuple[Follows, ...]
 
 
 def opened(home: Home, logbook: Logbook, letters: str, now: datetime) -> Opened:
@@ -125,17 +150,30 @@ def correct(found: Opened, wish: Wish, teller: Teller) -> Corrected:
     Trouble
         When that person cannot say so, or there is no recording to analyse again.
     """
-    before = found.next()
     made = _said(found, wish, teller)
+    stood = found.stands
+    before = [(one, found.next_of(one)) for one in _concerned(found, made)]
     for one in made:
         found.logbook.add_correction(one)
     run = analyse_again(found.home, found.logbook, found.record) if wish.act == "analyse_again" else None
-    after = found.next()
-    if after != before:
-        found.logbook.record_next(
-            found.trainee.id, after, made_utc_us=utc_us(found.now), after_session=found.record.session_id
-        )
-    return Corrected(made, run, found.record, _session(found.logbook, found.record.session_id), before, after)
+    follows = tuple(Follows(one, was, found.next_of(one)) for one, was in before)
+    for then in follows:
+        if then.now != then.was:
+            found.logbook.record_next(
+                then.person.id, then.now, made_utc_us=utc_us(found.now), after_session=found.record.session_id
+            )
+    now = _session(found.logbook, found.record.session_id)
+    return Corrected(made, run, found.record, now, stood, found.stands, follows)
+
+
+def _concerned(found: Opened, made: Sequence[Correction]) -> tuple[Trainee, ...]:
+    """Return those whose sets it is about, before or after."""
+    before = found.logbook.corrections(found.record.session_id)
+    standing = (*standing_corrections(before), *standing_corrections((*before, *made)))
+    given = (one.value.trainee for one in standing if one.kind is Act.GIVE)
+    others = (one.trainee for one in found.record.others if one.trainee)
+    people = found.people
+    return tuple(people[one] for one in dict.fromkeys((found.trainee.id, *others, *given)))
 
 
 def _session(logbook: Logbook, session_id: UUID) -> SessionRecord:
@@ -156,7 +194,14 @@ def _said(found: Opened, wish: Wish, teller: Teller) -> tuple[Correction, ...]:
         if not own:
             raise Trouble("there is nothing to confirm: no correction of this session is the trainee's own")
         return tuple(_by(found, replace(one, text=teller.text), teller, n) for n, one in enumerate(own))
-    return (_corrected(found, _draft(found.record, wish), teller),)
+    draft = _giving(found, wish) if wish.act == "give" else _draft(found.record, wish)
+    return (_corrected(found, draft, teller),)
+
+
+def _giving(found: Opened, wish: Wish) -> Draft:
+    person, done = person_called(found.logbook, wish.given), pointing.the_set(found.record, wish.set_name)
+    given = given_to(found.home, found.logbook, found.record, person)
+    return pointing.set_given(found.record, done, given)
 
 
 def _undoing(found: Opened, made: Sequence[Correction], letters: str, teller: Teller) -> Correction:
@@ -234,6 +279,7 @@ def _corrected(found: Opened, draft: Draft, teller: Teller) -> Correction:
 def _by(found: Opened, made: Correction, teller: Teller, later_us: int = 0) -> Correction:
     """Return a correction as that of the one who corrects, now."""
     name = teller.name or found.trainee.name
-    if teller.role is By.COACH and name.casefold() == found.trainee.name.casefold():
-        raise Trouble(f"as the coach of {found.trainee.name} somebody else corrects: name the coach (--by NAME)")
+    for one in _concerned(found, (made,)) if teller.role is By.COACH else ():
+        if name.casefold() == one.name.casefold():
+            raise Trouble(f"as the coach of {one.name} somebody else corrects: name the coach (--by NAME)")
     return replace(made, id=uuid4(), who=name, role=teller.role, made_utc_us=utc_us(found.now) + later_us)

@@ -19,6 +19,7 @@ from analysis.training.pain import worst_pains
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import UNSAID
+from analysis.training.sharing import given_from
 from analysis.training.statements import Pain
 from tui import format as words
 from tui.book.corrected import corrected_words, mark_document
@@ -193,6 +194,7 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
         **({} if verdict.clean is None else {"clean": verdict.clean}),
         "measured_count": verdict.count if done.measured_count is None else done.measured_count,
         "load_kg": done.load_kg,
+        **({"recorded_in": str(given_from(done))} if done.given else {}),
         "corrected": bool(done.marks),
         "reps": [{**rep_document(rep), "corrected": done.is_corrected(rep)} for rep in done.reps],
     }
