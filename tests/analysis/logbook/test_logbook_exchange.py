@@ -94,7 +94,7 @@ def test_a_whole_export_comes_back_without_loss(full: Logbook, tmp_path: Path) -
     document = through_json(full.dump())
     with Logbook.open(tmp_path / "other.sqlite") as other:
         added = other.load(document)
-        assert (added.trainees, added.sessions, added.known_sessions) == (2, 28, 0)
+        assert (added.trainees, added.sessions, added.known_sessions) == (2, 29, 0)
         assert everything(other) == everything(full)
         assert other.dump() == full.dump()
 
@@ -102,11 +102,11 @@ def test_a_whole_export_comes_back_without_loss(full: Logbook, tmp_path: Path) -
 def test_the_same_export_twice_adds_nothing(full: Logbook, tmp_path: Path) -> None:
     document = through_json(full.dump())
     before = everything(full)
-    assert full.load(document) == Added(known_sessions=28)
+    assert full.load(document) == Added(known_sessions=29)
     assert everything(full) == before
     with Logbook.open(tmp_path / "other.sqlite") as other:
         other.load(document)
-        assert other.load(document) == Added(known_sessions=28)
+        assert other.load(document) == Added(known_sessions=29)
 
 
 def test_of_one_person_all_is_exported_and_of_others_only_what_was_shared(full: Logbook, tmp_path: Path) -> None:
@@ -124,13 +124,13 @@ def test_later_corrections_and_sessions_are_added_to_what_is_here(full: Logbook,
         ines = by_name(full)["Ines"]
         full.add_correction(dropped(full.sessions(ines)[1]))
         full.say(ines, Pain(said_utc_us=US + 9, day=DAY, now=2))
-        assert other.load(through_json(full.dump())) == Added(known_sessions=28, corrections=1, statements=1)
+        assert other.load(through_json(full.dump())) == Added(known_sessions=29, corrections=1, statements=1)
         assert everything(other) == everything(full)
 
 
 def test_a_dry_run_tells_what_would_be_and_writes_nothing(full: Logbook, tmp_path: Path) -> None:
     with Logbook.open(tmp_path / "other.sqlite") as other:
-        assert other.load(through_json(full.dump()), dry_run=True).sessions == 28
+        assert other.load(through_json(full.dump()), dry_run=True).sessions == 29
         assert other.trainees() == ()
 
 
@@ -193,3 +193,22 @@ def test_what_is_wrong_is_named_with_its_place_and_nothing_is_written(
         with pytest.raises(LogbookError, match=says):
             other.load(document)
         assert other.trainees() == ()
+
+
+def test_a_given_set_comes_back_in_both_logs_and_goes_to_whom_the_name_says(full: Logbook, tmp_path: Path) -> None:
+    people = by_name(full)
+    document = through_json(full.dump([people["Jonas"]]))
+    with Logbook.open(tmp_path / "other.sqlite") as other:
+        other.load(document)
+        assert everything(other)["Jonas"] == everything(full)["Jonas"]
+    made = next(one for each in document["sessions"] for one in each["corrections"] if one["kind"] == "give")
+    strange = deepcopy(document)
+    for each in strange["sessions"]:
+        for one in each["corrections"]:
+            if one["uuid"] == made["uuid"]:
+                one["value"]["trainee"] = str(uuid4())
+    with (
+        Logbook.open(tmp_path / "third.sqlite") as third,
+        pytest.raises(LogbookError, match=r"value\.trainee: .* is none of the trainees"),
+    ):
+        third.load(strange)

@@ -17,7 +17,7 @@ from analysis.logbook.entries import RunKind
 from analysis.logbook.outlines import RECENT
 from analysis.logbook.queries import sessions_of
 from analysis.logbook.unread import Unread
-from analysis.training.corrections import Act, Because, By, Correction
+from analysis.training.corrections import Act, Because, By, Correction, Given
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
@@ -72,6 +72,7 @@ def statements_sent(book: Logbook) -> Iterator[list[str]]:
 def something_of_everything(book: Logbook, ines: UUID) -> UUID:
     """Twenty-eight sessions of one trainee, met and missed, and of every kind that is not plain."""
     jonas = book.add_trainee("Jonas").id
+    joins = uuid4()
     for number in range(26):
         record = replace(session(number), session_id=uuid4())
         if number == 3:
@@ -93,12 +94,22 @@ def something_of_everything(book: Logbook, ines: UUID) -> UUID:
         book.say(ines, Pain(said_utc_us=record.started_utc_us - 1, day=record.day, now=number % 5, worst=number % 3))
         if number in (8, 23):
             book.add_correction(dropped(record))
+        if number in (10, 25):
+            book.add_correction(given(record, jonas, into=joins if number == 25 else None))
         if number in (9, 24):
             answer(book, record, record.sets[:1], RunKind.REANALYSIS)
     for number in (26, 27):
         record = replace(session(number), session_id=uuid4())
         keep(book, replace(record, sets=tuple(replace(one, trainee=ines) for one in record.sets)), jonas)
+    keep(book, replace(session(25), session_id=joins, started_utc_us=utc_us(session(25).day, 21)), jonas)
     return jonas
+
+
+def given(record: SessionRecord, to: UUID, into: UUID | None) -> Correction:
+    asked = Given(trainee=to, prescription=record.prescription, rung=record.rung, reference_m=0.5, into=into)
+    return replace(
+        dropped(record), kind=Act.GIVE, value=asked, start_s=record.sets[1].start_s, end_s=record.sets[1].end_s
+    )
 
 
 def dropped(record: SessionRecord) -> Correction:
@@ -123,6 +134,19 @@ def test_sets_read_late_are_the_sets_read_at_once(book: Logbook, ines: UUID) -> 
         assert {one.name: history for one, history in book.histories().items()}[
             "Ines" if person == ines else "Jonas"
         ] == in_full(book, person)
+
+
+def test_a_given_set_is_in_the_other_ones_log_and_joins_the_session_that_this_one_had(
+    book: Logbook, ines: UUID
+) -> None:
+    jonas = something_of_everything(book, ines)
+    his = book.sessions(jonas, with_reps=True)
+    part, joined = (one for one in his if any(done.given for done in one.sets))
+    assert (part.day, [one.number for one in part.sets], len(part.sets[0].reps)) == (session(10).day, [1], 15)
+    assert (joined.day, [one.number for one in joined.sets]) == (session(25).day, [4, 1, 2, 3])
+    for one in (part, joined):
+        (hers,) = (each for each in book.sessions(ines) if each.day == one.day)
+        assert [done.number for done in hers.sets] == [1, 2]
 
 
 def test_what_follows_from_them_is_the_same_on_every_day(book: Logbook, ines: UUID) -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from analysis.motion.results import RepKind
 from analysis.training.correcting import corrected
-from analysis.training.corrections import SEEN, Act, By, Correction, standing_corrections
+from analysis.training.corrections import SEEN, Act, By, Correction, Given, standing_corrections
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
@@ -22,7 +22,7 @@ from analysis.training.statements import Form, Question
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome
 from analysis.training.view import View
-from tests.analysis.training.builders import make_session, utc_us
+from tests.analysis.training.builders import TRAINEE, make_session, utc_us
 from tests.analysis.training.corrections_made import (
     LADDER,
     MONDAY,
@@ -98,6 +98,9 @@ def corrections(draw: st.DrawFn) -> Correction:
             Act.COUNT: {"count": draw(st.integers(0, 30)), "seen": draw(st.integers(0, 30))},
             Act.LOAD: {"load_kg": draw(st.sampled_from([-10.0, 0.0, 5.0]))},
             Act.RELABEL: draw(st.sampled_from([one.value for one in SetKind])),
+            Act.GIVE: Given(
+                trainee=draw(st.sampled_from([TRAINEE, UUID(int=42)])), prescription=session().prescription
+            ),
         }
         made = correction(kind, start_s, end_s, values.get(kind), role=role)
     return replace(made, id=draw(st.uuids()), made_utc_us=draw(st.integers(1, 50)))
@@ -111,11 +114,12 @@ def corrections(draw: st.DrawFn) -> Correction:
 def test_any_corrections_then_undoing_all_gives_back_what_was_measured(made: list[Correction], order: Any) -> None:
     record = session()
     found = corrected(record, made)
-    for one in found.sets:
+    assert all(one.trainee == UUID(int=42) for one in found.others)
+    for one in (*found.sets, *found.others):
         assert len(one.reps) == len(one.verdict.reps)
         middles = [rep.start_s + rep.end_s for rep in one.reps]
         assert middles == sorted(middles)
-        assert one.verdict.count > 0
+        assert one.verdict.count > 0 or one.kind is SetKind.PARTNER
     undoing = [replace(undo(one, n), made_utc_us=99) for n, one in enumerate(made)]
     everything = [*made, *undoing]
     order.shuffle(made)
