@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, time
 
 from analysis.training.ladder import Ladder
 from analysis.training.prescription import Goal, Grip, Start
@@ -32,6 +32,8 @@ class TrainingPlan:
         after `FIRST_WEEKS` and with pain up to 3.
     weekdays
         Days on which there is time, Monday 0; none named: any.
+    times
+        When on these days: one for all of them, or one each in their order; none: any time. Local to wherever it is.
     grips
         In their order of rotation.
     grip_weeks
@@ -58,6 +60,7 @@ class TrainingPlan:
     sessions_a_week: int = 2
     days_between: int = 2
     weekdays: tuple[int, ...] = ()
+    times: tuple[time, ...] = ()
     grips: tuple[Grip, ...] = (Grip.PRONATED, Grip.SUPINATED, Grip.NEUTRAL)
     grip_weeks: int = 4
     grip_by_weekday: bool = False
@@ -95,6 +98,13 @@ class TrainingPlan:
         later = self.ladder.number(self.shoulders_set_from)
         early = later is not None and rung < later
         return Start.HANG if early and not self.shoulder_history else Start.SHOULDERS_SET
+
+    def time_on(self, day: date) -> time | None:
+        """Return the time of day planned for a day; None where none is."""
+        if len(self.times) <= 1:
+            return next(iter(self.times), None)
+        planned = dict(zip(self.weekdays, self.times, strict=False))
+        return planned.get(day.weekday())
 
     def frequency(self, weeks: int, pain: int) -> tuple[int, int]:
         """Return sessions a week and free days between, after so many weeks of training and with so much pain."""

@@ -29,12 +29,15 @@ class Planned:
         On which it may be done; later is as good.
     tentative
         It rests on sessions before it that are not done yet.
+    at
+        Time of that day, as the plan has it; None: any.
     """
 
     number: int
     day: date
     proposal: NextSession
     tentative: bool
+    at: time | None = None
 
 
 def schedule(
@@ -61,7 +64,8 @@ def schedule(
         proposal = next_session(history, plan, planned[-1].day if planned else today)
         if proposal.prescription is None or proposal.due > last_day:
             return tuple(planned)
-        planned.append(Planned(done + len(planned) + 1, proposal.due, proposal, tentative=bool(planned)))
+        number, at = done + len(planned) + 1, plan.time_on(proposal.due)
+        planned.append(Planned(number, proposal.due, proposal, tentative=bool(planned), at=at))
         record = _as_asked(proposal, proposal.prescription, trainee)
         history = replace(history, sessions=(*history.sessions, record))
 

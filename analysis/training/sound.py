@@ -49,7 +49,7 @@ class Flaw:
 
 def flaws(plan: TrainingPlan) -> tuple[Flaw, ...]:
     """Return what makes a plan impossible, each in one sentence; nothing where it can be trained."""
-    return (*_keys(plan), *_week(plan), *_grips(plan), *_equipment(plan), *_rungs(plan))
+    return (*_keys(plan), *_week(plan), *_times(plan), *_grips(plan), *_equipment(plan), *_rungs(plan))
 
 
 def remarks(plan: TrainingPlan) -> tuple[Flaw, ...]:
@@ -82,6 +82,12 @@ def _week(plan: TrainingPlan) -> Iterator[Flaw]:
     elif plan.weekdays and often == THREE and not _fits(plan.weekdays, 2, 2):
         text = "leave no two days with 2 free days between, as the first eight weeks need; give such days"
         yield Flaw(("weekdays",), text)
+
+
+def _times(plan: TrainingPlan) -> Iterator[Flaw]:
+    if len(plan.times) > 1 and len(plan.times) != len(plan.weekdays):
+        days = f"the {len(plan.weekdays)} of weekdays, in their order" if plan.weekdays else "weekdays; none is named"
+        yield Flaw(("times",), f"holds {len(plan.times)}; give one for all days, or one for each of {days}")
 
 
 def _fits(weekdays: tuple[int, ...], often: int, free: int) -> bool:

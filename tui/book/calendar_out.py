@@ -14,11 +14,14 @@ from analysis.training.schedule import Planned
 from tui import format as words
 
 PRODUCT = "-//Rungwise//Rungwise//EN"
+LENGTH = timedelta(hours=1)
+"""How long a session at a time of day takes in the calendar (no source)."""
 
 
 def calendar(people: Sequence[tuple[Trainee, Sequence[Planned]]], now: datetime) -> bytes:
-    """Return a calendar of all-day events.
+    """Return a calendar: at the time of day that the plan has for the day, else all-day events.
 
+    A time is a floating one (RFC 5545, 3.3.5, form 1): the same on the clock wherever the calendar is.
     The n-th session of a trainee has the same UID in every export, and a SEQUENCE that rises with the minutes, so that
     the later export holds. Those that rest on sessions not done yet are tentative.
 
@@ -45,12 +48,13 @@ def _event(trainee: Trainee, planned: Planned, asked: Prescription, now: datetim
     event.add("uid", f"{uuid5(trainee.id, f'session {planned.number}')}@rungwise")
     event.add("dtstamp", now)
     event.add("sequence", int(now.timestamp() // 60))
-    event.add("dtstart", planned.day)
-    event.add("dtend", planned.day + timedelta(days=1))
+    begin = planned.day if planned.at is None else datetime.combine(planned.day, planned.at)
+    event.add("dtstart", begin)
+    event.add("dtend", begin + (timedelta(days=1) if planned.at is None else LENGTH))
     event.add("summary", f"{trainee.name}: {asked.exercise.name}, {words.asked(asked)}")
     event.add("description", _description(planned, asked))
     event.add("status", "TENTATIVE" if planned.tentative else "CONFIRMED")
-    event.add("transp", "TRANSPARENT")
+    event.add("transp", "TRANSPARENT" if planned.at is None else "OPAQUE")
     return event
 
 

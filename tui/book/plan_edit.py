@@ -29,7 +29,7 @@ NONE = "none"
 _GONE = "rungwise: taken out"
 """Stands for a moment where a key was, to find its line again: it is left as a comment that shows where it goes."""
 
-_LISTS = frozenset({"weekdays", "equipment", "grips", "needs", "plateau_methods", "two_sided", "cues"})
+_LISTS = frozenset({"weekdays", "times", "equipment", "grips", "needs", "plateau_methods", "two_sided", "cues"})
 _TEXTS = frozenset({"format", "trainee", "group", "goal", "start", "grips_opened_by", "blood_pressure_cleared_by"}) | {
     "shoulders_set_from",
     "key",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from datetime import time
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -25,6 +27,7 @@ FORMAT = "rungwise.plan/1"
 MOST_BYTES = 262144
 MOST_RUNGS = 30
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+TIME = re.compile(r"(?:[01][0-9]|2[0-3]):[0-5][0-9]")
 GOALS = tuple(one.value for one in Goal)
 SET_FROM = "box"
 """Rung of the default ladder from which on a rep begins with the shoulder blades set."""
@@ -158,6 +161,7 @@ def _plan(document: PlanKeys, faults: Faults, trainee: str | None) -> tuple[str,
         sessions_a_week=often,
         days_between=take(lambda: document.count("days_between", 1, 6, 2), 2),
         weekdays=_weekdays(document, faults),
+        times=_times(document, faults),
         grips=tuple(map(Grip, faults.some(lambda: document.several("grips", GRIPS, _GRIPS)))),
         grip_weeks=take(lambda: document.count("grip_weeks", 2, 4, 4), 4),
         grip_by_weekday=take(lambda: document.truth("grip_by_weekday", False), False),
@@ -198,6 +202,17 @@ def _rung_key(document: PlanKeys, key: str, ladder: Ladder, usual: str) -> str:
 def _weekdays(document: PlanKeys, faults: Faults) -> tuple[int, ...]:
     days = faults.some(lambda: document.several("weekdays", WEEKDAYS))
     return tuple(WEEKDAYS.index(day) for day in days)
+
+
+def _times(document: PlanKeys, faults: Faults) -> tuple[time, ...]:
+    """Return times of day, "18:30"."""
+    found = faults.some(lambda: tuple(document.texts("times", [], '["18:30"]')))
+    for place, one in enumerate(found):
+        if not TIME.fullmatch(one):
+            text = f'{one!r} is not allowed; give a time of day from 00:00 to 23:59, for example "18:30"'
+            faults.note(KeyFaultError(("times", place), text))
+            return ()
+    return tuple(map(time.fromisoformat, found))
 
 
 def _rungs(document: PlanKeys, faults: Faults) -> tuple[Rung, ...]:

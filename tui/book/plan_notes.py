@@ -35,6 +35,8 @@ PLAN_NOTES = {
     "days_between": "Fewest free days between two sessions, 1 to 6. 1 only with three sessions a week; it then holds "
     f"after week 8 and with pain up to 3, and before that 2 do. {PRACTICE}",
     "weekdays": 'Days on which there is time, for example ["monday", "thursday"]; none: any day.',
+    "times": 'At what time of day, for the calendar: one for all days, for example ["18:30"], or one for each of '
+    "weekdays, in their order; none: any time.",
     "equipment": "What is at hand, of low-bar, high-bar, block, box, load, handles, rings, straps, towel. No rung and "
     "no grip that needs more is prescribed; the neutral grip needs handles, rings, straps or a towel.",
     "grips": 'In their order of rotation, of pronated, supinated, neutral, wide, towel; all but "wide" at shoulder '

@@ -47,6 +47,7 @@ def plan_values(plan: TrainingPlan, trainee: str) -> dict[str, Any]:
         "sessions_a_week": plan.sessions_a_week,
         "days_between": plan.days_between,
         "weekdays": [WEEKDAYS[day] for day in plan.weekdays],
+        "times": [f"{one:%H:%M}" for one in plan.times],
         "equipment": [one for one in EQUIPMENT if one in plan.equipment],
         "grips": [one.value for one in plan.grips],
         "grip_weeks": plan.grip_weeks,

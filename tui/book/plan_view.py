@@ -119,9 +119,15 @@ def _at(now: NextSession) -> str:
 
 def _days(plan: TrainingPlan) -> str:
     often = "1 session" if plan.sessions_a_week == 1 else f"{plan.sessions_a_week} sessions"
-    days = listing([WEEKDAYS[day] for day in plan.weekdays]) if plan.weekdays else "any day"
+    named = [f"{WEEKDAYS[day]}{_each_at(plan, place)}" for place, day in enumerate(plan.weekdays)]
+    days = listing(named) if named else "any day"
+    days += f" at {plan.times[0]:%H:%M}" if len(plan.times) == 1 else ""
     between = f"{plan.days_between} free day{'s' if plan.days_between > 1 else ''}"
     return f"{often} a week, at least {between} between, on {days}"
+
+
+def _each_at(plan: TrainingPlan, place: int) -> str:
+    return f" at {plan.times[place]:%H:%M}" if len(plan.times) > 1 else ""
 
 
 def _grips(plan: TrainingPlan) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 from hypothesis import strategies as st
 
@@ -75,6 +75,7 @@ def plans(draw: st.DrawFn) -> TrainingPlan:
         sessions_a_week=often,
         days_between=free,
         weekdays=draw(st.sampled_from([(), (0, 2, 4), (5, 0, 2)])),
+        times=draw(st.sampled_from([(), (time(18, 30),), (time(7), time(7), time(23, 59))])),
         grips=draw(_some(list(Grip)).filter(bool)),
         grip_weeks=draw(st.integers(2, 4)),
         grip_by_weekday=draw(st.booleans()),

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import replace
+from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 
 from icalendar import Calendar, Event
@@ -47,6 +48,22 @@ def test_read_back_it_says_what_was_planned() -> None:
     assert "rest 90 s" in str(found[0]["description"])
     assert coming[0].proposal.reasons[0].text in str(found[0]["description"])
     assert not list(read.walk("VALARM"))
+
+
+def test_the_plans_time_of_day_is_a_floating_one() -> None:
+    """RFC 5545, 3.3.5, form 1: DATE-TIME without Z and without TZID is the same on the clock everywhere."""
+    plan = replace(default_plan(), weekdays=(4, 0), times=(time(18, 30), time(7)))
+    coming = schedule(History(), plan, MONDAY, trainee=TRAINEE)
+    content = calendar([(LONG, coming)], NOW)
+    assert b"\r\nDTSTART:20260302T070000\r\n" in content
+    assert b"TZID" not in content
+    begins = [one["dtstart"].dt for one in events(content)]
+    assert {(one.weekday(), one.time(), one.tzinfo) for one in begins} == {(0, time(7), None), (4, time(18, 30), None)}
+    assert {one["dtend"].dt - one["dtstart"].dt for one in events(content)} == {timedelta(hours=1)}
+    assert {str(one["transp"]) for one in events(content)} == {"OPAQUE"}
+    one_time = replace(default_plan(), times=(time(6, 5),))
+    (first, *_) = events(calendar([(LONG, schedule(History(), one_time, MONDAY, trainee=TRAINEE))], NOW))
+    assert first["dtstart"].dt == datetime(2026, 3, 2, 6, 5)
 
 
 def test_lines_are_folded_at_75_octets_and_end_with_crlf() -> None:

@@ -21,6 +21,8 @@ def comments(text: str) -> list[str]:
 CHANGES = [
     ("goal=size", lambda plan: plan.goal, "size"),
     ("weekdays=monday, thursday", lambda plan: plan.weekdays, (0, 3)),
+    ("times=18:30", lambda plan: [f"{one:%H:%M}" for one in plan.times], ["18:30"]),
+    ("test_weeks=4", lambda plan: plan.test_weeks, 4),
     ("acknowledged=2026-03-02", lambda plan: plan.acknowledged, MONDAY),
     ("group=2026 recruits", lambda plan: plan.group, "2026 recruits"),
     ("group=7", lambda plan: plan.group, "7"),
