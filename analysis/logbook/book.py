@@ -7,13 +7,16 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from analysis.logbook.base import trainee_id_of
+from sqlalchemy import select
+
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange import Exchange
 from analysis.logbook.notes import Notes, statements_by
 from analysis.logbook.outlines import in_one_go, outlines
 from analysis.logbook.people import People
+from analysis.logbook.rows import trainee_of
+from analysis.logbook.schema import trainee
 from analysis.logbook.sessions import Sessions
 from analysis.logbook.whole import Whole
 from analysis.training.records import History
@@ -24,16 +27,15 @@ __all__ = ["Logbook", "LogbookError"]
 class Logbook(People, Sessions, Notes, Whole, Exchange):
     """What was done, by whom, what was said and proposed. Make one with :meth:`open`."""
 
-    def history(self, trainee: UUID) -> History:
+    def history(self, person: UUID) -> History:
         """Return all that a trainee's next session rests on; without the reps of the sets."""
-        return History(self.sessions(trainee), self.statements(trainee))
+        return History(self.sessions(person), self.statements(person))
 
     def histories(self) -> dict[Trainee, History]:
         """Return the same of everybody, by name: one reading for all."""
-        people = self.trainees()
+        by_name = select(trainee).order_by(trainee.c.name_key)
         with in_one_go(), self._reading() as connection:
-            numbers = {trainee_id_of(connection, one.id): one.id for one in people}
-            sessions = outlines(connection, self._reading, numbers)
-            said = statements_by(connection, numbers)
-        of = {uuid: History(sessions[number], said[number]) for number, uuid in numbers.items()}
-        return {one: of[one.id] for one in people}
+            people = {row.id: trainee_of(row) for row in connection.execute(by_name)}
+            sessions = outlines(connection, self._reading, {number: one.id for number, one in people.items()})
+            said = statements_by(connection, people)
+        return {one: History(sessions[number], said[number]) for number, one in people.items()}

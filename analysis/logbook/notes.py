@@ -90,6 +90,6 @@ def statements_by(connection: Connection, numbers: Iterable[int]) -> dict[int, t
     said: dict[int, list[Statement]] = {number: [] for number in numbers}
     asked = select(*STATEMENT).where(statement.c.trainee_id.in_(list(said)))
     ordered = asked.order_by(statement.c.trainee_id, statement.c.said_utc_us, statement.c.id)
-    for number, *what in connection.execute(ordered):
-        said[number].append(statement_of(*what))
+    for number, kind, value, day, said_utc_us in connection.execute(ordered):
+        said[number].append(statement_of(kind, value, day, said_utc_us))
     return {number: tuple(those) for number, those in said.items()}

@@ -10,6 +10,7 @@ import gc
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import AbstractContextManager, contextmanager
 from itertools import chain, count, groupby
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -20,6 +21,9 @@ from analysis.logbook.rows import Shelf, head_columns, unread_session_of
 from analysis.logbook.schema import analysis_run, correction, rep_set, session
 from analysis.training.records import SessionRecord
 from analysis.training.sharing import joined
+
+_number, _trainee = itemgetter(0), itemgetter(1)
+"""Of `head_columns`, by their place: by name, every row looks them up."""
 
 RECENT = 8
 """So many sessions are read in full at once: two weeks of three and what is done of a third; no rule looks further."""
@@ -76,9 +80,9 @@ def outlines(
     unsettled = frozenset(chain.from_iterable(open_.values()))
     found: dict[int, list[SessionRecord]] = {number: [] for number in people}
     recent: list[int] = []
-    for number, rows in groupby(_heads(connection, people), key=lambda row: int(row.trainee_id)):
-        settled = [row for row in rows if row.id not in unsettled]
-        recent += [row.id for row in settled[-RECENT:]]
+    for number, rows in groupby(_heads(connection, people), key=_trainee):
+        settled = [row for row in rows if _number(row) not in unsettled]
+        recent += map(_number, settled[-RECENT:])
         shelf = _Shelf(reading)
         found[number] = [shelf.put(row, people[number]) for row in settled[:-RECENT]]
     numbers = {uuid: number for number, uuid in people.items()}
@@ -108,7 +112,7 @@ class _Shelf:
 
     def put(self, row: Row[Any], person: UUID) -> SessionRecord:
         """Put the next session there, in order of time, and return it with its sets unread."""
-        self._numbers.append(row.id)
+        self._numbers.append(_number(row))
         return unread_session_of(row, person, self._shelf)
 
     def _look(self, number: int) -> SessionRecord:

@@ -140,15 +140,15 @@ def end_values(ended_utc_us: int, verdict: SessionVerdict) -> dict[str, Any]:
     return {"ended_utc_us": ended_utc_us, "outcome": verdict.outcome.value, "summary": list(verdict.summary)}
 
 
-_BESIDE = ("id", "trainee_id", "own_sets", "partner_sets", "warm_up_sets", "outcome", "summary")
+_BESIDE = ("id", "trainee_id", "own_sets", "partner_sets", "warm_up_sets", "outcome", "summary", "uuid")
 _SAME = tuple(one.name for one in fields(SessionRecord) if one.name in session.columns)
 """The fields of a record that are columns of the same name."""
 _FIRST = len(_BESIDE)
 
 
 def head_columns() -> tuple[Any, ...]:
-    """Return the columns of a session, its JSON as text: most of it repeats from one session to the next."""
-    columns = (session.c[name] for name in (*_BESIDE, "uuid", *_SAME))
+    """Return the columns of a session, its number and its trainee's first; JSON as text, since most of it repeats."""
+    columns = (session.c[name] for name in (*_BESIDE, *_SAME))
     return tuple(cast(one, Text).label(one.name) if isinstance(one.type, JSON) else one for one in columns)
 
 
@@ -172,7 +172,7 @@ def session_of(row: Row[Any], sets: tuple[SetRecord, ...], trainee: UUID) -> Ses
         verdict = SessionVerdict(verdicts, Outcome(row.outcome), _summary(row.summary))
     else:
         verdict = judge_session(verdicts, from_text(row.prescription, Prescription))
-    found = _session(row, trainee, (own, partners, warm_ups), verdict)
+    found = _session(row.uuid, row[_FIRST:], trainee, (own, partners, warm_ups), verdict)
     return replace(found, others=others) if others else found
 
 
@@ -198,25 +198,25 @@ def unread_session_of(row: Row[Any], trainee: UUID, shelf: Shelf) -> SessionReco
     shelf
         Where they are.
     """
-    number, _, own, partners, warm_ups, outcome, summary = row[:_FIRST]
+    number, _, own, partners, warm_ups, outcome, summary, uuid = row[:_FIRST]
     sets = (
         Unread(own, shelf.sets, number),
         Unread(partners, shelf.partners, number) if partners else (),
         Unread(warm_ups, shelf.warm_ups, number) if warm_ups else (),
     )
     verdict = SessionVerdict(Unread(own, shelf.verdicts, number), _outcome(outcome), _summary(summary))
-    return _session(row, trainee, sets, verdict)
+    return _session(uuid, row[_FIRST:], trainee, sets, verdict)
 
 
 def _session(
-    row: Row[Any],
+    uuid: str,
+    same: Sequence[Any],
     trainee: UUID,
     sets: tuple[Sequence[SetRecord], Sequence[SetRecord], Sequence[SetRecord]],
     verdict: SessionVerdict,
 ) -> SessionRecord:
-    """Return a session with its sets, those of the exercise, of its partner, and the warm-up's."""
+    """Return a session with its sets, those of the exercise, of its partner, and the warm-up's; `same` as `_SAME`."""
     own, partners, warm_ups = sets
-    uuid, *same = row[_FIRST:]
     head = dict(zip(_SAME, same, strict=False))
     set_up = head["set_up"]
     mount, place, method, source = _words(head["mount"], head["place"], head["method"], head["source"])
