@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import timedelta
 
 from analysis.training.clean_reps import clean_reps
 from analysis.training.decision import (
     PRACTICE,
-    Awaits,
     Decision,
     Rule,
     change_words,
@@ -20,17 +18,14 @@ from analysis.training.decision import (
     step_words,
     week_evidence,
 )
+from analysis.training.gate import gate
 from analysis.training.ladder import MOST_SETS, Method, Position
 from analysis.training.prescription import Goal
 from analysis.training.records import SessionRecord
 from analysis.training.situation import Situation
 from analysis.training.standing import OVER_REPS, met, over_target, reps_done, standing
-from analysis.training.statements import Form, Question
 from analysis.training.verdict import Outcome
 from analysis.training.words import day
-
-ANSWER_DAYS = 14
-"""The questions of form are to be answered within so many days before the step up (no source)."""
 
 LAST_REST_S = 60.0
 """Sets are added only where this rest is reached (common practice, no source)."""
@@ -173,7 +168,9 @@ def plateau_over(now: Situation) -> Decision | None:
     long = weeks >= now.plan.plateau_weeks * now.sessions_a_week
     if now.ladder.above(now.here) is not None and not long:
         return None
-    lead = f"The {_named(now.here.method)} reps are done" if not long else f"{now.plan.plateau_weeks} weeks of them"
+    lead = f"The {_named(now.here.method)} reps are done"
+    if long:
+        lead = f"{now.plan.plateau_weeks} weeks of {_named(now.here.method)} reps, as long as the plan allows"
     return _back(now, "plateau", lead, (*week_evidence(now), PRACTICE))
 
 
@@ -184,9 +181,13 @@ def load(now: Situation) -> Decision | None:
         return None
     if _two_for_two(now):
         more = replace(now.here, load_kg=now.here.load_kg + raised)
-        text = f"{change_words(now.ladder.at(now.here), now.ladder.at(more))}: {OVER_REPS} reps over, twice running."
+        change = change_words(now.ladder.at(now.here), now.ladder.at(more))
+        text = f"{change}: {OVER_REPS} reps more than asked in the last set, twice running."
         return decide(more, "load", text, *week_evidence(now), _TWO_FOR_TWO)
-    text = f"The same load again: it rises by {raised:g} kg when the last set has {OVER_REPS} reps over, twice running."
+    text = (
+        f"The same load again: it rises by {raised:g} kg when the last set has {OVER_REPS} reps more than asked, twice "
+        "running."
+    )
     return decide(now.here, "load", text, *week_evidence(now), _TWO_FOR_TWO)
 
 
@@ -207,78 +208,6 @@ def volume(now: Situation) -> Decision | None:
         return decide(more, "volume", text, *week_evidence(now), PRACTICE)
     text = f"The same again: your coach chose more sets over the next rung, {step_words(step)}."
     return decide(now.here, "volume", text, *week_evidence(now), PRACTICE)
-
-
-def gate(now: Situation) -> Decision | None:
-    """Go to the next rung after the last step, if nothing is open that no clip can sense."""
-    if now.ladder.above(now.here) is not None:
-        return None
-    after = range(now.here.rung + 1, len(now.ladder.rungs))
-    able = [n for n in after if now.ladder.rungs[n].needs <= now.plan.equipment]
-    if not able:
-        return _top(now, after)
-    rung, there = now.ladder.rungs[now.here.rung], Position(able[0], 0)
-    waits = closed(now)
-    if waits:
-        text = f"{rung.gate[:1].upper()}{rung.gate[1:]}: done. The step up waits {waits}"
-        held = decide(now.here, "gate", text, *week_evidence(now), *_form_evidence(now), PRACTICE)
-        return replace(held, awaits=None if _unseen(now) else Awaits.FORM)
-    text = f"The gate is open: {rung.gate}. Next rung: {place_words(now.ladder, there)}."
-    return decide(there, "gate", text, *week_evidence(now), *_form_evidence(now), PRACTICE)
-
-
-def _top(now: Situation, after: Sequence[int]) -> Decision:
-    met_words = f"{step_words(now.ladder.at(now.here))} is met"
-    if after:
-        lacking = sorted(now.ladder.rungs[after[0]].needs - now.plan.equipment)
-        text = (
-            f"{met_words[:1].upper()}{met_words[1:]}. The next rung needs {', '.join(lacking)}, which is not at hand."
-        )
-    else:
-        text = f"Top of the ladder reached: {met_words}. Your coach decides what follows."
-    return decide(now.here, "top", text, *week_evidence(now))
-
-
-def closed(now: Situation) -> str:
-    """Say what a closed gate waits for; empty where it is open."""
-    unseen = _unseen(now)
-    if unseen:
-        return f"because {unseen}."
-    found = answers(now)
-    unanswered = [one.value for one in Question if one not in found]
-    if unanswered:
-        return f"for the coach's answer, or yours from a video: {'? '.join(unanswered)}?"
-    failing = [one.value for one, answer in found.items() if not answer.yes]
-    return f"until this is so: {' and '.join(failing)}." if failing else ""
-
-
-def _unseen(now: Situation) -> str:
-    """Say why the sessions of the week do not open the gate; empty where they do."""
-    if any(record.self_told for record in now.week):
-        return "a session of this week is met only by what you corrected yourself; your coach may confirm it"
-    if not all(record.confirmed for record in now.week):
-        return (
-            "a session of this week was typed in and nobody saw it; do it with the sensor, or with somebody who watches"
-        )
-    if now.week and now.week[-1].prescription.partner is not None:
-        return "the last session was in turn with another exercise; the one that opens the gate is done without"
-    return ""
-
-
-def answers(now: Situation) -> dict[Question, Form]:
-    """Return the last answer to each question, of those recent enough."""
-    oldest = now.today - timedelta(days=ANSWER_DAYS)
-    said = [one for one in now.statements if isinstance(one, Form) and oldest <= one.day <= now.today]
-    last = {one.question: one for one in said}
-    return {one: last[one] for one in Question if one in last}
-
-
-def _form_evidence(now: Situation) -> tuple[str, ...]:
-    return tuple(
-        f"{one.question.value}: {'yes' if one.yes else 'no'}, "
-        f"{'seen on video by' if one.self_seen else 'says'} {one.by}, {day(one.day)}"
-        for one in answers(now).values()
-    )
 
 
 def step(now: Situation) -> Decision | None:

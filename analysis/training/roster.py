@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from analysis.training.climbing import answers, closed
+from analysis.training.decision import Awaits
+from analysis.training.gate import answers, closed
 from analysis.training.ladder import Method
 from analysis.training.pain import ACCEPTABLE
 from analysis.training.plan import TrainingPlan
@@ -123,10 +124,15 @@ def _looks(now: Situation, upcoming: NextSession) -> Iterator[Look]:
 
 
 def _step_up(now: Situation, upcoming: NextSession) -> str:
-    if not closed(now):
-        return f"to {upcoming.rung}"
-    unseen = not all(record.confirmed for record in now.week)
-    return "waits: a session of this week was typed in, seen by nobody" if unseen else "waits for form"
+    """Say whether the step up comes, and else what it waits for: a word, a session, or a limit of the plan."""
+    waits = closed(now)
+    if upcoming.awaits is Awaits.FORM:
+        return "waits for form"
+    if waits:
+        return f"waits {waits.rstrip('.')}"
+    if now.at is not None and upcoming.rung == now.ladder.rungs[now.at.rung].key:
+        return f"held back: {upcoming.reasons[1].text.rstrip('.')}"
+    return f"to {upcoming.rung}"
 
 
 def _hurt(now: Situation) -> Iterator[Look]:

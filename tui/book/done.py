@@ -167,8 +167,9 @@ def today_lines(record: SessionRecord, log: History, today: date) -> tuple[str, 
 
 
 def follow_lines(proposal: NextSession, trainee: Trainee) -> tuple[str, ...]:
-    """Return in short what comes next: what and when, the rule that decided, and how to say what it waits for."""
+    """Return in short what comes next: what and when, the rules that led to it, and how to say what it waits for."""
     lines = list(words.next_lines(proposal))
     shown = 1 if proposal.prescription is None else 2
     waits = (f"  {line}" for line in awaited_lines(proposal, trainee.name))
-    return (*lines[:shown], f"  {proposal.reasons[0].text}", *waits)
+    why = (f"  {one.text}" for one in proposal.reasons if one.rule != "days")
+    return (*lines[:shown], *why, *waits)

@@ -95,9 +95,20 @@ def test_a_step_up_waits_for_answers_and_says_for_which() -> None:
 def test_a_step_up_waits_for_somebody_who_saw_what_was_typed_in() -> None:
     typed = [replace(one, source=Source.TYPED) for one in train([3], LAST)]
     said = [answer(one, yes=True) for one in Question]
-    assert row(typed, said).looks == (Look(Need.STEP_UP, "waits: a session of this week was typed in, seen by nobody"),)
+    (alone,) = row(typed, said).looks
+    assert alone.need is Need.STEP_UP
+    assert alone.text.startswith("waits because a session of this week was typed in and nobody saw it")
     seen = [replace(one, seen_by="Ada Brunn") for one in typed]
     assert row(seen, said).looks == (Look(Need.STEP_UP, "to heels-raised"),)
+
+
+def test_a_step_up_that_the_plan_holds_back_is_not_called_a_step_up() -> None:
+    said = [answer(one, yes=True) for one in Question]
+    pressed = replace(PLAN, high_blood_pressure=True)
+    (held,) = row(train([3], Position(2, 6)), said, plan=pressed).looks
+    assert held.need is Need.STEP_UP
+    assert held.text.startswith("held back: With high blood pressure no long or heavy holds")
+    assert row(train([3], Position(2, 6)), said).looks == (Look(Need.STEP_UP, "to box"),)
 
 
 def test_questions_of_form_are_open_from_the_last_step_on_and_not_where_the_ladder_ends() -> None:
