@@ -228,11 +228,12 @@ class Sessions(OpenFile):
             return session_found(connection, session_id, run)
 
     def runs(self, session_id: UUID) -> tuple[AnalysisRun, ...]:
-        """Return the answers that the analysis gave, oldest first."""
+        """Return the answers that the analysis gave, the one in use last; parts of cluster sets are none."""
         with self._reading() as connection:
             number = session_id_of(connection, session_id)
             rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
-            return tuple(sorted((run_of(row) for row in rows), key=lambda run: run.id))
+            answers = (run for run in map(run_of, rows) if run.kind is not RunKind.PART)
+            return tuple(sorted(answers, key=lambda run: (list(RunKind).index(run.kind), run.id)))
 
 
 def insert_session(connection: Connection, record: SessionRecord, station: UUID) -> int:

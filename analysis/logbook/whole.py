@@ -69,8 +69,8 @@ class Whole(OpenFile):
             When one of the sessions is in the logbook already, or two new trainees have one name.
         """
         with self._writing("One of these sessions is in the logbook already. Nothing was written.") as connection:
-            for entry in entries:
-                _still(connection, entry)
+            for person, edition in dict.fromkeys((one.trainee, one.edition) for one in entries):
+                _still(connection, person, edition)
             for entry in entries:
                 owner = insert_trainee(connection, entry.trainee)
                 if entry.record is not None:
@@ -79,13 +79,12 @@ class Whole(OpenFile):
                     insert_statement(connection, owner, said)
 
 
-def _still(connection: Connection, entry: Entry) -> None:
+def _still(connection: Connection, person: Trainee, edition: int) -> None:
     """Refuse what rests on a log that is another one now."""
-    person = entry.trainee
     # where several may write at once, the next one waits here; SQLite lets one write at a time
     same_name = select(trainee.c.uuid).where(trainee.c.name_key == name_key(person.name)).with_for_update()
     known = connection.execute(same_name).scalar()
-    if known not in (None, str(person.id)) or _edition(connection, person.id) != entry.edition:
+    if known not in (None, str(person.id)) or _edition(connection, person.id) != edition:
         raise OvertakenError(
             f"Somebody else has just added to the log of {person.name}. Nothing was written. Give it again."
         )

@@ -11,6 +11,7 @@ from live_gym import Lookout, told_of_itself
 from test_kinds_board import CLUSTER, ByHand, Stands
 
 from analysis.logbook.book import Logbook
+from analysis.logbook.entries import RunKind
 from analysis.logbook.people import newcomer
 from analysis.motion.events import BoutClosed, BoutOpened, BoutRefined, Event, EventId
 from analysis.motion.mounts import Mount
@@ -123,6 +124,8 @@ def test_a_session_that_ended_has_its_sets_once(gym: Gym) -> None:
     gym.session.end()
     assert gym.counts == [6, 3]
     assert gym.logged.ended_utc_us is not None
+    runs = gym.logbook.runs(gym.keeper.session_id)
+    assert [one.kind for one in runs] == [RunKind.LIVE, RunKind.REFINED]
 
 
 def test_a_part_that_turns_out_to_be_none_answers_for_nothing_at_the_end(gym: Gym) -> None:
