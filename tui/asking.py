@@ -55,15 +55,16 @@ def ask_before(home: Home, logbook: Logbook, name: str, day: date, now_us: int) 
     known = logbook.trainee(name) == trainee
     log = log_of(logbook, trainee)
     now = situation(log, training_for(home, trainee, log), day)
-    said = tuple(_before(trained=bool(now.done), early=now.early, day=day, now_us=now_us))
-    if not known and not any(isinstance(one, Pain) and stops(one) for one in said):
-        return said
-    if not known:  # no session begins, and yet a stop must not be forgotten
-        logbook.add_trainee(trainee.name)
-        trainee = trainee_called(logbook, name)
-    for one in said:
-        logbook.say(trainee.id, one)
-    return ()
+    held: list[Statement] = []
+    for one in _before(trained=bool(now.done), early=now.early, day=day, now_us=now_us):
+        if not known and isinstance(one, Pain) and stops(one):
+            # no session begins, and yet a stop must not be forgotten
+            trainee, known = logbook.add_trainee(trainee.name), True
+        if known:  # at once: who breaks off between two questions has said the first
+            logbook.say(trainee.id, one)
+        else:
+            held.append(one)
+    return tuple(held)
 
 
 def _before(*, trained: bool, early: bool, day: date, now_us: int) -> Iterator[Statement]:

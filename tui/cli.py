@@ -61,10 +61,11 @@ def main(context: click.Context, home: Path | None) -> None:
 
 
 @main.command(
+    short_help="Do a whole session with a virtual trainee and sensor.",
     epilog="\b\nExamples:\n"
     "  rungwise demo\n"
     "  rungwise demo --headless --speed 20\n"
-    "  rungwise demo --motion belt.csv --mount body"
+    "  rungwise demo --motion belt.csv --mount body",
 )
 @speed_option
 @headless_option
@@ -87,7 +88,10 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
     run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount, holds=holds)
 
 
-@main.command(epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up')
+@main.command(
+    short_help="Train today's prescription with a sensor.",
+    epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up',
+)
 @trainee_argument
 @trainee_option
 @headless_option
@@ -167,7 +171,7 @@ def analyse(
     context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live, place=where))
 
 
-@main.command(epilog="Example: rungwise replay 3f2a --speed 4")
+@main.command(short_help="Play a recorded session in the dashboard.", epilog="Example: rungwise replay 3f2a --speed 4")
 @click.argument("recording", type=click.Path(path_type=Path))
 @speed_option
 @headless_option

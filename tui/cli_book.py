@@ -12,10 +12,11 @@ from tui.options import Day, headless_option, one_name, trainee_argument, traine
 
 
 @click.command(
+    short_help="List what was done, by session or week, and how it goes.",
     epilog='\b\nExamples:\n  rungwise log "Jonas Reiter"\n  rungwise log "Jonas Reiter" --weeks\n'
     '  rungwise log "Jonas Reiter" --progress\n'
     "  rungwise log --json\n"
-    "  rungwise log --backup 2026-03-02.sqlite"
+    "  rungwise log --backup 2026-03-02.sqlite",
 )
 @trainee_argument
 @trainee_option

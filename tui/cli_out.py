@@ -11,13 +11,14 @@ from tui.options import one_name, trainee_argument, trainee_option
 
 
 @click.command(
+    short_help="Write what the logbook holds, for other programs.",
     epilog="\b\nExamples:\n"
     "  rungwise export --format json --out team.json\n"
     '  rungwise export "Jonas Reiter" --format csv --out jonas\n'
     '  rungwise export "Jonas Reiter" --format ics --out jonas.ics\n'
     "  rungwise export --format motion --session 3f2a --out session.csv.gz\n"
     "  rungwise export --columns\n\n"
-    "--columns lists every column with its unit; tui/book/EXPORT.md in the project holds the same."
+    "--columns lists every column with its unit; tui/book/EXPORT.md in the project holds the same.",
 )
 @trainee_argument
 @trainee_option
@@ -67,6 +68,7 @@ def export(
 
 @click.command(
     "import",
+    short_help="Read back an export, or past training from a table.",
     epilog="\b\nExamples:\n"
     "  rungwise import team.json --dry-run\n"
     "  rungwise import team.json\n"

@@ -14,7 +14,7 @@ from tui.options import Number, one_name, trainee_argument, trainee_option
 GOALS = ("strength", "size", "endurance")
 
 
-@click.group()
+@click.group(short_help="Write, check, show and change the plan of a trainee.")
 def plan() -> None:
     """Write, check, show and change the plan of a trainee: rungs, days, grips, equipment, goal, histories.
 
@@ -41,7 +41,10 @@ def new(home: Path | None, trainee: str | None, named: str | None, goal: str, fo
     new_plan(home or Home.default().folder, name, goal=goal, force=force)
 
 
-@plan.command(epilog='\b\nExamples:\n  rungwise plan check\n  rungwise plan check "Jonas Reiter"')
+@plan.command(
+    short_help="Say what is wrong in one plan, or in all.",
+    epilog='\b\nExamples:\n  rungwise plan check\n  rungwise plan check "Jonas Reiter"',
+)
 @trainee_argument
 @trainee_option
 @click.pass_obj
@@ -52,7 +55,10 @@ def check(home: Path | None, trainee: str | None, named: str | None) -> None:
     check_plans(home or Home.default().folder, one_name(trainee, named))
 
 
-@plan.command(epilog='\b\nExamples:\n  rungwise plan show "Jonas Reiter"\n  rungwise plan show --json')
+@plan.command(
+    short_help="Show a plan, and where the trainee stands.",
+    epilog='\b\nExamples:\n  rungwise plan show "Jonas Reiter"\n  rungwise plan show --json',
+)
 @trainee_argument
 @trainee_option
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON (rungwise.plan-view/1).")
@@ -66,6 +72,7 @@ def show(home: Path | None, trainee: str | None, named: str | None, as_json: boo
 
 @plan.command(
     "set",
+    short_help="Change keys of a plan, and keep its comments.",
     epilog="\b\nExamples:\n"
     '  rungwise plan set goal=size weighted.reps=10 weighted.rest_s=90 --trainee "Jonas Reiter"\n'
     '  rungwise plan set group=recruits weekdays=monday,thursday --trainee "Jonas Reiter"\n'
@@ -110,11 +117,12 @@ def set_command(
 
 
 @plan.command(
+    short_help="Say where to begin: by a test day, or as the coach decides.",
     epilog="\b\nExamples:\n"
     "  rungwise plan start\n"
     '  rungwise plan start --rows 15 --hang 20 --low-bar 12 --trainee "Jonas Reiter"\n'
     '  rungwise plan start --rows 15 --low-bar 12 --rung heels-raised --by "Ada Brunn"\n'
-    '  rungwise plan start "Jonas Reiter" --rung feet-on-floor --step 3 --by "Ada Brunn"'
+    '  rungwise plan start "Jonas Reiter" --rung feet-on-floor --step 3 --by "Ada Brunn"',
 )
 @trainee_argument
 @trainee_option

@@ -31,8 +31,9 @@ def scan(home: Path | None, description: Path | None, seconds: float, as_json: b
 
 
 @click.command(
+    short_help="Look at one sensor, set it, name it, calibrate it.",
     epilog="\b\nExamples:\n  rungwise sensor\n  rungwise sensor RW-2 --name belt --rate 200\n"
-    "  rungwise sensor belt --calibrate\n  rungwise sensor --known"
+    "  rungwise sensor belt --calibrate\n  rungwise sensor --known",
 )
 @click.argument("sensor", required=False)
 @click.option("--seconds", type=Number(1, 600), default=20.0, show_default=True, help="How long to look.")

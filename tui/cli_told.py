@@ -130,13 +130,14 @@ _YES = click.Choice(("yes", "no"))
 
 
 @click.command(
+    short_help="Say what no sensor knows: pain, form, a release.",
     epilog="\b\nExamples:\n"
     '  rungwise tell "Jonas Reiter" --pain 2 --worst 3 --where "left elbow"\n'
     '  rungwise tell "Jonas Reiter" --blades yes --back yes --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --reference 6f1f3b1e/1/4 --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --release coach --by "Ada Brunn"\n'
     '  rungwise tell "Jonas Reiter" --scale 22 --body 70\n'
-    '  rungwise tell "Jonas Reiter" --list'
+    '  rungwise tell "Jonas Reiter" --list',
 )
 @trainee_argument
 @trainee_option

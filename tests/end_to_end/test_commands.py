@@ -106,6 +106,12 @@ def test_help_has_an_example(command: str) -> None:
     assert "Example" in done.stdout
 
 
+@pytest.mark.parametrize("command", ["", "plan"])
+def test_the_list_of_commands_cuts_no_sentence_short(command: str) -> None:
+    listed = rungwise(*command.split(), "--help", COLUMNS="80").stdout.split("Commands:")[1]
+    assert "..." not in listed
+
+
 def test_demo_needs_the_mount_of_a_recorded_motion(tmp_path: Path) -> None:
     done = rungwise("--home", tmp_path, "demo", "--motion", "belt.csv")
     assert done.returncode == 2

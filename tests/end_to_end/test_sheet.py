@@ -177,3 +177,11 @@ def test_a_dash_prints_the_sheet_and_other_options_do_not_go_with_it(home: Path)
     assert len(printed.stdout.splitlines()) == 4
     assert rungwise(home, "done", "--sheet", "-", "--rpe", 7).exit_code == 2
     assert rungwise(home, "done", JONAS, "--group", "valley", "--sets", "15").exit_code == 2
+
+
+def test_import_sends_a_sheet_to_the_command_that_reads_it(home: Path) -> None:
+    sheet = home / "sheet.csv"
+    sheet.write_text(rungwise(home, "done", "--sheet", "-", "--date", THURSDAY).stdout)
+    refused = rungwise(home, "import", sheet)
+    assert refused.exit_code == 2
+    assert "sheet.csv is a sheet of rungwise done --sheet" in refused.stderr

@@ -74,6 +74,22 @@ def test_a_newcomer_with_pain_of_six_gets_no_session_and_the_reason(home: Home) 
             todays_plan(home, book, NAME, MONDAY, said=held)
 
 
+def test_who_breaks_off_between_two_questions_has_said_the_first(home: Home) -> None:
+    thursday = MONDAY + timedelta(days=3)
+    with Logbook.open(home.logbook) as book:
+        trained(book)
+
+        @click.command()
+        def command() -> None:
+            ask_before(home, book, NAME, thursday, utc_us(thursday, 17))
+
+        done = CliRunner().invoke(command, input="7\n\n\nn\n")  # and no answer about the warning signs
+        assert done.exit_code == 1
+        assert "dark urine" in done.output
+        with pytest.raises(Trouble, match="pain 7 of 10"):
+            todays_plan(home, book, NAME, thursday)
+
+
 def test_what_stops_a_newcomer_is_not_forgotten_at_the_next_try(home: Home) -> None:
     # the issue: pain above 5 reopens only when it is 3 or less and settled overnight
     with Logbook.open(home.logbook) as book:

@@ -163,6 +163,8 @@ def _check_header(name: str, header: Sequence[str], columns: Sequence[str], need
             f"{name} was written by rungwise export --format csv; to read it back give its folder, or export it "
             "as JSON, which carries everything"
         )
+    if "asked_sets" in strange:
+        raise SheetError(f"{name} is a sheet of rungwise done --sheet; that reads it back")
     if strange:
         raise SheetError(f"{name}, line 1, column {strange[0] or '(empty)'}: unknown; known are {', '.join(columns)}")
     twice = [one for one in header if header.count(one) > 1]

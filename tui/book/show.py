@@ -67,6 +67,7 @@ def _told(logbook: Logbook, person: Trainee, *, with_reps: bool) -> list[tuple[S
 def session_line(record: SessionRecord, trainee: Trainee, pain: Pain | None = None) -> str:
     """Return one session on one line; `pain` is the worst that was said of it."""
     asked = record.prescription
+    judged = record.outcome.value if record.sets else "not judged"
     counts = " ".join(words.done(done.verdict) for done in record.sets) or "none"
     warm_ups = f"warm-ups: {' '.join(str(done.verdict.count) for done in record.warm_ups)}  " if record.warm_ups else ""
     partners = f"  partner sets: {len(record.partners)}, not counted" if record.partners else ""
@@ -75,7 +76,7 @@ def session_line(record: SessionRecord, trainee: Trainee, pain: Pain | None = No
         (
             f"{str(record.session_id)[:ID_LETTERS]}  {record.day}  {trainee.name}  {asked.exercise.name}",
             f"{words.asked(asked)}, rest {asked.rest_s:g} s",
-            f"{warm_ups}sets: {counts}{partners}  {record.outcome.value}{ended}",
+            f"{warm_ups}sets: {counts}{partners}  {judged}{ended}",
             *beside_words(record, pain),
         )
     )
