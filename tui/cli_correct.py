@@ -14,8 +14,11 @@ from tui.options import Number, Numbers
 KINDS = ("full", "partial", "one-and-a-half")
 SETS = {"counts": "exercise", "warm-up": "warm-up", "other-exercise": "partner"}
 """What a set may be relabelled as, and how the log calls it."""
-UNREASONED = {"undo": "mistaken", "confirm": "other", "analyse_again": "other"}
+UNREASONED = {"undo": "mistaken", "confirm": "other", "analyse_again": "other", "give": "somebody-else"}
 """What needs no reason, and the one it gets."""
+OF_SESSION = ("undo", "confirm", "analyse_again")
+OF_REPS = ("add_rep", "drop_rep", "merge", "split", "kind")
+"""What is about the whole session, and about reps; the others are about a set."""
 
 
 class Reason(click.ParamType[str]):
@@ -74,11 +77,17 @@ def _asked() -> str:
     epilog="\b\nExamples:\n"
     "  rungwise correct 3f2a\n"
     "  rungwise correct 3f2a --set 2 --rep 7 --drop-rep --reason not-a-rep --by Ada --role coach\n"
-    "  rungwise correct 3f2a --set 1 --count 14 --reason t\n"
-    '  rungwise correct 3f2a --set 3 --give "Jonas Reiter" --reason somebody-else\n'
+    "  rungwise correct 3f2a --set 1 --rep 4 --add-rep --reason missed\n"
+    "  rungwise correct 3f2a --set 1 --reps 3,4 --merge --reason one-as-two\n"
+    "  rungwise correct 3f2a --set 1 --rep 3 --split --reason two-as-one\n"
+    "  rungwise correct 3f2a --set 1 --rep 5 --kind partial --reason not-full\n"
+    "  rungwise correct 3f2a --set 1 --count 14 --reason typed-wrong\n"
+    "  rungwise correct 3f2a --load 7.5 --reason typed-wrong\n"
+    "  rungwise correct 3f2a --set 1 --relabel warm-up --reason other\n"
+    '  rungwise correct 3f2a --set 3 --give "Jonas Reiter"\n'
     "  rungwise correct 3f2a --undo"
 )
-@click.argument("session")
+@click.argument("session", required=False, metavar="SESSION")
 @click.option("--set", "set_name", type=SetName(), metavar="N", help="Of which set, as listed: 2, w1, p1, o1.")
 @click.option(
     "--rep",
@@ -117,7 +126,7 @@ def _asked() -> str:
 def correct(
     context: click.Context,
     /,
-    session: str,
+    session: str | None,
     set_name: str | None,
     reps: tuple[int, ...],
     reason: str | None,
@@ -139,7 +148,10 @@ def correct(
 
     folder = context.obj or Home.default().folder
     wished = {name: given for name, given in acts.items() if given is not None and given is not False}
+    if session is None:
+        raise click.UsageError("name a session by the first letters of its id; rungwise log lists them")
     _check(list(wished), role, by, only_list=only_list, told=bool(reason or text or by))
+    _check_place(next(iter(wished), ""), set_name, reps)
     if not wished:
         show_session(folder, session, as_json=as_json)
         return
@@ -158,6 +170,14 @@ def _check(acts: list[str], role: str, by: str | None, *, only_list: bool, told:
         raise click.UsageError("only the coach can confirm: --role coach --by NAME")
     if role == "coach" and by is None and acts:
         raise click.UsageError("name the coach: --by NAME")
+
+
+def _check_place(act: str, set_name: str | None, reps: tuple[int, ...]) -> None:
+    name = f"--{act.replace('_', '-')}"
+    if reps and act not in OF_REPS:
+        raise click.UsageError(f"{name} is about no rep: leave out --rep" if act else "say what the rep was")
+    if set_name and act in OF_SESSION:
+        raise click.UsageError(f"{name} is about the whole session: leave out --set")
 
 
 def _meant(act: str, given: Any) -> Any:

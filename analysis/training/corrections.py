@@ -187,9 +187,18 @@ def standing_corrections(made: Sequence[Correction]) -> tuple[Correction, ...]:
     made
         All of a session, in any order.
     """
-    undone: set[str] = set()
-    in_time = sorted(made, key=lambda one: (one.made_utc_us, one.kind is Act.UNDO))
-    for one in reversed(in_time):
-        if one.kind is Act.UNDO and str(one.id) not in undone:
-            undone.add(str(one.value))
-    return tuple(one for one in in_time if one.kind is not Act.UNDO and str(one.id) not in undone)
+    gone = undone(made)
+    return tuple(one for one in _in_time(made) if one.kind is not Act.UNDO and one.id not in gone)
+
+
+def undone(made: Sequence[Correction]) -> frozenset[UUID]:
+    """Return the ids of the corrections, and of the undoings, of a session that are undone."""
+    gone: set[str] = set()
+    for one in reversed(_in_time(made)):
+        if one.kind is Act.UNDO and str(one.id) not in gone:
+            gone.add(str(one.value))
+    return frozenset(one.id for one in made if str(one.id) in gone)
+
+
+def _in_time(made: Sequence[Correction]) -> list[Correction]:
+    return sorted(made, key=lambda one: (one.made_utc_us, one.kind is Act.UNDO))

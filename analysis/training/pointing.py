@@ -73,7 +73,7 @@ def set_that_counts(record: SessionRecord, name: str | None) -> SetRecord:
     done = the_set(record, name)
     if done.kind is not SetKind.EXERCISE:
         what = "a warm-up" if done.kind is SetKind.WARM_UP else "the other exercise's"
-        raise PointingError(f"set {name} is {what} and its reps decide nothing; if it counts, say so first")
+        raise PointingError(f"set {name} is {what} and decides nothing; if it counts, say so first (--relabel counts)")
     return done
 
 

@@ -78,6 +78,7 @@ def test_a_rep_is_taken_out_shown_and_given_back(mine: Gym) -> None:
     assert "Ada (coach): set 2, a rep taken out (not a rep, on tiptoe)" in undone.stdout
     assert counts(mine) == [5, 5, 5]
     assert "(undone)" in correct(mine, "--list").stdout
+    assert "is undone already" in correct(mine, "--undo", document["corrections"][0]["id"][:8]).stderr
     assert len(mine.logbook.corrections(mine.records()[0].session_id)) == 2  # nothing is removed
 
 
@@ -125,7 +126,7 @@ def test_warm_ups_and_sets_of_another_exercise_are_listed_and_may_be_pointed_at(
         "set p1: the other exercise",
         "set 1: 5",
     ]
-    assert "decide nothing" in correct(mine, "--set", "w1", "--count", "4", "--reason", "t").stderr
+    assert "decides nothing" in correct(mine, "--set", "w1", "--count", "4", "--reason", "t").stderr
     assert "of that kind already" in correct(mine, "--set", "w1", "--relabel", "warm-up", "--reason", "o").stderr
     assert "names no set" in correct(mine, "--set", "x1", "--relabel", "warm-up", "--reason", "o").stderr
     assert correct(mine, "--set", "p1", "--drop-set", "--reason", "e").exit_code == 0
@@ -199,12 +200,17 @@ def test_what_cannot_be_is_said_with_what_there_is(mine: Gym) -> None:
         (("--set", "1", "--count", "5", "--role", "coach", "--by", DEMO_TRAINEE), "somebody else corrects"),
         (("--confirm",), "only the coach"),
         (("--text", "hm"), "say what to correct"),
+        (("--set", "1", "--rep", "2", "--count", "5"), "--count is about no rep"),
+        (("--set", "1", "--undo"), "about the whole session"),
+        (("--set", "1", "--rep", "2", "--list"), "say what the rep was"),
     ):
-        told = () if "--undo" in words or "--confirm" in words or "--text" in words else ("--reason", "o")
+        asked = {"--undo", "--confirm", "--text", "--list"}.isdisjoint(words)
+        told = ("--reason", "o") if asked else ()
         result = correct(mine, *words, *told)
         assert result.exit_code == 2, words
         assert says in result.stderr.replace("of this session there is: none", "there is none"), result.stderr
     assert not mine.logbook.corrections(mine.records()[0].session_id)
+    assert "rungwise log lists them" in rungwise(mine, "correct").stderr
     assert "no session begins with zz" in rungwise(mine, "correct", "zz").stderr
     missing = correct(mine, "--set", "1", "--count", "5")
     assert missing.exit_code == 2

@@ -161,6 +161,6 @@ def test_tables_that_are_missing_or_tell_not_whose_a_set_is_are_refused(home: Pa
         writer = csv.DictWriter(file, found[0])
         writer.writeheader()
         writer.writerows(found)
-    assert "tables do not tell whose set is whose" in rungwise(tmp_path / "other", "import", out, status=2)
+    assert "only the JSON export takes that in" in rungwise(tmp_path / "other", "import", out, status=2)
     (out / "sets.csv").unlink()
     assert "holds no sets.csv" in rungwise(tmp_path / "other", "import", out, status=2)

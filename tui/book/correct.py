@@ -106,8 +106,10 @@ def _change_lines(found: Opened, done: Corrected) -> Iterator[str]:
     """Say what the session is now, beside what it was, and what that changes for the next one."""
     was, now = done.was, done.now
     known = set(set_lines(was, found.people))
-    yield from (line for line in set_lines(now, found.people) if line not in known)
-    gone = "" if len(now.sets) == len(was.sets) else f", {len(now.sets)} sets instead of {len(was.sets)}"
+    changed = [line for line in set_lines(now, found.people) if line not in known]
+    yield from changed or (("every set stays as it was",) if len(now.sets) == len(was.sets) else ())
+    many = f"{len(now.sets)} {'set' if len(now.sets) == 1 else 'sets'}"
+    gone = "" if len(now.sets) == len(was.sets) else f", {many} instead of {len(was.sets)}"
     stood, stands = done.stood, done.stands
     before = "" if stands.outcome is stood.outcome else f", was {stood.outcome.value}"
     yield f"session: {stands.outcome.value}{before}{gone}"
@@ -117,7 +119,10 @@ def _change_lines(found: Opened, done: Corrected) -> Iterator[str]:
         yield "  confirmed: it counts before a step to the next rung"
     if any(mark.disagrees for mark in now.marks):
         yield "  a correction disagrees with the newer analysis; it holds, but look at it"
+    between = any(one.kind in (Act.GIVE, Act.UNDO) for one in done.made)
     for one in done.follows:
+        if one.person != found.trainee and one.now == one.was and not between:
+            continue
         name = f"{one.person.name}, " if len(done.follows) > 1 else ""
         yield from (f"{name if not n else ''}{line}" for n, line in enumerate(_next_lines(one)))
 

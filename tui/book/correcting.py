@@ -14,7 +14,7 @@ from uuid import UUID, uuid4
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import AnalysisRun, Trainee
 from analysis.training import pointing
-from analysis.training.corrections import Act, Because, By, Correction, standing_corrections
+from analysis.training.corrections import Act, Because, By, Correction, standing_corrections, undone
 from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import Draft, PointingError
 from analysis.training.progression import NextSession
@@ -214,6 +214,8 @@ def _undoing(found: Opened, made: Sequence[Correction], letters: str, teller: Te
         what = f"there is no one correction {letters}" if letters else "there is nothing to undo"
         raise Trouble(f"{what}; of this session there is: {there}")
     gone = named[0]
+    if gone.id in undone(made):
+        raise Trouble(f"{str(gone.id)[:ID_LETTERS]} is undone already")
     return _corrected(found, Draft(Act.UNDO, gone.start_s, gone.end_s, str(gone.id)), teller)
 
 

@@ -24,7 +24,11 @@ from tui.book.table_rows import Cells, rep_from, said_from, session_from, set_fr
 
 MOST_BYTES = 64_000_000
 NEEDED = ("sessions.csv", "sets.csv", "reps.csv")
-LATER = frozenset({"hand_share", "clean"})
+LATER = {
+    "sessions.csv": frozenset({"hand_share"}),
+    "sets.csv": frozenset({"clean", "trainee_id", "recorded_in"}),
+    "reps.csv": frozenset({"trainee_id"}),
+}
 """Columns that older exports do not have."""
 
 Owner = Callable[[str, str], Trainee]
@@ -90,7 +94,7 @@ def tables_back(logbook: Logbook, folder: Path, whose: Trainee | None) -> Tables
         if session_id is None or person is None:
             continue
         if session_id in seen:
-            line.fault("session_id", "is there twice: two people shared it, and tables do not tell whose set is whose")
+            line.fault("session_id", "is there twice: two people shared it, and only the JSON export takes that in")
             continue
         seen.add(session_id)
         if logbook.sessions_called(str(session_id)):
@@ -118,7 +122,7 @@ def _lines(folder: Path, name: str) -> list[Line]:
             raise SheetError(f"{folder} holds no {name}: give the folder that rungwise export --format csv wrote")
         return []
     columns = [one.name for one in TABLES[name]]
-    return read_lines(path, columns, [one for one in columns if one not in LATER], most_bytes=MOST_BYTES)
+    return read_lines(path, columns, [one for one in columns if one not in LATER.get(name, ())], most_bytes=MOST_BYTES)
 
 
 def _by_session(lines: Sequence[Line]) -> dict[UUID, list[Cells]]:
