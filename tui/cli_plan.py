@@ -78,7 +78,7 @@ def show(home: Path | None, trainee: str | None, named: str | None, as_json: boo
     '  rungwise plan set group=recruits weekdays=monday,thursday --trainee "Jonas Reiter"\n'
     "  rungwise plan set equipment=low-bar,high-bar,block,handles --group recruits --dry-run\n"
     "  rungwise plan set feet-on-floor.tempo.down_s=2 box.steps.2.reps=4 pull-up.load_step_kg=none\n"
-    "  rungwise plan set equipment+=rings,towel equipment-=straps\n"
+    "  rungwise plan set equipment-=rings,towel grips+=wide\n"
     "  rungwise plan set 'pull-up.steps+={reps = 9}' pull-up.gate=none\n"
     "  rungwise plan set 'box.steps.4+={tempo = {down_s = 2}, reps = 3}' box.steps.2=none\n"
     '  rungwise plan set \'rungs.box+={key = "rows-in-rings", exercise = "inverted-row", sets = 3, reps = 8, '

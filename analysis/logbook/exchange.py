@@ -7,7 +7,7 @@ what belongs to a session stands within it. Reading it back adds what is not the
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -39,7 +39,14 @@ class Exchange(OpenFile):
         with self._reading() as connection:
             return _Outgoing(connection, people).document()
 
-    def load(self, document: Any, *, as_trainee: UUID | None = None, dry_run: bool = False) -> Added:
+    def load(
+        self,
+        document: Any,
+        *,
+        as_trainee: UUID | None = None,
+        dry_run: bool = False,
+        also: Callable[[], None] = lambda: None,
+    ) -> Added:
         """Add what a document holds and the logbook does not: by UUID, so that nothing is there twice.
 
         A session that is here already stays as it is; corrections of it that are not here are added.
@@ -52,6 +59,8 @@ class Exchange(OpenFile):
             Whose everything is, where the document is of one person only; None: as it says.
         dry_run
             Only tell what would be added.
+        also
+            Done once all of it is known to be right and before it is committed: what it raises leaves nothing behind.
 
         Raises
         ------
@@ -60,6 +69,7 @@ class Exchange(OpenFile):
         """
         with self._writing("") as connection:
             added = Incoming(connection, document, as_trainee).add()
+            also()
             if dry_run:
                 connection.rollback()
         return added

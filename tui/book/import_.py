@@ -19,7 +19,7 @@ from tui import format as words
 from tui.book.cells import SheetError, raise_faults, read_lines
 from tui.book.meanwhile import on_what_is_there
 from tui.book.past import COLUMNS, NEEDED, Past
-from tui.book.plan_exchange import plans_in, taken_lines
+from tui.book.plan_exchange import TakenPlan, plans_in, taken_lines
 from tui.book.plan_file import write_plans
 from tui.book.tables_back import tables_back
 from tui.home import Home
@@ -70,13 +70,16 @@ _CALLED = {"proposals": "next sessions"}
 def _whole(home: Home, logbook: Logbook, path: Path, trainee: str | None, *, dry_run: bool) -> None:
     document = _document(path)
     whose = None if trainee is None else _person(logbook, trainee)
+    people, plans = logbook.trainees(), list[TakenPlan]()
+
+    def take_plans() -> None:
+        plans.extend(plans_in(home, document, people, whose))
+        if plans and not dry_run:
+            write_plans(home, {one.path: one.text for one in plans})
+
+    as_trainee = None if whose is None else whose.id
     try:
-        added = logbook.load(document, as_trainee=None if whose is None else whose.id, dry_run=True)
-        plans = plans_in(home, document, logbook.trainees(), whose)
-        if not dry_run:
-            if plans:
-                write_plans(home, {one.path: one.text for one in plans})
-            logbook.load(document, as_trainee=None if whose is None else whose.id)
+        added = logbook.load(document, as_trainee=as_trainee, dry_run=dry_run, also=take_plans)
     except LogbookError as problem:
         raise SheetError(f"{path.name}: {problem} Nothing was written.") from problem
     new = counts(

@@ -10,6 +10,7 @@ from typing import Any
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from analysis.training.plan import default_plan
 from tui.book.plan_lists import (
     RUNGS,
     TABLES,
@@ -22,6 +23,7 @@ from tui.book.plan_lists import (
     without_rung,
 )
 from tui.book.plan_notes import PLAN_NOTES, RUNG_NOTES
+from tui.book.plan_text import plan_values
 
 NONE = "none"
 """As a value: takes the key out, so that its default holds."""
@@ -72,7 +74,7 @@ def _changed(text: str, key: str, value: str) -> str:
         return _list_changed(text, key[:-1].rstrip(), value, out=key[-1] == "-")
     if value == NONE and "." not in key and key in (rungs := _rung_keys(text)):
         return without_rung(text, rungs.index(key), len(rungs))
-    hidden = re.compile(rf"^# {re.escape(key)} =$", re.MULTILINE)
+    hidden = _hidden(key)
     if value != NONE and hidden.search(text):
         return hidden.sub(lambda _: f"{key} = {_written(key, value)}", text, count=1)
     document = tomlkit.parse(text)
@@ -96,9 +98,13 @@ def _list_changed(text: str, key: str, value: str, *, out: bool) -> str:
         words = [value.strip()] if name == "cues" else _value(name, value)
         if name not in _LISTS or not isinstance(words, list):
             raise EditError(f"{key} is no list; allowed are {', '.join(sorted([*_LISTS, *TABLES]))}")
-        table, last = _place(tomlkit.parse(text), key)
-        written = _typed(with_words(key, table.get(last), words, out=out))
-        return _changed(text, key, written)
+        rung, _, inner = key.rpartition(".")
+        if not rung and key not in PLAN_NOTES:
+            raise EditError(_unknown(key, _rung_keys(text)))
+        if not rung and _hidden(key).search(text):
+            text = _changed(text, key, _typed(plan_values(default_plan(), "")[key]))
+        path = (RUNGS, _named(_rung_keys(text), rung, key), inner) if rung else (key,)
+        return with_words(text, path, words, out=out)
     if out:
         raise EditError(f"{key}: a {name[:-1]} is taken out by its {_NAMED[name]}=none")
     table = table_of(key, name, value)
@@ -139,6 +145,11 @@ def _named(keys: Sequence[str], rung: str, key: str) -> int:
 def _typed(words: Sequence[str]) -> str:
     """Return a list of words as one would type it as TOML."""
     return tomlkit.item(list(words)).as_string()
+
+
+def _hidden(key: str) -> re.Pattern[str]:
+    """Return what finds the place that a key without a value keeps."""
+    return re.compile(rf"^# {re.escape(key)} =$", re.MULTILINE)
 
 
 def _take_out(table: Any, last: str | int, key: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 import tomlkit
@@ -42,30 +42,31 @@ def table_of(key: str, name: str, text: str) -> InlineTable:
     return value
 
 
-def with_words(key: str, holds: Sequence[str] | None, words: Sequence[str], *, out: bool) -> list[str]:
-    """Return a list of words with some more, or without them.
+def with_words(text: str, path: KeyPath, words: Sequence[str], *, out: bool) -> str:
+    """Return a plan's text with a list that has some words more, or is without them; comments within it stay.
 
-    Parameters
-    ----------
-    holds
-        What the list holds; None where the plan leaves it out: then what holds by default.
+    Where it is so already nothing changes: of a group some may have a word and others not.
 
     Raises
     ------
     EditError
-        When a word is there already, or is not there.
+        When the plan leaves the list out, and what holds by default is no list that could be written.
     """
-    name = key.rpartition(".")[2]
-    if holds is None:
-        usual = plan_values(default_plan(), "").get(key)
+    document = tomlkit.parse(text)
+    *outer, name = path
+    table = _at(document, outer)
+    if name not in table:
+        usual = None if outer else plan_values(default_plan(), "").get(str(name))
         if usual is None:
-            raise EditError(f"{key} is left out in this plan; give the whole list, {key}=ONE,TWO")
-        holds = [str(one) for one in usual]
+            raise EditError(f"{name} is left out in this plan; give the whole list, {name}=ONE,TWO")
+        table[name] = usual
+    holds = table[name]
     for word in words:
-        if (word in holds) is not out:
-            told = f"holds {', '.join(holds) or 'none'}"
-            raise EditError(f"{key}: {word} is {'not there' if out else 'there already'}; {name} {told}")
-    return [one for one in holds if one not in words] if out else [*holds, *words]
+        if out and word in holds:
+            holds.remove(word)
+        elif not out and word not in holds:
+            holds.append(word)
+    return tomlkit.dumps(document)
 
 
 def with_step(text: str, path: KeyPath, place: int, step: InlineTable) -> str:
@@ -97,7 +98,7 @@ def with_last_step(text: str, path: KeyPath, step: InlineTable) -> str:
     return tomlkit.dumps(document)
 
 
-def _at(document: Any, path: KeyPath) -> Any:
+def _at(document: Any, path: Iterable[str | int]) -> Any:
     for name in path:
         document = document[name]
     return document

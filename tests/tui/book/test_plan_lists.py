@@ -113,8 +113,8 @@ def test_a_comment_beside_a_step_stays_with_it(written: Path) -> None:
         ("rungs+={exercise = 'pull-up'}", "key: is missing"),
         ("pull-up.gate=", "is empty; say what opens the way to the next rung"),
         ("feet-on-floor=none", "give one of inverted-row, heels-raised"),
-        ("equipment+=low-bar", "low-bar is there already; equipment holds low-bar, high-bar"),
-        ("grips-=wide", "wide is not there; grips holds pronated"),
+        ("equipment+=sofa", "'sofa' is not allowed; give"),
+        ("sofa.needs+=box", "RUNG one of inverted-row"),
         ("pull-up.grips+=wide", "is left out in this plan; give the whole list"),
         ("goal+=size", "goal is no list; allowed are cues, equipment"),
         ("+=size", "is no KEY=VALUE"),
@@ -154,3 +154,23 @@ def test_a_rung_that_begins_harder_is_told_when_it_is_put_in(written: Path) -> N
         "look at ring-row: begins with more than feet-on-floor ends with: beside the rung itself it makes rest harder"
         in said
     )
+
+
+def test_what_is_so_already_changes_nothing_so_that_a_group_may_differ(written: Path) -> None:
+    rungwise(written, "plan", "new", ILKA)
+    for name in (JONAS, ILKA):
+        rungwise(written, "plan", "set", "group=recruits", "--trainee", name)
+    rungwise(written, "plan", "set", "equipment-=towel,rings", "--trainee", ILKA)
+    said = rungwise(written, "plan", "set", "equipment+=towel", "--group", "recruits").stdout
+    assert f"{JONAS}: it is so already" in said
+    assert all("towel" in plan_of(written, name).equipment for name in (JONAS, ILKA))
+    assert "it is so already" in rungwise(written, "plan", "set", "equipment-=rings", "--trainee", ILKA).stdout
+
+
+def test_comments_within_a_list_of_words_stay(written: Path) -> None:
+    file = file_of(written)
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('    "block",\n', '    "block", # the low one\n'), encoding="utf-8")
+    rungwise(written, "plan", "set", "equipment-=straps", "equipment-=rings", "equipment+=rings")
+    assert '    "block", # the low one\n' in file.read_text(encoding="utf-8")
+    assert '    "towel",\n    "rings",\n]' in file.read_text(encoding="utf-8")
