@@ -81,7 +81,7 @@ def test_what_tables_carry_comes_back_as_it_was(home: Path, tmp_path: Path) -> N
     out, other = exported(home, tmp_path / "out"), tmp_path / "other"
     tried = rungwise(other, "import", out, "--dry-run")
     assert tried.startswith("out: 6 sessions, 12 statements would be added, nothing was written")
-    assert rungwise(other, "log") == "no session in the log yet: rungwise train makes the first one\n"
+    assert rungwise(other, "log") == "no session in the log yet: rungwise train or rungwise done makes the first one\n"
     said = rungwise(other, "import", out)
     assert said.startswith("out: 6 sessions, 12 statements added")
     assert "not taken in: 2 corrections, which are in the figures already" in said
@@ -151,6 +151,20 @@ def test_what_is_wrong_is_told_with_file_line_and_column_and_nothing_is_written(
     assert told in said
     assert "Nothing was written." in said
     assert "nobody is in the logbook" in rungwise(tmp_path / "other", "roster")
+
+
+def test_tables_of_an_older_export_lack_what_is_newer(home: Path, tmp_path: Path) -> None:
+    out, other = exported(home, tmp_path / "out"), tmp_path / "other"
+    for name in ("sets.csv", "reps.csv"):
+        older = [
+            {key: cell for key, cell in row.items() if key not in ("trainee_id", "recorded_in")}
+            for row in rows(out, name)
+        ]
+        with (out / name).open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, older[0])
+            writer.writeheader()
+            writer.writerows(older)
+    assert rungwise(other, "import", out).startswith("out: 6 sessions, 12 statements added")
 
 
 def test_tables_that_are_missing_or_tell_not_whose_a_set_is_are_refused(home: Path, tmp_path: Path) -> None:

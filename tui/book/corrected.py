@@ -166,9 +166,13 @@ def corrected_words(record: SessionRecord) -> Iterator[str]:
 
 def guest_words(record: SessionRecord) -> Iterator[str]:
     """Yield which sets were recorded in the session of somebody else, and in which."""
+    came: dict[str, list[str]] = {}
     for done in all_sets(record) if record.marks else ():
         if done.given:
-            yield f"set {LETTERS[done.kind]}{done.number} from another's session ({str(given_from(done))[:ID_LETTERS]})"
+            session = str(given_from(done))[:ID_LETTERS]
+            came.setdefault(session, []).append(f"{LETTERS[done.kind]}{done.number}")
+    for session, sets in came.items():
+        yield f"{'set' if len(sets) == 1 else 'sets'} {listing(sets)} from another's session ({session})"
 
 
 def mark_document(mark: Mark) -> dict[str, Any]:
