@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
+from functools import partial
 from typing import ClassVar
 
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerCancelled
@@ -15,19 +16,18 @@ from textual.worker import Worker, WorkerCancelled
 from tui.control import Driver, LiveControl, ReplayControl
 from tui.messages import Moment, Snapshot
 from tui.palette import DARK, LIGHT, first_theme
-from tui.rows import LogRow
+from tui.rooms import Enter, Room
+from tui.screens.go import GoScreen
 from tui.screens.help import HelpScreen
+from tui.screens.keyed import Keyed
 from tui.screens.live import LiveScreen
-from tui.screens.log import LogScreen
-from tui.screens.log_sets import LogSetsScreen
 from tui.screens.replay import ReplayScreen
 from tui.screens.session import SessionScreen
+from tui.screens.visit import VisitScreen
 
 FRAMES_PER_S = 20.0
 PATIENCE_S = 5.0
 """Real seconds that a session has to leave by itself before it is cancelled."""
-
-LogReader = Callable[[], Sequence[LogRow]]
 
 
 class RungwiseApp(App[None]):
@@ -36,13 +36,15 @@ class RungwiseApp(App[None]):
     Parameters
     ----------
     driver
-        The session to run; without one, the log alone is shown.
+        The session to run; without one, a room is shown from the start.
     control
         Takes the wishes of a live session.
     trainees
         Whom the bar can be given to.
-    log
-        Reads the log, newest session first; called when the log is opened.
+    rooms
+        What can be opened from everywhere.
+    first
+        Key of the room to begin in, where no session runs; without one the list of rooms.
     replay
         Makes this a replay: the knobs of the recording that `driver` plays.
 
@@ -57,10 +59,9 @@ class RungwiseApp(App[None]):
         Binding("q", "stop", "stop"),
         Binding("ctrl+c,ctrl+q", "stop", "stop", show=False, priority=True),
         Binding("question_mark", "help", "help"),
-        Binding("l", "log", "log"),
+        Binding("g", "go", "go to"),
         Binding("b", "bright", "bright or dark", show=False),
     ]
-    ENABLE_COMMAND_PALETTE = False
     TITLE = "Rungwise"
 
     def __init__(
@@ -69,7 +70,9 @@ class RungwiseApp(App[None]):
         *,
         control: LiveControl | None = None,
         trainees: Sequence[str] = (),
-        log: LogReader | None = None,
+        rooms: Sequence[Room] = (),
+        first: str = "",
+        guide: Sequence[str] = (),
         replay: ReplayControl | None = None,
     ) -> None:
         # Without colour the terminal's own two are used: Textual would otherwise send greys.
@@ -78,7 +81,8 @@ class RungwiseApp(App[None]):
         self._driver_of_session = driver
         self._control = control
         self._trainees = tuple(trainees)
-        self._log_reader = log
+        self._rooms = tuple(rooms)
+        self._first, self._guide = first, tuple(guide)
         self._replay = replay
         self._session: SessionScreen | None = None
         self._worker: Worker[None] | None = None
@@ -93,34 +97,19 @@ class RungwiseApp(App[None]):
 
     async def on_mount(self) -> None:
         """Open the first screen and start the session."""
-        first = self._first_screen()
-        if self.failure:
-            return
-        await self.push_screen(first)
-        if self._driver_of_session:
-            self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
-            self.set_interval(1 / FRAMES_PER_S, self.frame)
-
-    def _first_screen(self) -> Screen[None]:
         if self._driver_of_session is None:
-            return LogScreen(self._rows_of_log())
+            await self.push_screen(self._first_room())
+            return
         self._session = (
-            ReplayScreen(self._replay)
-            if self._replay
-            else LiveScreen(self._control, self._trainees, bool(self._log_reader))
+            ReplayScreen(self._replay) if self._replay else LiveScreen(self._control, self._trainees, bool(self._rooms))
         )
-        return self._session
+        await self.push_screen(self._session)
+        self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
+        self.set_interval(1 / FRAMES_PER_S, self.frame)
 
-    def _rows_of_log(self) -> Sequence[LogRow]:
-        """Read the log; where it cannot be read, leave with the reason unless a session is running."""
-        try:
-            return self._log_reader() if self._log_reader else ()
-        except Exception as error:
-            if self._session is None:
-                self._fail(error)
-            else:
-                self._session.note = f"The log cannot be read: {error}"
-            return ()
+    def _first_room(self) -> Screen[None]:
+        chosen = [room for room in self._rooms if room.key == self._first]
+        return VisitScreen(chosen[0].name, chosen[0].enter) if chosen else GoScreen(self._rooms, self._guide)
 
     def _fail(self, error: Exception) -> None:
         """Leave the screen; whoever ran the application says why."""
@@ -181,13 +170,35 @@ class RungwiseApp(App[None]):
 
     def action_help(self) -> None:
         """Show the keys and how to read the hills."""
-        if isinstance(self.screen, SessionScreen | LogScreen | LogSetsScreen):
+        if isinstance(self.screen, Keyed):
             self.push_screen(HelpScreen(self.screen.keys()))
 
-    def action_log(self) -> None:
-        """Open the log over a session."""
-        if self._log_reader and isinstance(self.screen, SessionScreen):
-            self.push_screen(LogScreen(self._rows_of_log()))
+    def action_go(self) -> None:
+        """List the rooms."""
+        if self._rooms and isinstance(self.screen, Keyed):
+            self.push_screen(GoScreen(self._rooms))
+
+    def visit(self, name: str, enter: Enter) -> None:
+        """Open a room over what is on the screen; the list of rooms gives way to it.
+
+        Parameters
+        ----------
+        name
+            What is opened, as said while it is read.
+        """
+        visit = VisitScreen(name, enter)
+        if isinstance(self.screen, GoScreen) and len(self.screen_stack) > 2:
+            self.switch_screen(visit)
+        else:
+            self.push_screen(visit)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Name what the command palette offers: the rooms, the keys, the light, the way out."""
+        for room in self._rooms:
+            yield SystemCommand(room.name, room.tells, partial(self.visit, room.name, room.enter))
+        yield SystemCommand("keys", "the keys of this screen, and how to read the hills", self.action_help)
+        yield SystemCommand("bright or dark", "change the ground of the screen", self.action_bright)
+        yield SystemCommand("leave", "close the log and go", self.action_stop)
 
     def action_leave(self) -> None:
         """Go back to the screen below; leave where there is none."""

@@ -43,7 +43,11 @@ def _check_place(place: str | None, mount: str) -> None:
         raise click.UsageError("--place says where on the body: it goes with --mount body only")
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]}, epilog="Example: rungwise demo --speed 10")
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Example: rungwise demo --speed 10",
+    invoke_without_command=True,
+)
 @click.option(
     "--home",
     type=click.Path(file_okay=False, path_type=Path),
@@ -55,9 +59,22 @@ def main(context: click.Context, home: Path | None) -> None:
     """Count and time pull-up work, check it against the prescription, and work out the next session.
 
     General information, not medical advice: your coach, your clinician and the makers of bar and anchor come first.
-    Pain stops the set.
+    Pain stops the set. Without a command, in a terminal: the dashboard, from which everything that was done can be
+    looked at.
     """
     context.obj = home
+    if context.invoked_subcommand is None:
+        _start(context, home)
+
+
+def _start(context: click.Context, home: Path | None) -> None:
+    from tui.running import wants_text
+    from tui.start import run_start
+
+    if wants_text(headless=False):
+        click.echo(context.get_help())
+    else:
+        run_start(home or Home.default().folder)
 
 
 @main.command(

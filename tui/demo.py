@@ -16,12 +16,12 @@ from sensor.source import HostClock, Source, SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_performance
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
 from sensor.virtual.script import demo_script, hold_script
-from tui.book.show import log_rows
 from tui.home import Home, day_of
 from tui.lines import print_lines
 from tui.live import LiveRun
 from tui.opening import Opening
 from tui.plans import demo_plan, recorded_plan
+from tui.rooms import Library, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
 from tui.trouble import clear_errors
@@ -67,7 +67,10 @@ def run_demo(
         if wants_text(headless):
             run_as_text(run.run)
         else:
-            run_in_dashboard(run.run, control=run, log=lambda: log_rows(logbook, plan.trainee))
+            library = Library(
+                home=home, logbook=logbook, who=lambda: plan.trainee.name, today=lambda: day_of(clock.utc_us())
+            )
+            run_in_dashboard(run.run, control=run, rooms=rooms_of(library))
             print_lines(run.closing)
     click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
 

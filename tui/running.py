@@ -5,12 +5,12 @@ from __future__ import annotations
 import asyncio
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import click
 
 from tui.control import Driver, LiveControl, ReplayControl
-from tui.rows import LogRow
+from tui.rooms import Room
 from tui.text import TextFeed
 from tui.trouble import clear_errors
 
@@ -38,12 +38,14 @@ def run_in_dashboard(
     control: LiveControl | None = None,
     replay: ReplayControl | None = None,
     trainees: Sequence[str] = (),
-    log: Callable[[], Sequence[LogRow]] | None = None,
+    rooms: Sequence[Room] = (),
+    first: str = "",
+    guide: Sequence[str] = (),
 ) -> None:
     """Run a driver under the dashboard; what it died of is raised once the screen is left."""
     from tui.app import RungwiseApp
 
-    app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, log=log)
+    app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, rooms=rooms, first=first, guide=guide)
     app.run(mouse=False)
     if app.failure is not None:
         with clear_errors():

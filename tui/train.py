@@ -13,7 +13,6 @@ from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
 from tui.asking import as_it_is, ask_after, ask_before, asked_set_up
-from tui.book.show import log_rows
 from tui.choosing import radio_settings
 from tui.home import Home, day_of
 from tui.lines import print_lines
@@ -25,10 +24,10 @@ from tui.plans import (
     in_turn_with,
     last_name,
     todays_plan,
-    trainee_called,
     with_hangs,
     with_reference,
 )
+from tui.rooms import Library, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
 from tui.trouble import Trouble, clear_errors
@@ -116,12 +115,13 @@ def run_train(
         if wants_text(headless):
             run_as_text(run.run)
         else:
+            library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us()))
             names = [known.name for known in logbook.trainees()]
             run_in_dashboard(
                 run.run,
                 control=run,
                 trainees=names if name in names else [*names, name],
-                log=lambda: log_rows(logbook, trainee_called(logbook, run.trainee)),
+                rooms=rooms_of(library),
             )
             print_lines(run.closing)
             ended_us = clock.utc_us()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from analysis.motion.events import Phase
 from analysis.motion.mounts import Mount
@@ -13,7 +13,9 @@ from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, Session
 from sensor.source import LinkState
 from tui.control import Feed, PlayState, Span, SpanKind
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
+from tui.rooms import Room
 from tui.rows import LogRow, LogSet
+from tui.screens.log import LogScreen
 
 EXERCISE = Exercise(
     key="low-bar-heels-down",
@@ -251,3 +253,13 @@ async def walk(feed: Feed, step_s: float = 0.0) -> None:
         feed.post_snapshot(snapshot(Stage.REST, rest_left_s=left))
         await asyncio.sleep(step_s)
     feed.post_snapshot(snapshot(Stage.DONE))
+
+
+def log_room(read: Callable[[], Sequence[LogRow]] = log_rows) -> Room:
+    """Return the room of the log, read by `read`."""
+
+    def enter() -> Callable[[], LogScreen]:
+        rows = read()
+        return lambda: LogScreen(rows)
+
+    return Room("l", "log", "what was done, set by set", enter)

@@ -7,8 +7,8 @@ from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 
 import pytest
-from golden import check_golden, screen_text
-from screen_feed import PROVISIONAL, STAGES, Wishes, hold, log_rows, snapshot, walk
+from golden import check_golden, read, screen_text, shown
+from screen_feed import PROVISIONAL, STAGES, Wishes, hold, log_room, snapshot, walk
 from textual.pilot import Pilot
 
 from analysis.motion.events import Phase
@@ -32,7 +32,7 @@ NAMES = ("Mara Lindt", "Jonas Brandt")
 async def running(
     driver: Driver, size: tuple[int, int] = (80, 24), wishes: Wishes | None = None, trainees: Sequence[str] = NAMES
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(driver, control=wishes or Wishes(), trainees=trainees, log=log_rows)
+    app = RungwiseApp(driver, control=wishes or Wishes(), trainees=trainees, rooms=[log_room()])
     async with app.run_test(size=size) as pilot:
         await settled(app, pilot)
         yield app, pilot
@@ -224,8 +224,8 @@ async def test_help_names_the_keys_and_every_key_leads_back() -> None:
 async def test_q_in_the_log_leads_back_to_the_session_and_does_not_stop_it() -> None:
     wishes = Wishes()
     async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (app, pilot):
-        await pilot.press("l")
-        assert isinstance(app.screen, LogScreen)
+        await pilot.press("g", "l")
+        await shown(app, pilot, LogScreen)
         await pilot.press("enter", "q", "q")
         assert isinstance(app.screen, LiveScreen)
         assert wishes.heard == []
@@ -240,7 +240,8 @@ async def test_the_session_goes_on_under_the_log() -> None:
 
     go = asyncio.Event()
     async with running(later) as (app, pilot):
-        await pilot.press("l")
+        await pilot.press("g", "l")
+        await shown(app, pilot, LogScreen)
         go.set()
         await pilot.pause()
         await settled(app, pilot)
@@ -271,11 +272,12 @@ async def test_a_log_that_cannot_be_read_does_not_end_the_session() -> None:
     def broken() -> tuple[LogRow, ...]:
         raise OSError("the log is locked by another program")
 
-    app = RungwiseApp(showing(snapshot(Stage.REST)), control=Wishes(), log=broken)
+    app = RungwiseApp(showing(snapshot(Stage.REST)), control=Wishes(), rooms=[log_room(broken)])
     async with app.run_test() as pilot:
         await settled(app, pilot)
-        await pilot.press("l", "q")
-        await pilot.pause()
-        assert isinstance(app.screen, LiveScreen)
+        await pilot.press("g", "l")
+        await read(app, pilot)
         assert "locked by another program" in screen_text(app)
+        await pilot.press("q")
+        assert isinstance(app.screen, LiveScreen)
     assert app.failure is None

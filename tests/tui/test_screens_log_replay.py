@@ -7,13 +7,14 @@ from contextlib import asynccontextmanager
 from dataclasses import replace
 
 import pytest
-from golden import check_golden, screen_text
-from screen_feed import Knobs, hold, log_rows, snapshot
+from golden import check_golden, read, screen_text, shown
+from screen_feed import Knobs, hold, log_room, log_rows, snapshot
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
 from tui.messages import Stage
 from tui.rows import LogRow
+from tui.screens.log import LogScreen
 from tui.screens.log_sets import LogSetsScreen
 from tui.screens.replay import SPEEDS, next_speed
 
@@ -24,9 +25,9 @@ SIZES = ((80, 24), (120, 40))
 async def log(
     rows: tuple[LogRow, ...], size: tuple[int, int] = (80, 24)
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(log=lambda: rows)
+    app = RungwiseApp(rooms=[log_room(lambda: rows)], first="l")
     async with app.run_test(size=size) as pilot:
-        await pilot.pause()
+        await shown(app, pilot, LogScreen)
         yield app, pilot
 
 
@@ -57,15 +58,16 @@ async def test_an_empty_log_says_what_to_do() -> None:
         assert app._exit
 
 
-async def test_a_log_that_cannot_be_read_leaves_with_the_reason() -> None:
+async def test_a_log_that_cannot_be_read_says_why() -> None:
     def broken() -> tuple[LogRow, ...]:
         raise OSError("the log is locked by another program")
 
-    app = RungwiseApp(log=broken)
+    app = RungwiseApp(rooms=[log_room(broken)], first="l")
     async with app.run_test() as pilot:
-        await pilot.pause()
-    assert "locked" in str(app.failure)
-    assert app.return_code == 1
+        await read(app, pilot)
+        assert "locked by another program" in screen_text(app)
+        await pilot.press("q")
+    assert app._exit
 
 
 async def test_the_log_is_walked_by_keys_and_the_mark_stays_in_sight() -> None:

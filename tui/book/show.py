@@ -23,10 +23,12 @@ from analysis.training.sharing import given_from
 from analysis.training.statements import Pain
 from tui import format as words
 from tui.book.corrected import corrected_words, mark_document
+from tui.book.moments import here_now
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
 from tui.plans import done_by, last_name
+from tui.rooms import Library, rooms_of
 from tui.rows import LogRow, LogSet
 from tui.running import run_in_dashboard, wants_text
 from tui.set_up_words import set_up_words
@@ -37,12 +39,12 @@ SESSION_FORMAT = "rungwise.session/1"
 
 def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
     """List the sessions of a trainee, or of everybody: on a screen in a terminal, as text elsewhere."""
-    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
         people = people_called(logbook, trainee)
         if not as_json and not wants_text(headless):
-            rows = [row for person in people for row in log_rows(logbook, person)]
-            rows.sort(key=lambda row: row.date, reverse=True)
-            run_in_dashboard(None, log=lambda: rows)
+            library = Library(home=home, logbook=logbook, who=lambda: trainee or "", today=lambda: here_now().date())
+            run_in_dashboard(None, rooms=rooms_of(library), first="l")
             return
         done = [found for person in people for found in _told(logbook, person, with_reps=as_json)]
         for record, person, pain in done:
@@ -50,6 +52,16 @@ def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool
             click.echo(json.dumps(document) if document else session_line(record, person, pain))
         if not done:
             click.echo("no session in the log yet: rungwise train or rungwise done makes the first one", err=True)
+
+
+def log_of(logbook: Logbook, name: str) -> tuple[LogRow, ...]:
+    """Return the sessions of a trainee as the log screen takes them, newest first; without a name, everybody's.
+
+    Somebody who is not in the logbook yet has none.
+    """
+    people = [person for person in logbook.trainees() if name in ("", person.name)]
+    rows = [row for person in people for row in log_rows(logbook, person)]
+    return tuple(sorted(rows, key=lambda row: row.date, reverse=True))
 
 
 def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:

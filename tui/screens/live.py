@@ -26,8 +26,8 @@ class LiveScreen(SessionScreen):
         Takes the wishes; without one the keys for them do nothing and are not shown.
     trainees
         Whom the bar can be given to.
-    has_log
-        Whether the log can be opened from here.
+    has_rooms
+        Whether there are rooms to go to from here.
     """
 
     DEFAULT_CSS = """
@@ -42,11 +42,13 @@ class LiveScreen(SessionScreen):
         Binding("down", "scroll_text(1)", "text down"),
     ]
 
-    def __init__(self, control: LiveControl | None = None, trainees: Sequence[str] = (), has_log: bool = False) -> None:
+    def __init__(
+        self, control: LiveControl | None = None, trainees: Sequence[str] = (), has_rooms: bool = False
+    ) -> None:
         super().__init__()
         self._control = control
         self._trainees = tuple(trainees)
-        self._has_log = has_log
+        self._has_rooms = has_rooms
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -63,7 +65,7 @@ class LiveScreen(SessionScreen):
             keys += [("d", "drop last set")] if self._has_sets() else []
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
-        keys += [("l", "log")] if self._has_log else []
+        keys += [("g", "go to")] if self._has_rooms else []
         return (("q", "stop" if stage is not Stage.DONE else "leave"), ("?", "help"), *keys)
 
     def _has_sets(self) -> bool:

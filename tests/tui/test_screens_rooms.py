@@ -1,0 +1,97 @@
+"""The rooms: the list of them, the ways in, the palette; by keys alone."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from golden import check_golden, read, screen_text, shown
+from screen_feed import log_room
+from textual.screen import Screen
+
+from tui.app import RungwiseApp
+from tui.home import Home
+from tui.rooms import Room
+from tui.screens.go import GoScreen
+from tui.screens.log import LogScreen
+from tui.screens.visit import PATIENCE_S, VisitScreen
+from tui.start import first_steps
+
+SIZES = ((80, 24), (120, 40), (200, 60))
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_golden(size: tuple[int, int], tmp_path: Path) -> None:
+    app = RungwiseApp(rooms=[log_room()], guide=tuple(first_steps(Home(tmp_path), "")))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        check_golden(f"start-{size[0]}x{size[1]}", screen_text(app))
+
+
+async def test_a_room_opens_by_its_key_and_by_walking_there_and_q_leads_back() -> None:
+    app = RungwiseApp(rooms=[log_room()])
+    async with app.run_test() as pilot:
+        for keys in (("l",), ("enter",)):
+            await pilot.press(*keys)
+            await shown(app, pilot, LogScreen)
+            await pilot.press("q")
+            assert isinstance(app.screen, GoScreen)
+        await pilot.press("q")
+    assert app._exit
+
+
+async def test_the_list_gives_way_to_the_room_that_was_chosen_from_within_another() -> None:
+    app = RungwiseApp(rooms=[log_room()], first="l")
+    async with app.run_test() as pilot:
+        await shown(app, pilot, LogScreen)
+        first = app.screen
+        await pilot.press("g", "l")
+        await shown(app, pilot, LogScreen)
+        assert app.screen is not first
+        await pilot.press("q")
+        assert app.screen is first
+
+
+async def test_what_takes_long_is_said_and_can_be_given_up() -> None:
+    go = threading.Event()
+
+    def slow() -> Callable[[], Screen[None]]:
+        go.wait(10)
+        return lambda: LogScreen(())
+
+    app = RungwiseApp(rooms=[Room("s", "slow room", "", slow)])
+    async with app.run_test() as pilot:
+        await pilot.press("s")
+        assert isinstance(app.screen, VisitScreen)
+        assert "Reading" not in screen_text(app)
+        await pilot.pause(PATIENCE_S + 0.2)
+        assert "Reading: slow room" in screen_text(app)
+        await pilot.press("escape")
+        assert isinstance(app.screen, GoScreen)
+        go.set()
+        await read(app, pilot)
+        assert isinstance(app.screen, GoScreen)
+
+
+async def test_the_palette_knows_the_rooms() -> None:
+    app = RungwiseApp(rooms=[log_room()])
+    async with app.run_test() as pilot:
+        titles = [command.title for command in app.get_system_commands(app.screen)]
+        assert titles == ["log", "keys", "bright or dark", "leave"]
+        await pilot.press("ctrl+p", *"log", "enter")
+        await pilot.pause(0.3)
+        await shown(app, pilot, LogScreen)
+
+
+def test_the_first_steps_name_what_is_missing(tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    steps = " ".join(first_steps(home, ""))
+    for command in ("rungwise demo", "rungwise scan", "rungwise plan new", "rungwise train"):
+        assert command in steps
+    home.plans.mkdir(parents=True)
+    home.plan("Mara Lindt").write_text("")
+    later = " ".join(first_steps(home, "Mara Lindt"))
+    assert "plan new" not in later
+    assert 'rungwise train "Mara Lindt"' in later

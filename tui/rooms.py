@@ -1,0 +1,72 @@
+"""What can be opened from everywhere: the rooms of the house, and the way into each.
+
+A way in has two steps. The first reads (files, the logbook) and may take a while, so it runs beside the screen; the
+second makes the screen of what was read. `tui.app` knows nothing of what a room holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from analysis.logbook.book import Logbook
+from tui.home import Home
+
+if TYPE_CHECKING:
+    from textual.screen import Screen
+
+Enter = Callable[[], Callable[[], "Screen[None]"]]
+"""Reads what a room shows, and returns what makes its screen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """One of the rooms.
+
+    Attributes
+    ----------
+    key
+        Opens it from the list of rooms.
+    name, tells
+        What it is called, and what one sees there.
+    enter
+        The way in.
+    """
+
+    key: str
+    name: str
+    tells: str
+    enter: Enter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Library:
+    """Where the rooms read from.
+
+    Attributes
+    ----------
+    who
+        Name of the trainee whose rooms these are; empty where the logbook holds nobody.
+    today
+        The day, where the trainee is.
+    """
+
+    home: Home
+    logbook: Logbook
+    who: Callable[[], str]
+    today: Callable[[], date]
+
+
+def rooms_of(library: Library) -> tuple[Room, ...]:
+    """Return the rooms in the order in which they are listed."""
+    return (Room("l", "log", "what was done, set by set", lambda: _log(library)),)
+
+
+def _log(library: Library) -> Callable[[], Screen[None]]:
+    from tui.book.show import log_of
+    from tui.screens.log import LogScreen
+
+    rows = log_of(library.logbook, library.who())
+    return lambda: LogScreen(rows)

@@ -1,0 +1,42 @@
+"""`rungwise` alone: the list of rooms, and what is still missing for a first session."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from analysis.logbook.book import Logbook
+from tui.book.moments import here_now
+from tui.home import Home
+from tui.rooms import Library, rooms_of
+from tui.running import run_in_dashboard
+from tui.sensors import SensorFile
+from tui.trouble import clear_errors
+
+
+def run_start(folder: Path) -> None:
+    """Open the dashboard without a session."""
+    home = Home(folder)
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        last = logbook.last_trainee()
+        who = last.name if last else ""
+        library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: here_now().date())
+        run_in_dashboard(None, rooms=rooms_of(library), guide=tuple(first_steps(home, who)))
+
+
+def first_steps(home: Home, who: str) -> Iterator[str]:
+    """Yield what to do next where something is missing: a session, a sensor, a plan.
+
+    Parameters
+    ----------
+    who
+        Who trained last; empty where nobody did.
+    """
+    name = who or "Jonas Reiter"
+    if not who:
+        yield "Nobody has trained yet. `rungwise demo` shows a whole session, without a sensor."
+    if not SensorFile(home.sensors).met():
+        yield "No sensor was met yet: `rungwise scan` looks for one, `rungwise sensor --virtual` shows how it answers."
+    if not home.plan(name).exists():
+        yield f'No plan is written: the default ladder holds. `rungwise plan new "{name}"` writes one to edit.'
+    yield f'`rungwise train "{name}"` begins a session.'
