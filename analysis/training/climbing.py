@@ -38,9 +38,9 @@ _TWO_FOR_TWO = f"2-for-2 rule: {OVER_REPS} reps over in the last set, two sessio
 
 def stall(now: Situation) -> Decision | None:
     """Leave a step not met two weeks running, with no more reps, for a plateau method; or come back from one."""
-    weeks = now.whole_weeks[-2:]
-    if len(weeks) < 2 or not now.week_complete or any(all(map(met, week)) for week in weeks) or not _no_gain(*weeks):
+    if not now.week_complete or not stalled(now):
         return None
+    weeks = now.whole_weeks[-2:]
     seen = (*(session_words(one) for week in weeks for one in week), PRACTICE)
     if now.here.method is not Method.OWN:
         return _back(now, "stall", f"The {_named(now.here.method)} reps stall too", seen)
@@ -57,6 +57,12 @@ def stall(now: Situation) -> Decision | None:
         f"{_WEAKNESS[method]}: {place_words(now.ladder, there)}."
     )
     return decide(there, "stall", text, *seen)
+
+
+def stalled(now: Situation) -> bool:
+    """Whether the last two whole weeks on this step were not met, and the second brought no more reps."""
+    weeks = now.whole_weeks[-2:]
+    return len(weeks) == 2 and not any(all(map(met, week)) for week in weeks) and _no_gain(*weeks)
 
 
 _WEAKNESS = {
@@ -97,17 +103,16 @@ def _fitting(now: Situation, seen: Sequence[SessionRecord]) -> Method | None:
     return next(iter(fresh), None)
 
 
-def _harder_grip(now: Situation, seen: tuple[str, ...]) -> Decision | None:
-    """Answer a stall by the next harder grip, where every method was tried; None where there is none."""
+def _harder_grip(now: Situation, seen: tuple[str, ...]) -> Decision:
+    """Answer a stall by the next harder grip, where no method is left; by the coach where no grip is either."""
     last = now.placed[-1][1].prescription.grip
     harder = [one for one in now.plan.grips_on(now.here.rung) if one.hardness > last.hardness]
+    lead = "A stall: two weeks not met, and no more reps; no method that the plan allows is left"
     if not harder:
-        return None
+        text = f"{lead}, and no harder grip. The same again; your coach decides what changes."
+        return decide(now.here, "stall", text, *seen)
     grip = min(harder, key=lambda one: one.hardness)
-    text = (
-        f"A stall: two weeks not met, and no more reps; every method was tried. For a while with the {grip.value} grip."
-    )
-    return replace(decide(now.here, "stall", text, *seen), grip=grip)
+    return replace(decide(now.here, "stall", f"{lead}. For a while with the {grip.value} grip.", *seen), grip=grip)
 
 
 def _forbidden(now: Situation, method: Method) -> bool:

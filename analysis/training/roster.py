@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from analysis.training.climbing import stalled
 from analysis.training.decision import Awaits
 from analysis.training.gate import answers, closed
 from analysis.training.ladder import Method
@@ -111,7 +112,7 @@ def _looks(now: Situation, upcoming: NextSession) -> Iterator[Look]:
         yield Look(Need.NO_SESSION, first.text.removeprefix("No session: "))
     if first.rule == "too hard":
         yield Look(Need.TOO_HARD, first.text.removeprefix("Too hard: "))
-    if first.rule == "stall":
+    if first.rule == "stall" or stalled(now):
         kind = "" if upcoming.method is Method.OWN else f", now {upcoming.method.value}"
         yield Look(Need.STALL, f"two weeks not met{kind}")
     if upcoming.prescription is not None and now.skipped >= 2:

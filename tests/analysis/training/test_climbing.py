@@ -126,13 +126,15 @@ def test_a_stall_that_slows_near_the_top_takes_the_pauses() -> None:
     assert after(slow).method is Method.PAUSED
 
 
-def test_where_every_method_was_tried_a_harder_grip_is_the_answer_and_none_where_there_is_none() -> None:
+def test_where_every_method_was_tried_a_harder_grip_is_the_answer_and_the_coach_where_there_is_none() -> None:
     tried = [*train(days(1), Position(1, 0, Method.ONE_AND_A_HALF)), *train(days(1, 1), Position(1, 0, Method.PAUSED))]
     stalled = train(days(2, 2), Position(1, 3), grip=Grip.NEUTRAL, **SHORT)
     harder = after([*tried, *stalled])
     assert (harder.reasons[0].rule, harder.method, harder.prescription.rest_s) == ("stall", Method.OWN, 75)  # type: ignore[union-attr]
     assert harder.prescription.grip is Grip.SUPINATED  # type: ignore[union-attr]
-    assert after([*tried, *stalled], replace(PLAN, grips=(Grip.NEUTRAL,))).reasons[0].rule == "not met"
+    nothing = after([*tried, *stalled], replace(PLAN, grips=(Grip.NEUTRAL,)))
+    assert (nothing.reasons[0].rule, nothing.method, nothing.step) == ("stall", Method.OWN, 4)
+    assert nothing.reasons[0].text.endswith("The same again; your coach decides what changes.")
 
 
 def test_more_reps_another_grip_or_another_set_up_is_no_stall() -> None:

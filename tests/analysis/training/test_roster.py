@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from analysis.training.ladder import Position
+from analysis.training.ladder import Method, Position
 from analysis.training.plan import TrainingPlan, default_plan
+from analysis.training.prescription import Grip
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.roster import Look, Need, RosterRow, roster
 from analysis.training.statements import Form, Pain, Question, Release, Role, Signs, Statement
@@ -72,6 +73,17 @@ def test_pain_and_stops_are_told_with_where_and_what_reopens_them() -> None:
 def test_a_stall_and_what_is_too_hard_are_told() -> None:
     assert row(train([2, 3], **SHORT)).looks == (Look(Need.STALL, "two weeks not met, now one-and-a-half"),)
     assert needs(row(train([3], down_s=0.5))) == [Need.TOO_HARD]
+
+
+def test_a_stall_that_nothing_is_left_for_stays_in_sight_in_mid_week_too() -> None:
+    plan = replace(PLAN, grips=(Grip.PRONATED,))
+    tried = [method for method in Method if method is not Method.OWN]
+    before = [make_session(MONDAY + timedelta(days=n), PLAN.ladder, Position(1, 0, one)) for n, one in enumerate(tried)]
+    stuck = train([1, 2, 3], **SHORT)
+    assert row([*before, *stuck[:-1]], plan=plan).looks == (Look(Need.STALL, "two weeks not met"),)
+    whole = row([*before, *stuck], plan=plan)
+    assert whole.looks == (Look(Need.STALL, "two weeks not met"),)
+    assert whole.upcoming.reasons[0].text.endswith("your coach decides what changes.")
 
 
 def test_skipped_sessions_are_counted() -> None:
