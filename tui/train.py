@@ -40,13 +40,13 @@ def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncC
     return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in wanted], clock)
 
 
-def _refusal(plan_for: Callable[[str], Plan], who: str) -> str:
-    """Say why somebody cannot train today; empty where nothing is against it."""
+def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
+    """Say on one line why somebody cannot train today; empty where nothing is against it."""
     try:
         with clear_errors():
             plan_for(who)
     except Trouble as trouble:
-        return trouble.format_message()
+        return trouble.format_message().split("\n")[0]  # below it stands what to type, later
     return ""
 
 
@@ -110,7 +110,7 @@ def run_train(
             clock=clock,
             open_session=opening.open_session,
             trainee=name,
-            refusal=lambda who: _refusal(plan_for, who),
+            refusal=lambda who: refusal(plan_for, who),
         )
         if wants_text(headless):
             run_as_text(run.run)

@@ -23,6 +23,7 @@ from tui.asking import ask_after, ask_before, asked_set_up
 from tui.home import Home
 from tui.plans import Plan, todays_plan
 from tui.set_up_words import ask_set_up
+from tui.train import refusal
 from tui.trouble import Trouble
 
 MONDAY = date(2026, 3, 2)
@@ -72,6 +73,16 @@ def test_a_newcomer_with_pain_of_six_gets_no_session_and_the_reason(home: Home) 
         _, held = before(home, book, "6\nleft elbow\nn\n", MONDAY)
         with pytest.raises(Trouble, match="No session: pain 6 of 10 on Mon 2 March 2026"):
             todays_plan(home, book, NAME, MONDAY, said=held)
+
+
+def test_the_bar_is_refused_on_one_line_and_a_command_names_what_to_type(home: Home) -> None:
+    with Logbook.open(home.logbook) as book:
+        before(home, book, "6\nleft elbow\nn\n", MONDAY)
+        with pytest.raises(Trouble, match='rungwise tell "Ines Falk" --pain N'):
+            todays_plan(home, book, NAME, MONDAY)
+        refused = refusal(lambda who: todays_plan(home, book, who, MONDAY), NAME)
+    assert refused.startswith("No session: pain 6 of 10")
+    assert "\n" not in refused
 
 
 def test_who_breaks_off_between_two_questions_has_said_the_first(home: Home) -> None:
