@@ -208,8 +208,8 @@ def as_test(test: bool, plan: Plan) -> Plan:
 
 
 def in_turn_with(superset: str | None, plan: Plan) -> Plan:
-    """Return the plan with another exercise between its sets; None leaves it as it is."""
-    if not superset:
+    """Return the plan with another exercise between its sets; None leaves it as it is, and a test is one set alone."""
+    if not superset or plan.prescription.is_test:
         return plan
     partner = Exercise("-".join(superset.lower().split()), superset.strip(), plan.mount)
     return replace(plan, prescription=replace(plan.prescription, partner=partner))

@@ -21,7 +21,7 @@ from sensor.source import Arrival, Channel, LinkState
 from tui import format as words
 from tui.board import Board
 from tui.messages import Link, Stage
-from tui.plans import DEMO_TRAINING, Plan, as_test
+from tui.plans import DEMO_TRAINING, Plan, as_test, in_turn_with
 from tui.session import Session
 from tui.widgets.labels import rest_progress, rest_word, set_words, to_go_words
 
@@ -160,6 +160,8 @@ def test_the_command_asks_for_a_test_outside_the_ladder() -> None:
     assert (tested.rung, tested.view.reference_m) == (None, 0.5)
     assert tested.prescription.is_test
     assert (tested.prescription.sets, tested.prescription.gap_s) == (1, None)
+    assert in_turn_with("press-up", tested) is tested
+    assert in_turn_with("press-up", plan).prescription.partner is not None
 
 
 @pytest.mark.parametrize(
