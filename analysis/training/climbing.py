@@ -159,6 +159,10 @@ def week(now: Situation) -> Decision | None:
     if now.week_complete:
         return None
     done, of = len(now.week), now.sessions_a_week
+    if now.week_over:
+        were = "was" if done == 1 else "were"
+        text = f"The same again: of that week's {of} sessions {done} {were} done, the rest skipped."
+        return decide(now.here, "week", text, *week_evidence(now), PRACTICE)
     text = f"The same again: {done} of this week's {of} sessions is done and met; the step is passed when all are."
     if done > 1:
         text = text.replace(" is done", " are done")

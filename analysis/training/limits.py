@@ -111,7 +111,7 @@ def _by_weekday(now: Situation, allowed: tuple[Grip, ...]) -> Grip:
 
 def _in_rotation(now: Situation, allowed: tuple[Grip, ...], last: Grip) -> Grip:
     same = list(takewhile(lambda one: one[1].prescription.grip is last, reversed(now.placed)))
-    over = len(same) >= now.plan.grip_weeks * now.sessions_a_week and now.week_complete
+    over = len(same) >= now.plan.grip_weeks * now.sessions_a_week and now.week_over
     return allowed[(allowed.index(last) + 1) % len(allowed)] if over else last
 
 

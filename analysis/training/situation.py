@@ -14,6 +14,9 @@ from analysis.training.plan import TrainingPlan
 from analysis.training.records import History, SessionRecord
 from analysis.training.statements import Form, Placement, Statement
 
+WEEK_DAYS = 7
+"""Days of a training week, from its first session on."""
+
 Placed = tuple[Position, SessionRecord]
 """A session, and where on the ladder it was done."""
 
@@ -66,9 +69,14 @@ class Situation:
 
     @property
     def weeks(self) -> tuple[tuple[SessionRecord, ...], ...]:
-        """The run in training weeks; the last may not be complete."""
-        run, size = self.run, self.sessions_a_week
-        return tuple(run[first : first + size] for first in range(0, len(run), size))
+        """The run in training weeks, each from its first session on; one that lacks a session is not complete."""
+        found: list[list[SessionRecord]] = []
+        for one in self.run:
+            if found and len(found[-1]) < self.sessions_a_week and (one.day - found[-1][0].day).days < WEEK_DAYS:
+                found[-1].append(one)
+            else:
+                found.append([one])
+        return tuple(map(tuple, found))
 
     @property
     def week(self) -> tuple[SessionRecord, ...]:
@@ -84,6 +92,11 @@ class Situation:
     def week_complete(self) -> bool:
         """Whether all sessions of the week were done."""
         return len(self.week) == self.sessions_a_week
+
+    @property
+    def week_over(self) -> bool:
+        """Whether the next session belongs to another week."""
+        return self.week_complete or (bool(self.week) and (self.due - self.week[0].day).days >= WEEK_DAYS)
 
     @property
     def last_day(self) -> date | None:
