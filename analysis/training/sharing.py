@@ -65,7 +65,7 @@ def joined(records: Iterable[SessionRecord]) -> Iterator[SessionRecord]:
         All sessions and parts of sessions of one person, in order of time.
     """
     everything = tuple(records)
-    parts = [one for one in everything if _is_part(one)]
+    parts = [one for one in everything if is_part(one)]
     own = {one.session_id for one in everything} - {one.session_id for one in parts}
     for record in everything:
         if record.session_id not in own:
@@ -77,10 +77,10 @@ def joined(records: Iterable[SessionRecord]) -> Iterator[SessionRecord]:
         yield record
 
 
-def _is_part(record: SessionRecord) -> bool:
-    """Tell whether sets were given; only of a session with corrections are its sets looked at."""
+def is_part(record: SessionRecord) -> bool:
+    """Tell whether it is what was given to somebody of another's session; of one without corrections no set is read."""
     given = any(mark.made.kind is Act.GIVE for mark in record.marks)
-    return given and any(one.given for one in all_sets(record))
+    return given and any(given_from(one) == record.session_id for one in all_sets(record))
 
 
 def all_sets(record: SessionRecord) -> tuple[SetRecord, ...]:
@@ -147,5 +147,7 @@ def judged_session(sets: Sequence[SetVerdict], asked: Prescription, source: Sour
 
 
 def given_from(done: SetRecord) -> UUID | None:
-    """Return in whose session's recording a set lies that was given; None for one's own."""
-    return next((mark.made.session_id for mark in done.marks if mark.made.kind is Act.GIVE), None)
+    """Return in which session's recording a set lies that was given; None for one's own."""
+    if done.given is None:
+        return None
+    return next(mark.made.session_id for mark in done.marks if mark.made.kind is Act.GIVE)

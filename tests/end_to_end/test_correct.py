@@ -279,6 +279,8 @@ def test_a_set_is_given_to_who_shared_the_bar_and_taken_back(mine: Gym, tmp_path
     assert "1 session, 1 correction" in rungwise(other, "import", str(tmp_path / "all.json")).output
     assert "nothing new" in rungwise(other, "import", str(tmp_path / "all.json")).output
     assert rungwise(other, "log", "--json").stdout == rungwise(mine, "log", "--json").stdout
+    tables = rungwise(mine, "export", "--format", "csv", "--out", str(tmp_path / "csv"))
+    assert tables.stdout.strip().endswith("2 sessions, 3 sets, 15 reps, 1 correction")  # each once
     assert correct(mine, "--undo").exit_code == 0
     assert mine.records() == before
 

@@ -13,6 +13,7 @@ from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.motion.pipeline import Pipeline
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.sharing import all_sets
 from sensor.recording import Recording
 from tui.done import Done
 from tui.home import Home
@@ -60,7 +61,7 @@ def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
     """Tell whether the answer in use holds the same sets of the same reps."""
     if found is None:
         return False
-    there = sorted((*found.sets, *found.partners, *found.warm_ups), key=lambda one: one.start_s)
+    there = sorted((*all_sets(found), *found.others), key=lambda one: one.start_s)
     return [(one.kind, one.reps) for one in there] == [(one.kind, one.reps) for one in sets]
 
 

@@ -20,6 +20,7 @@ from analysis.logbook.entries import Trainee
 from analysis.logbook.exchange_in import counts
 from analysis.training.records import SessionRecord
 from analysis.training.schedule import schedule
+from analysis.training.sharing import all_sets, is_part
 from sensor.recording import Recording
 from tui.book.calendar_out import calendar
 from tui.book.columns import TABLES, CorrectionRow, RepRow, SaidRow, SessionRow, SetRow, cell
@@ -86,19 +87,17 @@ def _rows(logbook: Logbook, people: Sequence[Trainee]) -> dict[str, list[Any]]:
     for person in people:
         for record in logbook.sessions(person.id, with_reps=True):
             rows["sessions.csv"].append(SessionRow(person, record))
-            rows["sets.csv"] += [SetRow(record, done) for done in _sets(record)]
+            rows["sets.csv"] += [SetRow(record, done) for done in all_sets(record)]
             rows["reps.csv"] += list(_reps(record))
-            rows["corrections.csv"] += [CorrectionRow(person, one) for one in logbook.corrections(record.session_id)]
+            if not is_part(record):  # else they stand with the session's own trainee
+                made = logbook.corrections(record.session_id)
+                rows["corrections.csv"] += [CorrectionRow(person, one) for one in made]
         rows["statements.csv"] += [SaidRow(person, one) for one in logbook.statements(person.id)]
     return rows
 
 
-def _sets(record: SessionRecord) -> tuple[Any, ...]:
-    return (*record.sets, *record.partners, *record.warm_ups)
-
-
 def _reps(record: SessionRecord) -> Iterator[RepRow]:
-    for done in _sets(record):
+    for done in all_sets(record):
         verdicts = [*done.verdict.reps, *[None] * (len(done.reps) - len(done.verdict.reps))]
         for number, (rep, verdict) in enumerate(zip(done.reps, verdicts, strict=True), start=1):
             yield RepRow(record, done, number, rep, verdict)
