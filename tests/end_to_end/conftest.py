@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -30,3 +31,12 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Gym]:
         gym.run(session)
         session.end()
         yield gym
+
+
+@pytest.fixture
+def mine(done: Gym, tmp_path: Path) -> Iterator[Gym]:
+    """A copy of the demonstration's session that may be written to."""
+    shutil.copytree(done.home.folder, tmp_path / "mine")
+    home = Home(tmp_path / "mine")
+    with Logbook.open(home.logbook) as logbook:
+        yield Gym(home, logbook, HandClock(), Notebook())
