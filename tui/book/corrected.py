@@ -136,7 +136,7 @@ def _set_words(done: SetRecord) -> str:
         case SetKind.PARTNER:
             return "the other exercise, not counted"
         case SetKind.WARM_UP:
-            return f"warm-up, {words.done(verdict)}, not judged"
+            return f"warm-up, {words.done(verdict)}, not judged" if verdict.count else "warm-up, not judged"
     how = "measured" if done.reps or done.measured else "told"
     measured = "" if done.measured_count in (None, verdict.count) else f" ({how} {done.measured_count})"
     load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
