@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import os
+import signal
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from functools import partial
@@ -97,6 +99,7 @@ class RungwiseApp(App[None]):
 
     async def on_mount(self) -> None:
         """Open the first screen and start the session."""
+        self._stop_on_signals()
         if self._driver_of_session is None:
             await self.push_screen(self._first_room())
             return
@@ -115,6 +118,18 @@ class RungwiseApp(App[None]):
         """Leave the screen; whoever ran the application says why."""
         self.failure = error
         self.exit(return_code=1)
+
+    def _fatal_error(self) -> None:
+        """Leave without Textual's page of locals on the terminal: whoever ran the application writes it down."""
+        self.failure = self._exception
+        self._close_messages_no_wait()
+
+    def _stop_on_signals(self) -> None:
+        """Close the log, too, when the terminal is closed or the program is told to end."""
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            with suppress(AttributeError, NotImplementedError, RuntimeError):  # there are none on Windows
+                loop.add_signal_handler(getattr(signal, name), lambda: self.run_worker(self.action_stop()))
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Show this from the next frame on (`tui.control.Feed`)."""

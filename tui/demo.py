@@ -70,7 +70,7 @@ def run_demo(
             library = Library(
                 home=home, logbook=logbook, who=lambda: plan.trainee.name, today=lambda: day_of(clock.utc_us())
             )
-            run_in_dashboard(run.run, control=run, rooms=rooms_of(library))
+            run_in_dashboard(run.run, home=home, control=run, rooms=rooms_of(library))
             print_lines(run.closing)
     click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
 

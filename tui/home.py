@@ -40,6 +40,12 @@ class Home:
         return self.folder / "logbook.sqlite"
 
     @property
+    def crashes(self) -> Path:
+        """What is kept of faults of the program (`tui.crash`)."""
+        _make(self.folder)
+        return self.folder / "crash.log"
+
+    @property
     def sensors(self) -> Path:
         """What is known of each sensor (`tui.sensors`)."""
         _make(self.folder)

@@ -255,7 +255,7 @@ def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, r
             run_as_text(ReplayRun(opened, speed=speed, stay=False).run)
         else:
             replay = ReplayRun(opened, speed=speed, stay=True)
-            run_in_dashboard(replay.run, replay=replay)
+            run_in_dashboard(replay.run, home=Home(folder), replay=replay)
 
 
 @contextmanager

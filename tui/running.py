@@ -10,6 +10,8 @@ from collections.abc import Sequence
 import click
 
 from tui.control import Driver, LiveControl, ReplayControl
+from tui.crash import crash_log
+from tui.home import Home
 from tui.rooms import Room
 from tui.text import TextFeed
 from tui.trouble import clear_errors
@@ -35,6 +37,7 @@ def run_as_text(driver: Driver) -> None:
 def run_in_dashboard(
     driver: Driver | None,
     *,
+    home: Home,
     control: LiveControl | None = None,
     replay: ReplayControl | None = None,
     trainees: Sequence[str] = (),
@@ -42,11 +45,17 @@ def run_in_dashboard(
     first: str = "",
     guide: Sequence[str] = (),
 ) -> None:
-    """Run a driver under the dashboard; what it died of is raised once the screen is left."""
+    """Run a driver under the dashboard; what it died of is raised once the screen is left.
+
+    Parameters
+    ----------
+    home
+        Where a fault of the program is written down.
+    """
     from tui.app import RungwiseApp
 
     app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, rooms=rooms, first=first, guide=guide)
-    app.run(mouse=False)
-    if app.failure is not None:
-        with clear_errors():
+    with crash_log(home.crashes), clear_errors():
+        app.run(mouse=False)
+        if app.failure is not None:
             raise app.failure

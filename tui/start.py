@@ -21,7 +21,7 @@ def run_start(folder: Path) -> None:
         last = logbook.last_trainee()
         who = last.name if last else ""
         library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: here_now().date())
-        run_in_dashboard(None, rooms=rooms_of(library), guide=tuple(first_steps(home, who)))
+        run_in_dashboard(None, home=home, rooms=rooms_of(library), guide=tuple(first_steps(home, who)))
 
 
 def first_steps(home: Home, who: str) -> Iterator[str]:

@@ -119,6 +119,7 @@ def run_train(
             names = [known.name for known in logbook.trainees()]
             run_in_dashboard(
                 run.run,
+                home=home,
                 control=run,
                 trainees=names if name in names else [*names, name],
                 rooms=rooms_of(library),

@@ -44,7 +44,7 @@ def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool
         people = people_called(logbook, trainee)
         if not as_json and not wants_text(headless):
             library = Library(home=home, logbook=logbook, who=lambda: trainee or "", today=lambda: here_now().date())
-            run_in_dashboard(None, rooms=rooms_of(library), first="l")
+            run_in_dashboard(None, home=home, rooms=rooms_of(library), first="l")
             return
         done = [found for person in people for found in _told(logbook, person, with_reps=as_json)]
         for record, person, pain in done:
