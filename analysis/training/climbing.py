@@ -158,10 +158,10 @@ def week(now: Situation) -> Decision | None:
     """Do the same again while the training week is not complete."""
     if now.week_complete:
         return None
-    done, of = len(now.week), now.sessions_a_week
+    done, of = len(now.week), now.week_size
     if now.week_over:
-        were = "was" if done == 1 else "were"
-        text = f"The same again: of that week's {of} sessions {done} {were} done, the rest skipped."
+        were = "session was" if done == 1 else "sessions were"
+        text = f"The same again: {done} {were} done in that week, and {of} make it whole."
         return decide(now.here, "week", text, *week_evidence(now), PRACTICE)
     text = f"The same again: {done} of this week's {of} sessions is done and met; the step is passed when all are."
     if done > 1:

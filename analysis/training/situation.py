@@ -72,7 +72,7 @@ class Situation:
         """The run in training weeks, each from its first session on; one that lacks a session is not complete."""
         found: list[list[SessionRecord]] = []
         for one in self.run:
-            if found and len(found[-1]) < self.sessions_a_week and (one.day - found[-1][0].day).days < WEEK_DAYS:
+            if found and len(found[-1]) < self._size(found[-1]) and (one.day - found[-1][0].day).days < WEEK_DAYS:
                 found[-1].append(one)
             else:
                 found.append([one])
@@ -86,12 +86,22 @@ class Situation:
     @property
     def whole_weeks(self) -> tuple[tuple[SessionRecord, ...], ...]:
         """The weeks of the run that are complete."""
-        return tuple(week for week in self.weeks if len(week) == self.sessions_a_week)
+        return tuple(week for week in self.weeks if len(week) == self._size(week))
 
     @property
     def week_complete(self) -> bool:
         """Whether all sessions of the week were done."""
-        return len(self.week) == self.sessions_a_week
+        return bool(self.week) and len(self.week) == self.week_size
+
+    @property
+    def week_size(self) -> int:
+        """How many sessions make this week whole."""
+        return self._size(self.week) if self.week else self.sessions_a_week
+
+    def _size(self, week: Sequence[SessionRecord]) -> int:
+        """Return how many sessions make a week whole: in the first weeks of three a week two do."""
+        often, _ = self.plan.frequency((week[0].day - self.done[0].day).days // WEEK_DAYS, 0)
+        return min(often, self.sessions_a_week)
 
     @property
     def week_over(self) -> bool:
