@@ -117,11 +117,19 @@ def _looks(now: Situation, upcoming: NextSession) -> Iterator[Look]:
         yield Look(Need.STALL, f"two weeks not met{kind}")
     if upcoming.prescription is not None and now.skipped >= 2:
         yield Look(Need.SKIPPED, f"{now.skipped} sessions, {now.days_off} days off")
+    elif upcoming.prescription is not None and _lacking(now):
+        yield Look(Need.SKIPPED, "in each of the last two weeks a session")
     if first.rule == "gate":
         yield Look(Need.STEP_UP, _step_up(now, upcoming))
     yield from _form(now)
     if not now.done:
         yield Look(Need.NEW, "no session yet")
+
+
+def _lacking(now: Situation) -> bool:
+    """Whether each of the last two weeks that are over lacks a session."""
+    over = now.weeks if now.week_over else now.weeks[:-1]
+    return len(over) > 1 and not any(week in now.whole_weeks for week in over[-2:])
 
 
 def _step_up(now: Situation, upcoming: NextSession) -> str:

@@ -92,6 +92,14 @@ def test_skipped_sessions_are_counted() -> None:
     assert needs(row(train([0]), [pain(8)])) == [Need.STOP]
 
 
+def test_who_skips_one_each_week_is_seen_though_never_two_running() -> None:
+    weekly = [make_session(MONDAY + timedelta(weeks=week), PLAN.ladder, FLOOR) for week in range(4)]
+    today = MONDAY + timedelta(weeks=4)
+    assert row(weekly, today=today).looks == (Look(Need.SKIPPED, "in each of the last two weeks a session"),)
+    caught_up = [*weekly, *(make_session(today + timedelta(days=n), PLAN.ladder, FLOOR) for n in (0, 3))]
+    assert row(caught_up, today=today + timedelta(days=4)).looks == ()
+
+
 def test_a_step_up_waits_for_answers_and_says_for_which() -> None:
     at_gate = train([3], LAST)
     waiting = row(at_gate)
