@@ -22,7 +22,7 @@ from tui.options import Day, headless_option, one_name, trainee_argument, traine
 @trainee_option
 @headless_option
 @click.option("--weeks", is_flag=True, help="Week by week: sessions, reps, load (exertion × minutes) and its change.")
-@click.option("--progress", "progressed", is_flag=True, help="How it goes: place on the ladder, gains, trends.")
+@click.option("--progress", "progressed", is_flag=True, help="How it goes: the ladder, gains, trends.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.session/1, week/1 …).")
 @click.option("--backup", type=click.Path(path_type=Path), metavar="FILE", help="Copy the logbook into this new file.")
 @click.pass_obj
@@ -36,7 +36,7 @@ def log(
     as_json: bool,
     backup: Path | None,
 ) -> None:
-    """List what was done: a screen in a terminal, a line a session elsewhere.
+    """List what was done, or with --progress how it goes: a screen in a terminal, lines elsewhere.
 
     With --backup a copy is made, of everybody's sessions as of now and while others write; to go back to it, put it in
     the place of logbook.sqlite in the home folder while Rungwise is not running.
@@ -55,7 +55,7 @@ def log(
     if weeks and progressed:
         raise click.UsageError("--weeks and --progress are two tables: ask for one")
     if progressed:
-        show_progress(folder, trainee=name, as_json=as_json)
+        show_progress(folder, trainee=name, headless=headless, as_json=as_json)
         return
     if weeks:
         show_weeks(folder, trainee=name, as_json=as_json)

@@ -61,7 +61,10 @@ class Library:
 
 def rooms_of(library: Library) -> tuple[Room, ...]:
     """Return the rooms in the order in which they are listed."""
-    return (Room("l", "log", "what was done, set by set", lambda: _log(library)),)
+    return (
+        Room("l", "log", "what was done, set by set", lambda: _log(library)),
+        Room("d", "ladder", "where somebody stands, and what comes next", lambda: _ladder(library, library.who())),
+    )
 
 
 def _log(library: Library) -> Callable[[], Screen[None]]:
@@ -70,3 +73,12 @@ def _log(library: Library) -> Callable[[], Screen[None]]:
 
     rows = log_of(library.logbook, library.who())
     return lambda: LogScreen(rows)
+
+
+def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
+    from tui.book.ladder import ladder_of
+    from tui.screens.ladder import LadderScreen
+
+    names = tuple(one.name for one in library.logbook.trainees())
+    view = ladder_of(library.home, library.logbook, name or next(iter(names), ""), library.today())
+    return lambda: LadderScreen(view, names, lambda other: lambda: _ladder(library, other))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from analysis.logbook.book import Logbook
+from analysis.logbook.people import name_key
 from tui.book.moments import here_now
 from tui.home import Home
 from tui.rooms import Library, rooms_of
@@ -37,6 +38,6 @@ def first_steps(home: Home, who: str) -> Iterator[str]:
         yield "Nobody has trained yet. `rungwise demo` shows a whole session, without a sensor."
     if not SensorFile(home.sensors).met():
         yield "No sensor was met yet: `rungwise scan` looks for one, `rungwise sensor --virtual` shows how it answers."
-    if not home.plan(name).exists():
+    if not home.plan(name_key(name)).exists():
         yield f'No plan is written: the default ladder holds. `rungwise plan new "{name}"` writes one to edit.'
     yield f'`rungwise train "{name}"` begins a session.'

@@ -11,6 +11,7 @@ from golden import check_golden, read, screen_text, shown
 from screen_feed import log_room
 from textual.screen import Screen
 
+from analysis.logbook.people import name_key
 from tui.app import RungwiseApp
 from tui.home import Home
 from tui.rooms import Room
@@ -91,7 +92,7 @@ def test_the_first_steps_name_what_is_missing(tmp_path: Path) -> None:
     for command in ("rungwise demo", "rungwise scan", "rungwise plan new", "rungwise train"):
         assert command in steps
     home.plans.mkdir(parents=True)
-    home.plan("Mara Lindt").write_text("")
+    home.plan(name_key("Mara Lindt")).write_text("")
     later = " ".join(first_steps(home, "Mara Lindt"))
     assert "plan new" not in later
     assert 'rungwise train "Mara Lindt"' in later

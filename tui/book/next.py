@@ -52,11 +52,8 @@ def show_next(folder: Path, *, trainee: str | None, on: datetime | None, as_json
 
 def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[str]:
     """Yield the next session as one reads it before training: what, why, how, and what to be careful of."""
-    if proposal.prescription is None:
-        yield f"{person.name} · no session"
-    else:
-        when = "today" if proposal.due == today else f"from {day_words(proposal.due)}"
-        yield f"{person.name} · {when} · {proposal.rung}, step {proposal.step} of {proposal.steps}"
+    yield f"{person.name} · {head_words(proposal, today)}"
+    if proposal.prescription is not None:
         yield ""
         yield from (f"  {line}" for line in asked_lines(proposal.prescription, proposal.method))
         if proposal.hand_share is not None:
@@ -77,6 +74,14 @@ def next_text(proposal: NextSession, person: Trainee, today: date) -> Iterator[s
         yield from (f"  {cue}" for cue in proposal.prescription.exercise.cues)
     yield "mind"
     yield from (f"  {caution}" for caution in proposal.cautions)
+
+
+def head_words(proposal: NextSession, today: date) -> str:
+    """Return when and where on the ladder the next session is, or that there is none."""
+    if proposal.prescription is None:
+        return "no session"
+    when = "today" if proposal.due == today else f"from {day_words(proposal.due)}"
+    return f"{when} · {proposal.rung}, step {proposal.step} of {proposal.steps}"
 
 
 def asked_lines(asked: Prescription, method: Method = Method.OWN) -> Iterator[str]:

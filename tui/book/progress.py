@@ -19,11 +19,13 @@ from analysis.training.progress import SINCE_DAYS, Progress, SessionFigures, Tap
 from analysis.training.records import History
 from analysis.training.trend import FEWEST, Trend
 from tui.book.moments import here_now
-from tui.book.show import people_called
+from tui.book.show import people_called, person_called
 from tui.format import UNKNOWN
 from tui.home import Home
 from tui.lines import print_lines
 from tui.plans import training_for
+from tui.rooms import Library, rooms_of
+from tui.running import run_in_dashboard, wants_text
 from tui.trouble import clear_errors
 
 PROGRESS_FORMAT = "rungwise.progress/1"
@@ -42,11 +44,16 @@ _NAMES = {
 _DIRECTIONS = {1: "rising", -1: "falling", 0: "no more than scatter"}
 
 
-def show_progress(folder: Path, *, trainee: str | None, as_json: bool) -> None:
-    """Print how a trainee, or everybody, gets on."""
+def show_progress(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
+    """Tell how a trainee, or everybody, gets on: on the ladder's screen in a terminal, as text elsewhere."""
     today = here_now().date()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
+        if not as_json and not wants_text(headless):
+            who = person_called(logbook, trainee).name
+            library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: today)
+            run_in_dashboard(None, home=home, rooms=rooms_of(library), first="d")
+            return
         found = [(one, _of(home, logbook, one, today)) for one in people_called(logbook, trainee)]
     for person, how in found:
         if as_json:
@@ -67,7 +74,7 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
     if not how.sessions:
         yield f"{person.name} · no session on the ladder yet"
         return
-    yield f"{person.name} · {_place(how)}"
+    yield f"{person.name} · {place_words(how)}"
     yield f"  in {SINCE_DAYS} days: {', '.join(how.gains) or 'nothing harder'}"
     if how.planned:
         yield f"  {how.done} of {how.planned} planned sessions done, in the whole weeks so far"
@@ -77,12 +84,13 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
         yield f"  clean-rep tests: {'; '.join(one.words for one in how.tests[-TESTS:])}"
     few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
     yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
-    yield from (f"    {_trend_words(name, found)}" for name, found in how.trends.items() if found)
+    yield from (f"    {trend_name(name)}: {trend_words(name, found)}" for name, found in how.trends.items() if found)
     yield ""
     yield from _table(how.sessions[-SHOWN:])
 
 
-def _place(how: Progress) -> str:
+def place_words(how: Progress) -> str:
+    """Return the rung, and where on it somebody is against where they would be; of one session at least."""
     last = how.sessions[-1]
     if how.taper is None:
         return f"{last.rung}, {last.method.value}"
@@ -102,12 +110,18 @@ def _estimate_words(estimate: Estimate) -> str:
     return f"estimate, not measured: {estimate.value:.1f} pull-ups in one go ({estimate.source}{beyond})"
 
 
-def _trend_words(name: str, found: Trend) -> str:
-    what, unit, digits = _NAMES[name]
+def trend_name(name: str) -> str:
+    """Return what a trend of `Progress.trends` is a trend of."""
+    return _NAMES[name][0]
+
+
+def trend_words(name: str, found: Trend) -> str:
+    """Return the change a week with its uncertainty (half of a 95 % interval), and whether it is one."""
+    _, unit, digits = _NAMES[name]
     if found.slope == 0 and found.sd == 0:
-        return f"{what}: the same each time"
+        return "the same each time"
     change = f"{found.slope:+.{digits}f} ± {found.margin:.{digits}f}{f' {unit}' if unit else ''} a week"
-    return f"{what}: {change}, {_DIRECTIONS[found.direction]}"
+    return f"{change}, {_DIRECTIONS[found.direction]}"
 
 
 _COLUMNS: tuple[tuple[str, Callable[[SessionFigures], str]], ...] = (

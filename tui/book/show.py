@@ -66,7 +66,7 @@ def log_of(logbook: Logbook, name: str) -> tuple[LogRow, ...]:
 
 def log_rows(logbook: Logbook, trainee: Trainee) -> tuple[LogRow, ...]:
     """Return a trainee's sessions, newest first, as the log screen takes them."""
-    return tuple(_row(record, trainee) for record in reversed(done_by(logbook, trainee, with_reps=True)))
+    return tuple(log_row(record, trainee) for record in reversed(done_by(logbook, trainee, with_reps=True)))
 
 
 def _told(logbook: Logbook, person: Trainee, *, with_reps: bool) -> list[tuple[SessionRecord, Trainee, Pain | None]]:
@@ -213,7 +213,8 @@ def _set_document(done: SetRecord) -> dict[str, Any]:
     }
 
 
-def _row(record: SessionRecord, trainee: Trainee) -> LogRow:
+def log_row(record: SessionRecord, trainee: Trainee) -> LogRow:
+    """Return one session, with its reps where they were read, as screens take it."""
     asked = record.prescription
     return LogRow(
         session=str(record.session_id),

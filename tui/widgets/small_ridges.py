@@ -25,9 +25,11 @@ def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
     Returns
     -------
     A row of `width` cells. Hills are as wide as their time where there are three cells a hill or more; with two, each
-    is a pair of flanks, with one, a bar of its height.
+    is a pair of flanks, with one, a bar of its height. With less, neighbours share a bar, which is as high as the lower
+    one.
     """
     canvas = Canvas(width, 1)
+    sets = _joined(sets, width)
     reps = sum(len(hills) for hills, _ in sets)
     if reps == 0 or width <= 0:
         return canvas.rows()[0]
@@ -40,6 +42,22 @@ def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
             x += cells
         x += APART
     return canvas.rows()[0]
+
+
+def _joined(sets: Sequence[SmallSet], width: int) -> Sequence[SmallSet]:
+    """Return the sets with so many neighbours in one that each hill has a cell."""
+    reps = sum(len(hills) for hills, _ in sets)
+    room = width - APART * (len(sets) - 1)
+    if room <= 0 or reps <= room:
+        return sets
+    each = next(
+        each for each in range(2, reps + 1) if sum(-(-len(hills) // each) for hills, _ in sets) <= max(room, len(sets))
+    )
+    return [([_lowest(hills[at : at + each]) for at in range(0, len(hills), each)], target) for hills, target in sets]
+
+
+def _lowest(hills: Sequence[Hill]) -> Hill:
+    return min(hills, key=lambda hill: hill.height)
 
 
 def _cells(hills: Sequence[Hill], target: Hill, each: int, cells_per_s: float) -> Sequence[int]:
