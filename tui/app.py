@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerCancelled
 
-from tui.control import Driver, LiveControl, ReplayControl
+from tui.control import Asked, Driver, LiveControl, ReplayControl
 from tui.messages import Moment, Snapshot
 from tui.palette import DARK, LIGHT, first_theme
 from tui.rooms import Enter, Room
@@ -49,6 +49,8 @@ class RungwiseApp(App[None]):
         Key of the room to begin in, where no session runs; without one the list of rooms.
     replay
         Makes this a replay: the knobs of the recording that `driver` plays.
+    asked
+        Asks before the first set and after the last.
 
     Attributes
     ----------
@@ -59,7 +61,7 @@ class RungwiseApp(App[None]):
     CSS = "VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("q", "stop", "stop"),
-        Binding("ctrl+c,ctrl+q", "stop", "stop", show=False, priority=True),
+        Binding("ctrl+c,ctrl+q", "abort", "stop", show=False, priority=True),
         Binding("question_mark", "help", "help"),
         Binding("g", "go", "go to"),
         Binding("b", "bright", "bright or dark", show=False),
@@ -76,6 +78,7 @@ class RungwiseApp(App[None]):
         first: str = "",
         guide: Sequence[str] = (),
         replay: ReplayControl | None = None,
+        asked: Asked | None = None,
     ) -> None:
         # Without colour the terminal's own two are used: Textual would otherwise send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
@@ -85,10 +88,10 @@ class RungwiseApp(App[None]):
         self._trainees = tuple(trainees)
         self._rooms = tuple(rooms)
         self._first, self._guide = first, tuple(guide)
-        self._replay = replay
+        self._replay, self._asked = replay, asked
         self._session: SessionScreen | None = None
         self._worker: Worker[None] | None = None
-        self._stopping = False
+        self._stopping = self._hurried = False
         self._newest: Snapshot | None = None
         self.register_theme(DARK)
         self.register_theme(LIGHT)
@@ -104,7 +107,9 @@ class RungwiseApp(App[None]):
             await self.push_screen(self._first_room())
             return
         self._session = (
-            ReplayScreen(self._replay) if self._replay else LiveScreen(self._control, self._trainees, bool(self._rooms))
+            ReplayScreen(self._replay)
+            if self._replay
+            else LiveScreen(self._control, self._trainees, bool(self._rooms), self._asked)
         )
         await self.push_screen(self._session)
         self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
@@ -129,7 +134,7 @@ class RungwiseApp(App[None]):
         loop = asyncio.get_running_loop()
         for name in ("SIGTERM", "SIGHUP"):
             with suppress(AttributeError, NotImplementedError, RuntimeError):  # there are none on Windows
-                loop.add_signal_handler(getattr(signal, name), lambda: self.run_worker(self.action_stop()))
+                loop.add_signal_handler(getattr(signal, name), lambda: self.run_worker(self.action_abort()))
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Show this from the next frame on (`tui.control.Feed`)."""
@@ -148,14 +153,30 @@ class RungwiseApp(App[None]):
             self._session.snapshot, self._newest = self._newest, None
         if isinstance(self._session, ReplayScreen):
             self._session.frame()
+        elif isinstance(self._session, LiveScreen):
+            self._session.look()
 
     async def _drive(self, driver: Driver) -> None:
         try:
             await driver(self)
         except Exception as error:
             self._fail(error)
-        if self._stopping:
+        if self._stopping and not self._waits_for_answers():
             self.exit()
+
+    def _waits_for_answers(self) -> bool:
+        """Whether the closed session stays on the screen: questions of it are open, and nobody is in a hurry."""
+        if self._hurried or self._asked is None or self.failure:
+            return False
+        self._asked.look()
+        if self._asked.wants_answers and self._session:
+            self._session.note = "The log is closed. q again leaves without an answer."
+        return self._asked.wants_answers
+
+    async def action_abort(self) -> None:
+        """Leave as soon as the log is closed, whatever is still asked."""
+        self._hurried = True
+        await self.action_stop()
 
     async def action_stop(self) -> None:
         """Leave: ask the session to close, and cancel it when it is asked again or takes too long."""
@@ -180,8 +201,8 @@ class RungwiseApp(App[None]):
         self.exit()
 
     async def action_quit(self) -> None:
-        """Leave as `q` does."""
-        await self.action_stop()
+        """Leave as `ctrl+c` does."""
+        await self.action_abort()
 
     def action_help(self) -> None:
         """Show the keys and how to read the hills."""

@@ -1,129 +1,275 @@
-"""The questions at a terminal before the first set and after the last: pain, warning signs, how hard it was."""
+"""Asks one trainee before the first set and after the last, keeps the answers, and lets the plan follow from them.
+
+No answer is waited for: a set that is done meanwhile counts, and what is still open is asked in the rest or at the end.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date
-
-import click
+from typing import Protocol
+from uuid import UUID
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from analysis.training.pain import stops
-from analysis.training.situation import situation
+from analysis.training.setup import UNSAID, SetUp
+from analysis.training.situation import Situation, situation
 from analysis.training.statements import Pain, Signs, Statement
-from tui.home import Home
-from tui.plans import Plan, done_by, log_of, trainee_called, training_for, worn_at
-from tui.set_up_words import ask_set_up, last_set_up
+from sensor.source import HostClock
+from tui import questions
+from tui.home import Home, day_of
+from tui.interview import AskView, Interview, Part, Script
+from tui.messages import Stage
+from tui.plans import NoSession, Plan, done_by, log_of, trainee_called, training_for, worn_at
+from tui.set_up_words import last_set_up
 
-NO_ANSWER = -1
-
-TEN = "x"
-"""The key for 10: each answer is one key."""
-
-
-class Level(click.IntRange):
-    """0 to 10; `x` is 10."""
-
-    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> int:
-        """Return the number, or fail with what is allowed."""
-        if value == NO_ANSWER:
-            return NO_ANSWER
-        text = "10" if str(value).strip().lower() == TEN else str(value).strip()
-        if not text.isdecimal() or int(text) > 10:
-            self.fail(f"{value} is not allowed; give 0 to 10, or {TEN} for 10.", param, ctx)
-        return int(text)
+_DURING = (Stage.SET, Stage.REST, Stage.DONE)
 
 
-def ask_before(home: Home, logbook: Logbook, name: str, day: date, now_us: int) -> tuple[Statement, ...]:
-    """Ask before the first set: pain now, the worst since last time, in the first weeks the warning signs.
+class Run(Protocol):
+    """The session that goes on meanwhile (`tui.live.LiveRun`)."""
+
+    trainee: str
+
+    @property
+    def stage(self) -> Stage | None:
+        """Where it stands; None before it begins."""
+        ...
+
+    @property
+    def has_sets(self) -> bool:
+        """Whether a set was done that counts."""
+        ...
+
+    def renew(self) -> None:
+        """Begin anew with what is asked now, unless something was done."""
+        ...
+
+    def renew_next(self) -> None:
+        """Work out the next session again, where it is worked out already."""
+        ...
+
+    def end_session(self) -> None:
+        """No more sets today."""
+        ...
+
+
+class Asking:
+    """The questions to one trainee (`tui.control.Asked`).
 
     Parameters
     ----------
     name
         The trainee's.
-    day, now_us
-        The trainee's day, and the moment (µs since 1970-01-01 UTC).
-
-    Returns
-    -------
-    tuple of Statement
-        What is not in the log yet: nobody is, before a session of theirs begins, or pain forbids it.
-    """
-    trainee = trainee_called(logbook, name)
-    known = logbook.trainee(name) == trainee
-    log = log_of(logbook, trainee)
-    now = situation(log, training_for(home, trainee, log), day)
-    held: list[Statement] = []
-    for one in _before(trained=bool(now.done), early=now.early, day=day, now_us=now_us):
-        if not known and isinstance(one, Pain) and stops(one):
-            # no session begins, and yet a stop must not be forgotten
-            trainee, known = logbook.add_trainee(trainee.name), True
-        if known:  # at once: who breaks off between two questions has said the first
-            logbook.say(trainee.id, one)
-        else:
-            held.append(one)
-    return tuple(held)
-
-
-def _before(*, trained: bool, early: bool, day: date, now_us: int) -> Iterator[Statement]:
-    now = click.prompt(f"Pain now, 0 none to 10 worst ({TEN} is 10)", default=0, type=Level())
-    worst = click.prompt("Worst pain since the last session", default=now, type=Level()) if trained else None
-    felt = max(now, worst or 0)
-    where = click.prompt("Where", default="", show_default=False) if felt else ""
-    sharp = bool(felt) and click.confirm("Sharp, at night, or along a nerve?", default=False)
-    yield Pain(said_utc_us=now_us, day=day, now=now, worst=worst, sharp=sharp, where=where)
-    if early and trained:
-        seen = click.confirm("Sudden swelling, dark urine, or weakness out of proportion?", default=False)
-        yield Signs(said_utc_us=now_us, day=day, any=seen)
-
-
-def asked_set_up(logbook: Logbook, plan: Plan, *, chosen: Mount | None) -> Callable[[Plan], Plan]:
-    """Ask what stands around the trainee; return what puts it into a plan: a support that changes the mount does.
-
-    Parameters
-    ----------
-    plan
-        Today's, of whom is asked.
+    plan_for
+        Gives today's plan from what was said and is not in the log yet.
     chosen
-        The mount that was named; it stays.
-    """
-    number = plan.training.ladder.number(plan.rung)
-    if number is None:
-        return as_it_is
-    rung = plan.training.ladder.rungs[number]
-    set_up = ask_set_up(last_set_up(done_by(logbook, plan.trainee), rung.key), rung.needs)
-    mount = plan.mount if chosen or set_up.support is None else set_up.support.mount(plan.mount)
-    return lambda one: worn_at(mount, replace(one, set_up=set_up))
+        Where the sensor sits, where that was named: it stays.
 
-
-def as_it_is(plan: Plan) -> Plan:
-    """Return a plan as it is: nobody said what stands around."""
-    return plan
-
-
-def ask_after(logbook: Logbook, name: str, held: Sequence[Statement], *, since_us: int, day: date, now_us: int) -> None:
-    """Ask after the last set how hard it was and about pain, and keep it with what was `held`; not without a session.
-
-    Parameters
+    Attributes
     ----------
-    since_us
-        When this run began.
+    is_refused
+        Whether nothing may be trained, as it stands.
+    follows
+        What follows from the answers so far, line by line.
     """
-    trainee = trainee_called(logbook, name)
-    done = [one for one in done_by(logbook, trainee) if one.started_utc_us >= since_us and one.sets]
-    if not done:
-        return
-    for one in held:
-        logbook.say(trainee.id, one)
-    rpe = click.prompt(
-        f"How hard was it, 0 rest to 10 as hard as can be ({TEN} is 10; Enter: no answer)",
-        default=NO_ANSWER,
-        show_default=False,
-        type=Level(),
-    )
-    if rpe != NO_ANSWER:
-        logbook.note_session(done[-1].session_id, rpe=rpe)
-    now = click.prompt(f"Pain now, 0 none to 10 worst ({TEN} is 10)", default=0, type=Level())
-    logbook.say(trainee.id, Pain(said_utc_us=now_us, day=day, now=now))
+
+    def __init__(
+        self,
+        *,
+        home: Home,
+        logbook: Logbook,
+        clock: HostClock,
+        name: str,
+        plan_for: Callable[[Sequence[Statement]], Plan],
+        chosen: Mount | None = None,
+    ) -> None:
+        self.name = name
+        self._home, self._logbook, self._clock = home, logbook, clock
+        self._plan_for, self._chosen = plan_for, chosen
+        self._run: Run | None = None
+        self._held: list[Statement] = []
+        self._set_up: SetUp | None = None
+        self._opened: Plan | None = None
+        self._stopped = self._ending = False
+        self._pain = Part("pain", lambda: questions.pain_before(trained=self._trained), self._pain_said)
+        self._signs = Part("warning signs", questions.warning_signs, self._signs_said)
+        self._around = Part("set-up", self._ask_set_up, self._set_up_said)
+        now = self._situation()
+        self._trained = bool(now.done)
+        signs = (self._signs,) if now.early and self._trained else ()
+        self._interview = Interview((self._pain, *signs, self._around))
+        self.follows = self._refusal()
+        self.is_refused = self.follows != ()
+
+    def attend(self, run: Run) -> None:
+        """Let a session follow from the answers."""
+        self._run = run
+
+    @property
+    def plan(self) -> Plan:
+        """Today's plan, as it follows from the answers so far.
+
+        Raises
+        ------
+        NoSession
+            When there is none.
+        """
+        self._opened = self._planned()
+        return self._opened
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nothing is open from which the plan could change."""
+        return self._stopped or not {self._pain, self._signs, self._around} & set(self._interview.parts)
+
+    @property
+    def wants_answers(self) -> bool:
+        """Whether the session should not be left before the person has looked here."""
+        return self._ending and self._interview.view is not None
+
+    def look(self) -> AskView | None:
+        """Return what to ask or to tell now; None where that is nothing, or waits for the hands."""
+        run = self._run
+        if run is None or run.trainee != self.name:
+            return None
+        if run.stage in _DURING:
+            self._say_held()
+        if run.stage is Stage.DONE and not self._ending:
+            self._begin_after(run)
+        view = None if run.stage is Stage.SET else self._interview.view
+        if view is None and not (self._stopped and run.stage is not Stage.SET):
+            return None
+        return replace(view or AskView(), follows=self.follows, stopped=self._stopped)
+
+    def press(self, key: str, character: str = "") -> bool:
+        """Take one key (`Interview.press`)."""
+        return self.look() is not None and self._interview.press(key, character)
+
+    def leave(self) -> None:
+        """Keep what was answered of questions that are left in the middle."""
+        self._interview.leave()
+        self._say_held()
+
+    def _situation(self) -> Situation:
+        trainee, today = trainee_called(self._logbook, self.name), day_of(self._clock.utc_us())
+        log = log_of(self._logbook, trainee)
+        return situation(log, training_for(self._home, trainee, log), today)
+
+    def _planned(self) -> Plan:
+        """Put what stands around the trainee into the plan: a support that changes the mount does."""
+        plan = self._plan_for(self._held)
+        around = self._set_up or self._last_set_up(plan)
+        mount = plan.mount if self._chosen or around.support is None else around.support.mount(plan.mount)
+        return worn_at(mount, replace(plan, set_up=self._set_up or UNSAID))
+
+    def _last_set_up(self, plan: Plan) -> SetUp:
+        return UNSAID if plan.rung is None else last_set_up(done_by(self._logbook, plan.trainee), plan.rung)
+
+    def _refusal(self) -> tuple[str, ...]:
+        """Return why nothing may be trained; in mid-session only pain or a warning sign is a reason."""
+        if self._run and self._run.has_sets and not self._hurts():
+            return ()
+        try:
+            self._planned()
+        except NoSession as why:
+            return tuple(why.format_message().split("\n"))
+        return ()
+
+    def _hurts(self) -> bool:
+        pain = self._situation().pain
+        return pain.stop is not None or pain.signs is not None
+
+    def _ask_set_up(self) -> Script:
+        plan = self._planned()
+        number = plan.training.ladder.number(plan.rung) if plan.rung else None
+        needs = frozenset() if number is None else plan.training.ladder.rungs[number].needs
+        return questions.set_up(self._last_set_up(plan), needs)
+
+    def _pain_said(self, felt: questions.Felt) -> None:
+        at_us = self._clock.utc_us()
+        self._say(
+            Pain(
+                said_utc_us=at_us,
+                day=day_of(at_us),
+                now=felt.now,
+                worst=felt.worst,
+                sharp=felt.sharp,
+                where=felt.where,
+            )
+        )
+        self._go_on()
+
+    def _signs_said(self, seen: bool) -> None:
+        at_us = self._clock.utc_us()
+        self._say(Signs(said_utc_us=at_us, day=day_of(at_us), any=seen))
+        self._go_on()
+
+    def _set_up_said(self, around: SetUp) -> None:
+        self._set_up = around
+        session = self._session_id() if self._run and self._run.has_sets else None
+        if session:
+            self._logbook.note_set_up(session, around)
+        self._go_on()
+
+    def _exertion_said(self, rpe: int | None) -> None:
+        session = self._session_id()
+        if session and rpe is not None:
+            self._logbook.note_session(session, rpe=rpe)
+        self._go_on()
+
+    def _go_on(self) -> None:
+        """Let the session follow from what was said."""
+        refusal = self._refusal()
+        self.is_refused = refusal != ()
+        if refusal:
+            self._stop(refusal)
+        elif not self._ending:
+            plan = self._planned()
+            self.follows = (plan.why,) if plan.why else ()
+            if self._run and plan != self._opened:
+                self._run.renew()
+        if self._run and self._ending:
+            self._close(self._run)
+
+    def _stop(self, why: tuple[str, ...]) -> None:
+        """Nothing more today: say why, close the session, and ask no more than how hard it was."""
+        self.follows, self._stopped = why, True
+        if not self._ending:
+            self._interview.replace(())
+        if self._run and self._run.stage is not None:
+            self._run.end_session()
+
+    def _begin_after(self, run: Run) -> None:
+        self._ending = True
+        open_still = [one for one in self._interview.parts if one in (self._signs, self._around)]
+        hard = Part("how hard", questions.exertion, self._exertion_said)
+        pain = Part("pain", questions.pain_after, self._pain_said)
+        after = [hard] if self._stopped else [hard, pain]
+        self._interview.replace([*after, *open_still] if run.has_sets else ())
+
+    def _close(self, run: Run) -> None:
+        """With the last answer the session is over: what comes next is worked out with all that was said."""
+        if not self._interview.parts:
+            run.end_session()
+        run.renew_next()
+
+    def _session_id(self) -> UUID | None:
+        done = [one for one in done_by(self._logbook, trainee_called(self._logbook, self.name)) if one.sets]
+        return done[-1].session_id if done else None
+
+    def _say(self, said: Statement) -> None:
+        """Keep a statement at once; a newcomer's once a session of theirs begins, or it forbids one."""
+        trainee = self._logbook.trainee(self.name)
+        if trainee is None and isinstance(said, Pain) and stops(said):
+            trainee = self._logbook.add_trainee(self.name)  # no session begins, and yet a stop must not be forgotten
+        if trainee is None:
+            self._held.append(said)
+        else:
+            self._logbook.say(trainee.id, said)
+
+    def _say_held(self) -> None:
+        trainee = self._logbook.trainee(self.name) if self._held else None
+        while trainee and self._held:
+            self._logbook.say(trainee.id, self._held.pop(0))

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Protocol
 
+from tui.interview import AskView
 from tui.messages import Moment, Snapshot
 
 
@@ -51,6 +52,23 @@ class LiveControl(Protocol):
 
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
+        ...
+
+
+class Asked(Protocol):
+    """Questions to whoever stands at a live session. None of the calls may block."""
+
+    @property
+    def wants_answers(self) -> bool:
+        """Whether the session should not be left before the person has looked here."""
+        ...
+
+    def look(self) -> AskView | None:
+        """Return what to ask or to tell now; None where that is nothing. Read up to twenty times a second."""
+        ...
+
+    def press(self, key: str, character: str = "") -> bool:
+        """Take one key; return whether it meant something here."""
         ...
 
 

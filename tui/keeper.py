@@ -1,8 +1,8 @@
 """Keeps one session: its raw packets and events in a recording, its sets in the logbook, while it goes on.
 
-Nothing is written before a sensor has shown itself. Live answers are written when a set ends, refined ones when they
-come, and a cluster set at every gap as far as it is done; where the end of the session changes what was refined before,
-a further run is written: nothing is overwritten.
+Nothing is written before a sensor has shown itself and what is asked is settled, or a set begins. Live answers are
+written when a set ends, refined ones when they come, and a cluster set at every gap as far as it is done; where the end
+of the session changes what was refined before, a further run is written: nothing is overwritten.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from uuid import uuid4
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
-from analysis.motion.events import Event
+from analysis.motion.events import BoutOpened, Event
 from analysis.motion.parameters import Parameters, parameters_sha
 from analysis.training.corrections import Act, Because, Correction
 from analysis.training.records import SetRecord
@@ -37,6 +37,10 @@ LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
 
 
+MOST_EARLY = 20_000
+"""As many arrivals wait in memory for what is asked to be settled: about twenty minutes of a sensor."""
+
+
 class SessionKeeper:
     """The keeper of a live session (`tui.session.Keeper`).
 
@@ -50,6 +54,8 @@ class SessionKeeper:
         The session's clock.
     calibration_of
         What is applied to the counts of a sensor, by its id.
+    settled
+        Tells whether what is asked cannot change any more.
     sensors
         Where to keep what the session tells of its sensor; None: nowhere.
     """
@@ -62,6 +68,7 @@ class SessionKeeper:
         clock: HostClock,
         calibration_of: Callable[[str], Calibration],
         sensors: SensorFile | None,
+        settled: Callable[[], bool] = lambda: True,
     ) -> None:
         self.session_id = uuid4()
         self._home = home
@@ -70,8 +77,11 @@ class SessionKeeper:
         self._clock = clock
         self._calibration_of = calibration_of
         self._sensors = sensors
+        self._settled = settled
         self._recording: Recording | None = None
         self._early: list[Arrival] = []
+        self._early_events: list[Event] = []
+        self._sensor_id = ""
         self._met: set[str] = set()
         self._runs: dict[RunKind, int] = {}
         self._kept: dict[RunKind, list[SetRecord]] = {}
@@ -82,20 +92,32 @@ class SessionKeeper:
         if arrival.channel is Channel.INFO and arrival.sensor_id not in self._met:
             self._met.add(arrival.sensor_id)
             self._meet(arrival)
-        if self._recording is None:
-            self._early.append(arrival)
-            if arrival.channel is Channel.INFO:
-                self._begin(arrival.sensor_id)
+        if self._recording is not None:
+            self._recording.append(arrival)
             return
-        self._recording.append(arrival)
+        self._early.append(arrival)
+        if arrival.channel is Channel.INFO:
+            self._sensor_id = self._sensor_id or arrival.sensor_id
+        if len(self._early) >= MOST_EARLY:
+            self._begin()
+        else:
+            self._begin_when_settled()
 
     def emitted(self, event: Event) -> None:
         """Keep what the motion core said."""
-        if self._recording:
+        self._early_events.append(event)
+        if isinstance(event, BoutOpened):
+            self._begin()
+        self._keep_events()
+
+    def _keep_events(self) -> None:
+        while self._recording and self._early_events:
+            event = self._early_events.pop(0)
             self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
 
     def tick(self) -> None:
-        """Commit what is a second old."""
+        """Begin when what is asked is settled; commit what is a second old."""
+        self._begin_when_settled()
         if self._recording and not self._closed:
             self._recording.commit_when_due()
 
@@ -143,7 +165,11 @@ class SessionKeeper:
         self._closed = True
         self._settle(board)
         self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
-        if self._plan.rung is None:
+        return self.next_lines()
+
+    def next_lines(self) -> tuple[str, ...]:
+        """Work out the next session from all that is in the log by now, keep it, and return it in words."""
+        if self._recording is None or self._plan.rung is None:
             return ()
         log = log_of(self._logbook, self._plan.trainee)
         proposal = proposed(log, self._plan.training, day_of(self._clock.utc_us()))
@@ -170,8 +196,14 @@ class SessionKeeper:
             info, before = Info.from_bytes(arrival.payload), self._sensors.met().get(arrival.sensor_id)
             self._sensors.keep_met({arrival.sensor_id: met_with(before, info, self._clock.utc_us())})
 
-    def _begin(self, sensor_id: str) -> None:
-        plan = self._plan
+    def _begin_when_settled(self) -> None:
+        if self._sensor_id and not self._closed and self._settled():
+            self._begin()
+
+    def _begin(self) -> None:
+        if self._recording is not None or not self._sensor_id:
+            return
+        plan, sensor_id = self._plan, self._sensor_id
         path = self._home.recording(self.session_id)
         meta = {
             "trainee": plan.trainee.name,
@@ -186,6 +218,7 @@ class SessionKeeper:
         for arrival in self._early:
             self._recording.append(arrival)
         self._early.clear()
+        self._keep_events()
         self._logbook.keep_trainee(plan.trainee)
         self._logbook.start_session(
             session_id=self.session_id,

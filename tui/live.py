@@ -9,6 +9,7 @@ from dataclasses import replace
 
 from sensor.source import Arrival, Channel, HostClock, Source
 from tui.control import Feed
+from tui.messages import Stage
 from tui.session import Session
 
 CATCH_UP_S = 5.0
@@ -89,6 +90,21 @@ class LiveRun:
             await self._clock.sleep(TICK_S)
 
     @property
+    def stage(self) -> Stage | None:
+        """Where the session stands; None before the first one begins."""
+        return self._session.board.stage if self._session else None
+
+    @property
+    def has_sets(self) -> bool:
+        """Whether a set was done that counts."""
+        return bool(self._session and self._session.board.sets)
+
+    @property
+    def is_stopping(self) -> bool:
+        """Whether somebody asked to leave."""
+        return self._stopping.is_set()
+
+    @property
     def closing(self) -> tuple[str, ...]:
         """What the last session was and what comes next, in words."""
         return self._session.board.closing if self._session else ()
@@ -102,6 +118,20 @@ class LiveRun:
         if self._session and self._session.is_catching_up and not self._stopping.is_set():
             self._session.remark("waiting for what is still on its way; then the session is closed")
         self._stopping.set()
+
+    def renew(self) -> None:
+        """Begin the session anew with what is asked now; one in which something was done stays as it is."""
+        if self.has_sets or self.stage not in (Stage.SEARCHING, Stage.READY) or self._over:
+            return
+        assert self._session is not None
+        assert self._feed is not None
+        self._session.give_way()
+        self._begin(self.trainee, self._feed)
+
+    def renew_next(self) -> None:
+        """Work out the next session again, where it is worked out already: more was said since."""
+        if self._session:
+            self._session.renew_next()
 
     def switch_trainee(self, name: str) -> None:
         """Close the session in progress and begin one for `name` on the same sensor; nothing once the run is over.
@@ -132,6 +162,10 @@ class LiveRun:
 
     def _switch(self, name: str, session: Session, feed: Feed) -> None:
         session.end()
+        self._begin(name, feed)
+
+    def _begin(self, name: str, feed: Feed) -> None:
+        """Begin a session on the sensor that is there already."""
         self._session = self._open_session(name, feed)
         self.trainee = name
         self._session.begin()
@@ -173,3 +207,6 @@ class LiveRun:
             assert self._session is not None
             self._session.tick()
             self._switch_when_due()
+            if self._session.is_left_alone and not self._stopping.is_set():
+                self._session.remark("ten minutes since the last set: the session is closed")
+                self.end_session()

@@ -30,6 +30,8 @@ class Opening:
     sensors
         What is known of the sensors, to be applied and added to; None where the motion is another sensor's than the
         one that sends it.
+    settled
+        Tells whether what is asked of a trainee cannot change any more.
     """
 
     home: Home
@@ -37,6 +39,7 @@ class Opening:
     clock: HostClock
     plan_for: Callable[[str], Plan]
     sensors: SensorFile | None
+    settled: Callable[[str], bool] = lambda _: True
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
@@ -50,5 +53,7 @@ class Opening:
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
         track = Track(Pipeline(plan.mount), known)
-        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, known, self.sensors)
+        keeper = SessionKeeper(
+            self.home, self.logbook, plan, self.clock, known, self.sensors, partial(self.settled, trainee)
+        )
         return Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)

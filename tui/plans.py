@@ -41,6 +41,10 @@ DEMO_TRAINING = TrainingPlan(
 """Short enough to watch: sets of five and little rest. For showing, not for training."""
 
 
+class NoSession(Trouble):
+    """Nothing may be trained today; the message says why, and what opens it again."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Whose session it is, and what is asked.
@@ -55,6 +59,8 @@ class Plan:
         Where on the body the sensor sits; None where nobody said.
     set_up
         What stands around the trainee.
+    why
+        What decided it, in words; empty where nothing did.
     reference_m
         Travel of the reference rep of this rung and set-up, metres; None where none is stored.
     """
@@ -70,6 +76,7 @@ class Plan:
     place: Place | None = None
     set_up: SetUp = UNSAID
     reference_m: float | None = None
+    why: str = ""
 
     @property
     def view(self) -> View:
@@ -145,7 +152,7 @@ def todays_plan(
 
     Raises
     ------
-    Trouble
+    NoSession
         When no session is allowed today; it says why.
     """
     trainee = trainee_called(logbook, name)
@@ -153,7 +160,7 @@ def todays_plan(
     training = training_for(home, trainee, log)
     proposal = proposed(log, training, today, said)
     if proposal.prescription is None:
-        raise Trouble("\n".join([proposal.reasons[0].text, *awaited_lines(proposal, trainee.name)]))
+        raise NoSession("\n".join([proposal.reasons[0].text, *awaited_lines(proposal, trainee.name)]))
     mount = mount or proposal.prescription.exercise.mount
     return Plan(
         trainee=trainee,
@@ -164,6 +171,7 @@ def todays_plan(
         method=proposal.method,
         cautions=proposal.cautions,
         place=(place or _last_place(log)) if mount is Mount.BODY else None,
+        why=proposal.reasons[0].text,
     )
 
 

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 import click
 
-from tui.control import Driver, LiveControl, ReplayControl
+from tui.control import Asked, Driver, LiveControl, ReplayControl
 from tui.crash import crash_log
 from tui.home import Home
 from tui.rooms import Room
@@ -44,6 +44,7 @@ def run_in_dashboard(
     rooms: Sequence[Room] = (),
     first: str = "",
     guide: Sequence[str] = (),
+    asked: Asked | None = None,
 ) -> None:
     """Run a driver under the dashboard; what it died of is raised once the screen is left.
 
@@ -54,7 +55,16 @@ def run_in_dashboard(
     """
     from tui.app import RungwiseApp
 
-    app = RungwiseApp(driver, control=control, replay=replay, trainees=trainees, rooms=rooms, first=first, guide=guide)
+    app = RungwiseApp(
+        driver,
+        control=control,
+        replay=replay,
+        trainees=trainees,
+        rooms=rooms,
+        first=first,
+        guide=guide,
+        asked=asked,
+    )
     with crash_log(home.crashes), clear_errors():
         app.run(mouse=False)
         if app.failure is not None:

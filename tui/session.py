@@ -18,7 +18,7 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
-from tui.messages import Moment
+from tui.messages import Moment, Stage
 from tui.track import Track
 
 
@@ -53,9 +53,17 @@ class Keeper(Protocol):
         """Close the session in the log; return what comes next, in words."""
         ...
 
+    def next_lines(self) -> tuple[str, ...]:
+        """Work out what comes next from all that is in the log by now; return it in words."""
+        ...
+
     def learnt(self, sensor_id: str, seen: Seen) -> tuple[str, ...]:
         """Keep what the still postures of the session tell of its sensor; return it in words."""
         ...
+
+
+LEFT_ALONE_S = 600.0
+"""So long after the last set that was asked for a session closes itself, session seconds."""
 
 
 class Session:
@@ -84,6 +92,7 @@ class Session:
         self._feed = feed
         self._keeper = keeper
         self._opened = False
+        self._moved_s = clock.now_s()
 
     def begin(self) -> None:
         """Begin to wait for a sensor; what is asked is told once there is one."""
@@ -123,6 +132,12 @@ class Session:
         link = self._track.link
         return link.state is LinkState.CONNECTED and link.missing_s > 0
 
+    @property
+    def is_left_alone(self) -> bool:
+        """Whether all that was asked is done, and nothing has moved since for so long that nobody goes on."""
+        quiet_s = self._clock.now_s() - self._moved_s
+        return self.board.stage is Stage.DONE and not self.board.ended and quiet_s >= LEFT_ALONE_S
+
     def remark(self, text: str) -> None:
         """Tell something that is about no set."""
         self._tell(self.board.remark(text, self._clock.now_s()))
@@ -159,6 +174,18 @@ class Session:
         self._tell(self.board.closing_moments(self._clock.now_s()))
         self.tick()
 
+    def give_way(self) -> None:
+        """End before anything was done, because another session takes the place: nothing is told."""
+        self.board.ended = True
+        if self._keeper:
+            self._keeper.ended(self.board)
+
+    def renew_next(self) -> None:
+        """Work out the next session again: more was said since this one was closed."""
+        if self._keeper and self.board.ended:
+            self.board.next_text = self._keeper.next_lines()
+            self.tick()
+
     def _on_link(self, now_s: float) -> None:
         self._tell(self.board.on_link(self._track.link, now_s))
         if not self._opened and self._track.link.state is LinkState.CONNECTED:
@@ -173,6 +200,7 @@ class Session:
 
     def _fold(self, events: Iterable[Event]) -> None:
         for event in events:
+            self._moved_s = self._clock.now_s()
             if self._keeper:
                 self._keeper.emitted(event)
             self._tell(self.board.on_event(event, self._track.clock, self._clock.now_s()))

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount, Place
+from analysis.training.statements import Statement
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
-from tui.asking import as_it_is, ask_after, ask_before, asked_set_up
+from tui.asking import Asking
 from tui.choosing import radio_settings
+from tui.control import Feed
 from tui.home import Home, day_of
 from tui.lines import print_lines
-from tui.live import LiveRun
+from tui.live import TICK_S, LiveRun
 from tui.opening import Opening
 from tui.plans import (
     Plan,
@@ -48,6 +51,14 @@ def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
     except Trouble as trouble:
         return trouble.format_message().split("\n")[0]  # below it stands what to type, later
     return ""
+
+
+async def _once_allowed(asking: Asking, run: LiveRun, clock: HostClock, feed: Feed) -> None:
+    """Run the session, as soon as there is one: pain of the days before may have settled by what is answered now."""
+    while asking.is_refused and not run.is_stopping:
+        await clock.sleep(TICK_S)
+    if not run.is_stopping:
+        await run.run(feed)
 
 
 def run_train(
@@ -93,18 +104,29 @@ def run_train(
         name = trainee or last_name(logbook)
         sits = Mount(mount) if mount else None
         where = Place(place) if place else None
-        began_us, asks = clock.utc_us(), not wants_text(headless)
-        held = ask_before(home, logbook, name, day_of(began_us), began_us) if asks else ()
+
+        def prescribed(who: str, said: Sequence[Statement] = ()) -> Plan:
+            return todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, said)
 
         def plan_for(who: str) -> Plan:
-            plan = todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, held if who == name else ())
-            plan = with_reference(logbook, set_up_of.get(who, as_it_is)(plan))
-            return in_turn_with(superset, as_test(test, with_hangs(hang_s, plan)))
+            plan = asking.plan if asking and who == name else prescribed(who)
+            return in_turn_with(superset, as_test(test, with_hangs(hang_s, with_reference(logbook, plan))))
 
-        set_up_of: dict[str, Callable[[Plan], Plan]] = {}
-        if asks:
-            set_up_of[name] = asked_set_up(logbook, plan_for(name), chosen=sits)
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=plan_for, sensors=file)
+        asking = (
+            None
+            if wants_text(headless)
+            else Asking(
+                home=home, logbook=logbook, clock=clock, name=name, plan_for=partial(prescribed, name), chosen=sits
+            )
+        )
+        opening = Opening(
+            home=home,
+            logbook=logbook,
+            clock=clock,
+            plan_for=plan_for,
+            sensors=file,
+            settled=lambda who: asking is None or who != name or asking.is_settled,
+        )
         run = LiveRun(
             open_source=lambda: _source(clock, wanted),
             clock=clock,
@@ -112,18 +134,19 @@ def run_train(
             trainee=name,
             refusal=lambda who: refusal(plan_for, who),
         )
-        if wants_text(headless):
+        if asking is None:
             run_as_text(run.run)
         else:
             library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us()))
             names = [known.name for known in logbook.trainees()]
+            asking.attend(run)
             run_in_dashboard(
-                run.run,
+                partial(_once_allowed, asking, run, clock),
                 home=home,
                 control=run,
+                asked=asking,
                 trainees=names if name in names else [*names, name],
                 rooms=rooms_of(library),
             )
-            print_lines(run.closing)
-            ended_us = clock.utc_us()
-            ask_after(logbook, name, held, since_us=began_us, day=day_of(ended_us), now_us=ended_us)
+            asking.leave()
+            print_lines(run.closing or asking.follows)

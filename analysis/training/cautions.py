@@ -29,8 +29,9 @@ PAIN = (
     "Sharp, night or nerve pain, or instability: stop and see a clinician."
 )
 ANCHOR = (
-    "Before loading: bar, rack and straps hold, the pull draws the bar into its uprights, the block cannot slide or "
-    "tip, the floor behind is clear, the clip is not between hand and bar."
+    "Before loading: rack and straps hold, the bar is locked so that the pull draws it into its uprights, the block "
+    "cannot slide or tip, the floor behind back and head is clear, load is fixed, the clip is not between hand and "
+    "bar. First rep at part load."
 )
 EARLY = (
     f"These two weeks: at most {CAP_LOWERINGS} slow lowerings of at most {CAP_LOWERING_S:g} s a session, none to "

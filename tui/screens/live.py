@@ -5,13 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.reactive import var
 
-from tui.control import LiveControl
+from tui.control import Asked, LiveControl
+from tui.interview import AskView
 from tui.messages import Stage
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
+from tui.widgets.ask_panel import answer_keys
 from tui.widgets.key_line import Keys
 
 _BETWEEN = (Stage.SEARCHING, Stage.READY, Stage.REST, Stage.DONE)
@@ -28,6 +32,8 @@ class LiveScreen(SessionScreen):
         Whom the bar can be given to.
     has_rooms
         Whether there are rooms to go to from here.
+    asked
+        Takes the keys that answer its questions.
     """
 
     DEFAULT_CSS = """
@@ -42,10 +48,17 @@ class LiveScreen(SessionScreen):
         Binding("down", "scroll_text(1)", "text down"),
     ]
 
+    ask: var[AskView | None] = var(None)
+
     def __init__(
-        self, control: LiveControl | None = None, trainees: Sequence[str] = (), has_rooms: bool = False
+        self,
+        control: LiveControl | None = None,
+        trainees: Sequence[str] = (),
+        has_rooms: bool = False,
+        asked: Asked | None = None,
     ) -> None:
         super().__init__()
+        self._asked = asked
         self._control = control
         self._trainees = tuple(trainees)
         self._has_rooms = has_rooms
@@ -66,7 +79,31 @@ class LiveScreen(SessionScreen):
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
         keys += [("g", "go to")] if self._has_rooms else []
+        if answers := answer_keys(self.ask):
+            keys = [*answers, *keys]
         return (("q", "stop" if stage is not Stage.DONE else "leave"), ("?", "help"), *keys)
+
+    def on_mount(self) -> None:
+        """Show what came before there was anything to show it on."""
+        super().on_mount()
+        self.watch_ask()
+
+    def look(self) -> None:
+        """Take over what is asked now; called with each frame."""
+        self.ask = self._asked.look() if self._asked else None
+
+    def watch_ask(self) -> None:
+        """Hand the question down."""
+        if self.is_ready:
+            self.live.ask = self.ask
+            self.key_line.keys = self.keys()
+
+    def on_key(self, event: events.Key) -> None:
+        """Let a key answer what is asked, before it means anything else."""
+        if self._asked and self.ask and self._asked.press(event.key, event.character or ""):
+            event.stop()
+            event.prevent_default()
+            self.look()
 
     def _has_sets(self) -> bool:
         return bool(self.snapshot and self.snapshot.closed)

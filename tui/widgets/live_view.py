@@ -6,7 +6,9 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.reactive import var
 
+from tui.interview import AskView
 from tui.messages import Snapshot, Stage
+from tui.widgets.ask_panel import AskPanel, AskStrip
 from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
 from tui.widgets.plan_panel import PlanPanel
@@ -25,11 +27,13 @@ class LiveView(Vertical):
     """
 
     snapshot: var[Snapshot | None] = var(None)
+    ask: var[AskView | None] = var(None)
 
     def __init__(self) -> None:
         super().__init__()
         self.head = Head()
         self.plan, self.work, self.end = PlanPanel(), WorkPanel(), EndPanel()
+        self.asking, self.strip = AskPanel(), AskStrip()
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -37,15 +41,30 @@ class LiveView(Vertical):
         yield self.plan
         yield self.work
         yield self.end
+        yield self.asking
+        yield self.strip
 
-    def watch_snapshot(self, snapshot: Snapshot | None) -> None:
+    def watch_snapshot(self) -> None:
         """Hand the snapshot to the heading and to the panel of its stage."""
+        snapshot, ask = self.snapshot, self.ask
         panel = self._panel_of(snapshot.stage) if snapshot else None
+        whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
+        self.asking.display = whole is not None
+        self.strip.display = ask is not None and whole is None
         for one in (self.plan, self.work, self.end):
-            one.display = one is panel
-        if snapshot and panel:
+            one.display = one is panel and not whole
+        if snapshot:
             self.head.view = head_view(snapshot)
+        if whole:
+            self.asking.show(whole, snapshot)
+        elif snapshot and panel:
             panel.show(snapshot)
+        if ask and not whole:
+            self.strip.show(ask)
+
+    def watch_ask(self) -> None:
+        """Make room for a question, or take it away."""
+        self.watch_snapshot()
 
     def _panel_of(self, stage: Stage) -> PlanPanel | WorkPanel | EndPanel:
         match stage:
