@@ -35,7 +35,7 @@ from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
 from tui import format as words
-from tui.doing import Doing, phase_target_s
+from tui.doing import Doing, phase_after, phase_target_s
 from tui.hills import set_hills, target_hill
 from tui.link_news import LinkNews
 from tui.messages import Hill, Link, Moment, Snapshot, Stage
@@ -231,7 +231,7 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage, running, over = self.stage, self._tally.open, self._tally.over
-        known = running is not None and not running.is_complete and self._is_seen(now_s)
+        known = running is not None and not running.is_over and self._is_seen(now_s)
         reps = running.count if running else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
@@ -245,8 +245,10 @@ class Board:
             phase=phase,
             phase_s=max(0.0, phase_s),
             phase_target_s=phase_target_s(self.prescription, phase),
+            then=phase_after(self.prescription, phase, last=reps + 1 == self.prescription.reps),
             rest_left_s=self._rest_left_s(now_s),
             cue=running.cue if running else "",
+            ended=running is not None and running.is_ended,
             hills=self._hills(),
             target=target_hill(self.prescription),
             closed=tuple(done.verdict for done in over),

@@ -67,6 +67,24 @@ class Doing:
         return shown.phase, 0.0 if shown.phase is Phase.AWAY else age_s(shown.at_s)
 
 
+_ROUND = (Phase.UP, Phase.TOP, Phase.DOWN, Phase.BOTTOM)
+
+
+def phase_after(prescription: Prescription, phase: Phase, *, last: bool) -> Phase:
+    """Return what is asked for once the time of `phase` is over; AWAY where nothing is.
+
+    Parameters
+    ----------
+    last
+        Whether this is the last rep of the set: nothing follows its way down.
+    """
+    if phase not in _ROUND or prescription.half_pause_s is not None or (last and phase is Phase.DOWN):
+        return Phase.AWAY  # a one-and-a-half rep passes each phase twice, and nothing tells which time it is
+    place = _ROUND.index(phase)
+    following = (*_ROUND[place + 1 :], *_ROUND[:place])
+    return next(one for one in following if one in (Phase.UP, Phase.DOWN) or phase_target_s(prescription, one))
+
+
 def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
     """Return the prescribed seconds of a phase; None where none are."""
     if phase is Phase.HANG:

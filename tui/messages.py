@@ -113,10 +113,14 @@ class Snapshot:
         A further rep has reached its top.
     phase_s, phase_target_s
         Seconds in the present phase, and prescribed for it (None: no target).
+    then
+        What is asked for once the time of the present phase is over; AWAY where nothing is.
     rest_left_s
         Seconds until the next set, negative when overdue; None outside REST.
     cue
         At most one short word of what is off; empty when nothing is.
+    ended
+        The set in progress is over with fewer reps than were asked for: nothing more should come.
     hills
         Reps of the set in progress (in REST and DONE: of the last set).
     target
@@ -143,8 +147,10 @@ class Snapshot:
     phase: Phase = Phase.AWAY
     phase_s: float = 0.0
     phase_target_s: float | None = None
+    then: Phase = Phase.AWAY
     rest_left_s: float | None = None
     cue: str = ""
+    ended: bool = False
     hills: tuple[Hill, ...] = ()
     target: Hill
     closed: tuple[SetVerdict, ...] = ()

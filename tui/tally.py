@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from analysis.motion.events import BoutRefined, RepConfirmed, RepProvisional, RepWithdrawn
+from analysis.motion.events import BoutRefined
 from analysis.motion.results import Bout, Unmeasurable
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -17,7 +17,7 @@ from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate
 from tui import format as words
 from tui.done import Done, true_time
-from tui.openset import OpenSet
+from tui.openset import OpenSet, RepEvent
 from tui.set_news import SetNews
 
 Line = tuple[str, str]
@@ -112,7 +112,7 @@ class Tally:
         number = waits.number if waits else len(self.sets) + 1
         yield "set", self._news.opened(number, warm_up=warm_up, partner=partner, goes_on=waits is not None)
 
-    def rep(self, event: RepProvisional | RepConfirmed | RepWithdrawn, clock: ClockEstimate) -> Iterator[Line]:
+    def rep(self, event: RepEvent, clock: ClockEstimate) -> Iterator[Line]:
         """Fold a rep of the set in progress."""
         if self.open:
             yield from (("rep", text) for text in self.open.fold(event, true_time(clock)))

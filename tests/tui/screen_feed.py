@@ -110,6 +110,7 @@ _OF_STAGE: dict[Stage, dict[str, object]] = {
         "phase": Phase.DOWN,
         "phase_s": 1.2,
         "phase_target_s": 2.0,
+        "then": Phase.UP,
         "set_number": 2,
         "closed": CLOSED,
         "cue": "hold the top",
@@ -137,10 +138,22 @@ PROVISIONAL = snapshot(
     phase=Phase.TOP,
     phase_s=1.1,
     phase_target_s=1.0,
+    then=Phase.DOWN,
     cue="",
     hills=(*HILLS, Hill(up_s=1.2, top_s=1.0, down_s=None, bottom_s=None, provisional=True)),
 )
+SET_OVER = snapshot(
+    Stage.SET,
+    ended=True,
+    phase=Phase.AWAY,
+    phase_s=0.0,
+    phase_target_s=None,
+    cue="set done",
+    hills=(*HILLS, Hill(up_s=None, top_s=None, down_s=None, bottom_s=None, height=0.5, counted=False)),
+)
 STAGES = tuple(snapshot(stage) for stage in Stage)
+SHOWN = {**{str(one.stage): one for one in STAGES}, "provisional": PROVISIONAL, "set-over": SET_OVER}
+"""Every live picture, by name."""
 
 
 def log_rows() -> tuple[LogRow, ...]:

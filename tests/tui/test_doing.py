@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
-from board_told import Told, rep
+from board_told import ASKED, Told, rep
 
 from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
+from analysis.training.prescription import Tempo
 from tui.board import QUIET_S
-from tui.doing import BELIEVED_S
+from tui.doing import BELIEVED_S, phase_after
 
 Change = tuple[float, Phase, float]
 """When it was told, the phase, when it began."""
@@ -75,3 +77,30 @@ def test_a_phase_does_not_last_on_while_no_sample_comes(told: Told) -> None:
     assert at(told, (), 20.6 + QUIET_S + 0.1) == (Phase.AWAY, 0.0)
     told.board.heard(22.0)
     assert at(told, (), 22.1)[0] is Phase.DOWN
+
+
+@pytest.mark.parametrize(
+    ("tempo", "last", "after"),
+    [
+        (Tempo(2, 0, 1, 1), False, "top down up up"),
+        (Tempo(2, 1, 1, 0), False, "down down bottom up"),
+        (Tempo(2, 1, 1, 1), False, "top down bottom up"),
+        (Tempo(2, 1, 1, 1), True, "top down away up"),
+        (Tempo(0, 0, None, 0), False, "down down up up"),
+    ],
+)
+def test_what_a_tempo_asks_for_next(tempo: Tempo, last: bool, after: str) -> None:
+    """After up, top, down and bottom, by the order of a pull-up; a phase of no length is passed over."""
+    asked = replace(ASKED, tempo=tempo)
+    phases = (Phase.UP, Phase.TOP, Phase.DOWN, Phase.BOTTOM)
+    assert " ".join(phase_after(asked, phase, last=last) for phase in phases) == after
+
+
+@pytest.mark.parametrize("phase", [Phase.AWAY, Phase.HANG])
+def test_nothing_is_asked_for_after_what_is_no_phase_of_a_rep(phase: Phase) -> None:
+    assert phase_after(ASKED, phase, last=False) is Phase.AWAY
+
+
+def test_where_a_phase_comes_twice_nobody_is_told_what_is_next() -> None:
+    halved = replace(ASKED, half_pause_s=1.0)
+    assert phase_after(halved, Phase.DOWN, last=False) is Phase.AWAY

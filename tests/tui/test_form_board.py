@@ -40,7 +40,10 @@ def test_a_rep_short_of_the_reference_does_not_count_while_it_is_done() -> None:
     board.open(10.0)
     whole, short, _ = travelled(0.50, 0.30, 0.50).reps
     assert "met" in board.confirm(1, whole)[0]
-    assert board.confirm(2, short) == ["partial, not counted: 60 % of the reference rep's travel"]
+    assert board.confirm(2, short) == [
+        "partial, not counted: 60 % of the reference rep's travel",
+        "set done: the last pull did not get to the top",
+    ]
     shown = board.shown(21.0)
     assert (shown.count, [hill.counted for hill in shown.hills]) == (1, [True, False])
     lines = board.close(travelled(0.50, 0.30, 0.50))

@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 from golden import check_golden, read, screen_text, shown
-from screen_feed import PROVISIONAL, STAGES, Wishes, hold, log_room, snapshot, walk
+from screen_feed import SHOWN, STAGES, Wishes, hold, log_room, snapshot, walk
 from textual.pilot import Pilot
 
 from analysis.motion.events import Phase
@@ -24,7 +24,7 @@ from tui.screens.session import SessionScreen
 from tui.widgets.block_digits import BlockText
 from tui.widgets.live_view import LiveView
 
-SIZES = ((80, 24), (120, 40))
+SIZES = ((80, 24), (120, 40), (200, 60))
 NAMES = ("Mara Lindt", "Jonas Brandt")
 
 
@@ -49,10 +49,9 @@ async def settled(app: RungwiseApp, pilot: Pilot[None]) -> None:
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("shown", [*STAGES, PROVISIONAL], ids=[*(one.stage for one in STAGES), "provisional"])
-async def test_golden(shown: Snapshot, size: tuple[int, int]) -> None:
-    async with running(showing(shown), size) as (app, _):
-        name = "provisional" if shown.provisional else shown.stage
+@pytest.mark.parametrize("name", SHOWN)
+async def test_golden(name: str, size: tuple[int, int]) -> None:
+    async with running(showing(SHOWN[name]), size) as (app, _):
         check_golden(f"live-{name}-{size[0]}x{size[1]}", screen_text(app))
 
 

@@ -7,15 +7,18 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.style import Style
 from screen_feed import GOOD, PRESCRIPTION, Knobs, rep_verdict, set_verdict, short_hold, snapshot
+from textual.theme import Theme
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome, PhaseVerdict
 from sensor.source import LinkState
 from tui.control import PlayState
 from tui.messages import Link, Stage
-from tui.palette import DARK, LIGHT, first_theme
+from tui.palette import DARK, LIGHT, first_theme, ink_styles
 from tui.widgets import labels
+from tui.widgets.block_digits import draw_block
 from tui.widgets.canvas import Ink, fitted, plain, size, spread
 from tui.widgets.lines import draw_lines
 from tui.widgets.phase_band import Progress, draw_band
@@ -32,6 +35,19 @@ def test_the_band_changes_its_shape_when_the_target_is_met() -> None:
     assert before[0].strip() == "▐"
     assert before[1].startswith("▄▄▄")
     assert after[0] == after[1] == "█" * 21
+
+
+def test_once_it_is_met_the_band_says_what_to_do_now_in_letters_of_three_rows() -> None:
+    before, after = (plain(draw_band(Progress(done_s, 1.0, "words", "DOWN"), 43, 4)) for done_s in (0.9, 1.0))
+    assert not any("█" in row for row in before)
+    for row, letters in zip(after, plain(draw_block("DOWN", 43, 3)), strict=False):
+        assert row == "█" * (41 - len(letters)) + "  " + letters
+
+
+def test_where_the_word_has_no_room_the_band_stays_whole() -> None:
+    for width, height in ((20, 4), (43, 3)):
+        rows = plain(draw_band(Progress(1.0, 1.0, "words", "DOWN"), width, height))
+        assert rows[0] == "█" * width
 
 
 @given(target_s=st.floats(0.1, 10.0), share=st.floats(0.0, 0.999))
@@ -172,12 +188,25 @@ def luminance(colour: str) -> float:
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 
+def contrast(style: Style) -> float:
+    """Contrast ratio as WCAG 2.1 defines it; reversed it is the same."""
+    pair = sorted(luminance(colour.name) for colour in (style.color, style.bgcolor) if colour)
+    return (pair[1] + 0.05) / (pair[0] + 0.05)
+
+
+def test_the_contrast_is_the_one_of_wcag() -> None:
+    """Black on white is 21:1; #777777 on white fails with 4.48:1 (W3C, technique G18)."""
+    assert contrast(Style(color="#000000", bgcolor="#ffffff")) == pytest.approx(21.0)
+    assert contrast(Style(color="#777777", bgcolor="#ffffff")) == pytest.approx(4.48, abs=0.005)
+
+
 @pytest.mark.parametrize("theme", [DARK, LIGHT], ids=lambda theme: theme.name)
-def test_every_ink_has_the_contrast_that_wcag_asks_of_text(theme: object) -> None:
+@pytest.mark.parametrize("ink", list(Ink))
+def test_every_ink_has_the_contrast_that_wcag_asks_of_text(theme: Theme, ink: Ink) -> None:
     """WCAG 2.1, success criterion 1.4.3: at least 4.5:1."""
-    for name in ("foreground", "secondary", "primary", "accent"):
-        pair = sorted((luminance(getattr(theme, name)), luminance(getattr(theme, "background"))))  # noqa: B009
-        assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 4.5, name
+    style = ink_styles(theme)[ink]
+    assert not style.dim
+    assert contrast(style) >= 4.5
 
 
 @pytest.mark.parametrize(("colours", "name"), [("0;15", LIGHT.name), ("15;0", DARK.name), ("", DARK.name)])

@@ -18,7 +18,7 @@ from tui.widgets.note_line import NoteLine
 class SessionScreen(Screen[None]):
     """A screen that shows snapshots."""
 
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (22, "-middle"), (36, "-tall")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (22, "-middle"), (36, "-tall"), (52, "-huge")]  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pageup", "scroll_text(-5)", "text up"),

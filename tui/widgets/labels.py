@@ -114,7 +114,7 @@ def phase_progress(snapshot: Snapshot) -> Progress | None:
     if snapshot.phase is Phase.AWAY:
         return None
     words = seconds_words(snapshot.phase_s, snapshot.phase_target_s)
-    return Progress(snapshot.phase_s, snapshot.phase_target_s, words)
+    return Progress(snapshot.phase_s, snapshot.phase_target_s, words, PHASE_WORDS[snapshot.then])
 
 
 def rest_progress(snapshot: Snapshot) -> Progress | None:
@@ -158,6 +158,8 @@ def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
     if not snapshot.prescription.sets or snapshot.partner_due or snapshot.prescription.is_test or snapshot.warm_up:
         return ""  # nothing asked, no number asked, or not known whose set it is
+    if snapshot.ended:
+        return ""
     hold_s = snapshot.prescription.hold_s
     if hold_s:
         left_s = math.ceil(hold_s - held_s(snapshot))

@@ -22,7 +22,7 @@ class LiveView(Vertical):
     DEFAULT_CSS = """
     LiveView { height: 1fr; }
     LiveView Head { height: 2; }
-    .-tall LiveView Head { margin-bottom: 1; }
+    .-tall LiveView Head, .-huge LiveView Head { margin-bottom: 1; }
     .-low LiveView Head { height: 1; }
     """
 

@@ -1,4 +1,4 @@
-"""The time in the present phase against its target, as a band that fills and then grows thick."""
+"""The time in the present phase against its target: a band that fills, then grows thick and says what comes now."""
 
 from __future__ import annotations
 
@@ -6,8 +6,15 @@ from dataclasses import dataclass
 
 from textual.reactive import reactive
 
-from tui.widgets.canvas import Canvas, Ink, Row, Rows
+from tui.widgets.block_digits import draw_block
+from tui.widgets.canvas import Canvas, Ink, Row, Rows, size
 from tui.widgets.drawing import Drawing
+
+LEAST_BLOCK = 6
+"""Cells of the band that stay a solid block beside a word."""
+LEAST_LETTER = 3
+"""Rows of a letter that is read at three metres."""
+GAP = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,11 +27,14 @@ class Progress:
         Seconds; a target of None or 0 gives no band, only the number.
     words
         What stands under the band.
+    then
+        What to do once the target is met, in capitals; empty where there is nothing to say.
     """
 
     done_s: float
     target_s: float | None
     words: str = ""
+    then: str = ""
 
     @property
     def met(self) -> bool:
@@ -36,7 +46,7 @@ def draw_band(progress: Progress, width: int, height: int) -> Rows:
     """Draw the band.
 
     While the target is not reached it is a thin line that grows along a track towards an upright; once reached, it is a
-    solid block of the band's whole height.
+    solid block of the band's whole height, and what to do now stands beside it in letters as high.
 
     Returns
     -------
@@ -46,8 +56,23 @@ def draw_band(progress: Progress, width: int, height: int) -> Rows:
     canvas = Canvas(width, tall)
     if progress.target_s and width > 1:
         _fill(canvas, progress)
-    rows = canvas.rows()
+    rows = _with_word(canvas, progress) if progress.met else canvas.rows()
     return (*rows, _caption(progress)) if height > 1 else rows
+
+
+def _with_word(canvas: Canvas, progress: Progress) -> Rows:
+    """Put what to do now in the place of the band's right end, where both have room."""
+    word = draw_block(progress.then, canvas.width - LEAST_BLOCK - GAP, canvas.height)
+    cells = max(map(size, word), default=0)
+    if not cells or len(word) < LEAST_LETTER:
+        return canvas.rows()
+    above = (canvas.height - len(word)) // 2
+    for y in range(canvas.height):
+        for x in range(canvas.width - cells - GAP, canvas.width):
+            canvas.put(x, y, " ", Ink.BLANK)
+    for y, ((text, ink),) in enumerate(word):
+        canvas.write(canvas.width - cells, above + y, text, ink)
+    return canvas.rows()
 
 
 def _fill(canvas: Canvas, progress: Progress) -> None:

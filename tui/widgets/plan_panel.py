@@ -29,6 +29,7 @@ class PlanPanel(Vertical):
     PlanPanel VerticalScroll { height: 1fr; margin-top: 1; }
     PlanPanel Lines { height: auto; }
     .-tall PlanPanel #start { height: 5; }
+    .-huge PlanPanel #start { height: 8; }
     .-low PlanPanel #start { height: 1; }
     """
 

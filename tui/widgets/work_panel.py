@@ -43,16 +43,21 @@ class WorkPanel(Vertical):
     WorkPanel #number { width: 1fr; margin-left: 2; }
     WorkPanel #aside { width: 54%; padding-right: 1; }
     WorkPanel #word { height: 3; }
-    WorkPanel #band { height: 3; margin: 1 0; }
+    WorkPanel #band { height: 4; margin: 1 0 0 0; }
     WorkPanel #more { height: 3; }
     WorkPanel #cue, WorkPanel #after { height: 3; margin-left: 2; }
     WorkPanel #after { margin-left: 0; }
     WorkPanel #ridge { height: 1fr; max-height: 13; margin: 1 1 0 1; }
     .-tall WorkPanel #word { height: 5; }
-    .-tall WorkPanel #band { height: 4; }
+    .-tall WorkPanel #band { height: 6; margin: 1 0; }
     .-tall WorkPanel #more { height: 5; }
     .-tall WorkPanel #cue { height: 5; margin: 1 0 0 2; }
     .-tall WorkPanel #after { height: 5; margin: 1 0 0 0; }
+    .-huge WorkPanel #word { height: 8; }
+    .-huge WorkPanel #band { height: 9; margin: 1 0; }
+    .-huge WorkPanel #more { height: 8; }
+    .-huge WorkPanel #cue { height: 8; margin: 1 0 0 2; }
+    .-huge WorkPanel #after { height: 5; margin: 1 0 0 0; }
     .-low WorkPanel #band { margin: 0; height: 2; }
     .-low WorkPanel #ridge { margin: 0 1; }
     .-low WorkPanel #cue, .-low WorkPanel #after { height: 1; }
@@ -151,7 +156,7 @@ def _ridge_view(snapshot: Snapshot) -> RidgeView:
     return RidgeView(
         hills=snapshot.hills,
         target=snapshot.target,
-        planned=snapshot.prescription.reps if running and not snapshot.warm_up else 0,
+        planned=snapshot.prescription.reps if running and not snapshot.warm_up and not snapshot.ended else 0,
         marks=() if running or snapshot.gap_s else set_marks(snapshot.closed[-1] if snapshot.closed else None),
         phase=snapshot.phase,
         phase_s=round(snapshot.phase_s, 1) if running else 0.0,

@@ -1,0 +1,183 @@
+"""Print how the dashboard does in a real terminal: `python -m tests.bench.screen [--quick]`; Linux.
+
+    this process: a terminal of 120 × 40 (pty) ═ `rungwise demo --motion TABLE`: virtual sensor (a process) ─ link ─ app
+
+What is asked of it (issue "The dashboard …"): 15 % of a core at 20 fps with 100 Hz input, 220 MB, 5 MB more within an
+hour, the first frame within 1 s and scipy after it, and from a key to the screen 50 ms (95th percentile) while samples
+come. The hour is an accelerated one: the same samples and as many sets, with fewer frames among them. Other programs on
+the machine are in the clock times; processor time and memory are the application's own.
+"""
+
+from __future__ import annotations
+
+import argparse
+import fcntl
+import os
+import pty
+import re
+import select
+import struct
+import subprocess
+import sys
+import tempfile
+import termios
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from sensor.protocol import STANDARD_GRAVITY_M_S2
+from sensor.virtual.motion import TraineeFeed, load_motion
+from sensor.virtual.script import Beat, regular_script
+
+WIDTH, HEIGHT = 120, 40
+TICK_S = 1.0 / os.sysconf("SC_CLK_TCK")
+PAGE_MB = os.sysconf("SC_PAGE_SIZE") / 1e6
+SETTLED_S = 300.0
+"""Session seconds after which what is loaded once is loaded."""
+
+
+def main() -> None:
+    """Measure and print, one line each."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--quick", action="store_true", help="a few seconds, for a smoke run")
+    quick = parser.parse_args().quick
+    if not Path("/proc/self/smaps_rollup").exists():
+        print("screen figures: skipped, they are read from /proc")  # noqa: T201
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        for line in _lines(Path(folder), quick=quick):
+            print(line, flush=True)  # noqa: T201
+
+
+def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
+    table = folder / "hour.csv"
+    _write_sets(table, sets=2 if quick else 32)
+    yield f"dashboard at {WIDTH} × {HEIGHT}, 100 Hz × 6 axes; load average {os.getloadavg()[0]:.1f}"
+    with _dashboard(folder / "first", table, 1.0) as app:
+        first_s = app.until(r"NO SENSOR|SENSOR|HANG|×|▄")
+        early = app.has_loaded("scipy")
+        yield f"first frame              {first_s:6.2f} s after the start; scipy loaded before it: {early}"
+        app.until(r"sensor good")
+        app.rest(5.0)
+        share, frames = app.load(6.0 if quick else 45.0)
+        yield f"processor                {100 * share:6.1f} % of a core, {frames:.0f} writes a second"
+        keys_s = [app.key() for _ in range(5 if quick else 60)]
+        p50, p95 = np.percentile(keys_s, [50, 95]) * 1e3
+        yield f"key to screen            {p50:6.0f} ms at the median, {p95:.0f} ms at the 95th percentile"
+        yield f"memory                   {app.memory_mb():6.0f} MB"
+    if quick:
+        return
+    speed = 20.0
+    with _dashboard(folder / "hour", table, speed) as app:
+        app.until(r"sensor good")
+        app.rest(SETTLED_S / speed)
+        early_mb = app.memory_mb()
+        app.rest(3600.0 / speed)
+        late_mb = app.memory_mb()
+    yield f"growth in an hour        {late_mb - early_mb:6.1f} MB (from {early_mb:.0f} to {late_mb:.0f}), at {speed:g}×"
+
+
+def _write_sets(path: Path, sets: int) -> None:
+    """Write the table of a session of `sets` sets of eight reps, about two minutes each."""
+    script = regular_script(trainee="Mara Lindt", sets=sets, reps=8, beat=Beat(1.0, 1.0, 2.0, 0.5), rest_s=90.0)
+    motion = load_motion(TraineeFeed(script, seed=7))
+    assert motion.rate_rad_s is not None
+    columns = (motion.t_s, motion.force_m_s2 / STANDARD_GRAVITY_M_S2, np.degrees(motion.rate_rad_s))
+    header = "t_s,ax_g,ay_g,az_g,gx_dps,gy_dps,gz_dps"
+    np.savetxt(path, np.column_stack(columns), fmt="%.4f", delimiter=",", header=header, comments="")
+
+
+@dataclass
+class Dashboard:
+    """The application in a terminal of its own, and what came of it."""
+
+    process: subprocess.Popen[bytes]
+    terminal: int
+    began_s: float
+    writes: int = 0
+
+    def read(self, timeout_s: float) -> str:
+        """Return what is written next; nothing where nothing is for so long."""
+        if not select.select([self.terminal], [], [], max(0.0, timeout_s))[0]:
+            return ""
+        self.writes += 1
+        return os.read(self.terminal, 1 << 16).decode("utf-8", "replace")
+
+    def rest(self, duration_s: float) -> None:
+        """Let it run."""
+        until_s = time.monotonic() + duration_s
+        while (left_s := until_s - time.monotonic()) > 0:
+            self.read(left_s)
+
+    def until(self, pattern: str, timeout_s: float = 60.0) -> float:
+        """Wait until something is written; return the seconds since the start."""
+        seen, until_s = "", time.monotonic() + timeout_s
+        while time.monotonic() < until_s:
+            seen = (seen + self.read(0.5))[-(1 << 16) :]
+            if re.search(pattern, seen):
+                return time.monotonic() - self.began_s
+        raise TimeoutError(f"the dashboard never wrote {pattern!r}; last: {seen[-500:]!r}")
+
+    def key(self) -> float:
+        """Press the key for help and the one that leads back; return the seconds until the help was there."""
+        pressed_s = time.monotonic()
+        os.write(self.terminal, b"?")
+        self.until("A rep is a hill")
+        taken_s = time.monotonic() - pressed_s
+        os.write(self.terminal, b"q")
+        self.rest(0.3)
+        return taken_s
+
+    def load(self, duration_s: float) -> tuple[float, float]:
+        """Return the share of a core, and the writes a second, over so long."""
+        cpu_s, writes, began_s = self._cpu_s(), self.writes, time.monotonic()
+        self.rest(duration_s)
+        took_s = time.monotonic() - began_s
+        return (self._cpu_s() - cpu_s) / took_s, (self.writes - writes) / took_s
+
+    def memory_mb(self) -> float:
+        """Return what is resident."""
+        return int(Path(f"/proc/{self.process.pid}/statm").read_text().split()[1]) * PAGE_MB
+
+    def has_loaded(self, name: str) -> bool:
+        """Whether a library's compiled parts are in memory."""
+        return f"/{name}/" in Path(f"/proc/{self.process.pid}/maps").read_text()
+
+    def _cpu_s(self) -> float:
+        fields = Path(f"/proc/{self.process.pid}/stat").read_text().rpartition(")")[2].split()
+        return (int(fields[11]) + int(fields[12])) * TICK_S
+
+
+@contextmanager
+def _dashboard(home: Path, table: Path, speed: float) -> Iterator[Dashboard]:
+    terminal, inside = pty.openpty()
+    fcntl.ioctl(inside, termios.TIOCSWINSZ, struct.pack("HHHH", HEIGHT, WIDTH, 0, 0))
+    command = ["--home", str(home), "demo", "--motion", str(table), "--mount", "body", "--speed", str(speed)]
+    began_s = time.monotonic()
+    process = subprocess.Popen(
+        [sys.executable, "-c", "from tui.cli import main; main()", *command],
+        stdin=inside,
+        stdout=inside,
+        stderr=inside,
+        env={**os.environ, "TERM": "xterm-256color", "COLORTERM": "truecolor"},
+        start_new_session=True,
+    )
+    os.close(inside)
+    try:
+        yield Dashboard(process, terminal, began_s)
+    finally:
+        os.write(terminal, b"q")
+        try:
+            process.wait(10.0)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+        os.close(terminal)
+
+
+if __name__ == "__main__":
+    main()
