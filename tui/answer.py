@@ -26,7 +26,7 @@ _NO_GYRO = (
 def answer(path: Path, *, mount: Mount, as_json: bool, as_live: bool, place: Place | None) -> Answer:
     """Read and analyse one table; options as of `analyse_files`."""
     try:
-        samples, told = _samples(path)
+        samples, told = samples_of(path)
     except TableError as error:
         return [], str(error), False
     result = analyse(samples, mount, live=as_live)
@@ -41,11 +41,17 @@ def analyse_file(path: Path, mount: Mount, *, as_live: bool = False) -> Analysis
     sensor.table.TableError
         When the file cannot be read as a table of motion.
     """
-    return analyse(_samples(path)[0], mount, live=as_live)
+    return analyse(samples_of(path)[0], mount, live=as_live)
 
 
-def _samples(path: Path) -> tuple[Samples, str]:
-    """Return what a table holds, and what is to be told of it."""
+def samples_of(path: Path) -> tuple[Samples, str]:
+    """Return what a table holds, without a gyro that does not follow gravity, and what is to be told of it.
+
+    Raises
+    ------
+    sensor.table.TableError
+        When the file cannot be read as a table of motion.
+    """
     table = read_motion(path)
     samples = Samples(table.t_s, table.force_m_s2, table.rate_rad_s)
     if follows_gravity(samples, DEFAULTS):

@@ -188,20 +188,42 @@ def analyse(
     context.exit(analyse_files(files, Mount(mount), as_json=as_json, as_live=as_live, place=where))
 
 
-@main.command(short_help="Play a recorded session in the dashboard.", epilog="Example: rungwise replay 3f2a --speed 4")
+@main.command(
+    short_help="Look at a recorded session again, whole and close.",
+    epilog="Examples: rungwise replay 3f2a, rungwise replay belt.csv --mount body",
+)
 @click.argument("recording", type=click.Path(path_type=Path))
 @speed_option
 @headless_option
 @click.option("--recompute", is_flag=True, help="Analyse the raw packets again and compare with what was stored.")
+@click.option("--as-shown", is_flag=True, help="Play the live screen as it was then.")
+@click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " For a table of motion (CSV).")
 @click.pass_obj
-def replay(home: Path | None, recording: Path, speed: float, headless: bool, recompute: bool) -> None:
-    """Play a recorded session in the dashboard, with the events as they were.
+def replay(
+    home: Path | None, recording: Path, speed: float, headless: bool, recompute: bool, as_shown: bool, mount: str | None
+) -> None:
+    """Look at a recorded session again: the whole as one ridge, close up each rep with the motion it was read from.
 
-    RECORDING is a file, or the first letters of a session's id as `rungwise log` shows it.
+    RECORDING is a file, or the first letters of a session's id as `rungwise log` shows it; with --mount a table of
+    motion (CSV), which is analysed first. As text, the session is told again with the events as they were.
     """
-    from tui.replay import run_replay
+    from analysis.motion.mounts import Mount
+    from tui.replay_command import run_replay
 
-    run_replay(home or Home.default().folder, recording, speed=speed, headless=headless, recompute=recompute)
+    if mount and (recompute or as_shown):
+        raise click.UsageError("--recompute and --as-shown are for recordings: leave out --mount, or leave them out")
+    where = Mount(mount) if mount else None
+    if where is None and recording.name.lower().endswith((".csv", ".csv.gz")):
+        raise click.UsageError("a table of motion needs --mount: say where the sensor sat")
+    run_replay(
+        home or Home.default().folder,
+        recording,
+        speed=speed,
+        headless=headless,
+        recompute=recompute,
+        as_shown=as_shown,
+        mount=where,
+    )
 
 
 main.add_command(scan)

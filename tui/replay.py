@@ -1,4 +1,4 @@
-"""`rungwise replay`: a recorded session again, with the events as they were emitted.
+"""A recorded session again, with the events as they were emitted.
 
 The arrivals go through the same session as live ones did; only the motion core is replaced by what it said then.
 """
@@ -6,11 +6,6 @@ The arrivals go through the same session as live ones did; only the motion core 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
-
-import click
 
 from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
@@ -22,18 +17,14 @@ from sensor.playback import Playback
 from sensor.recording import Recording, RecordingError
 from tui.board import Board
 from tui.control import Feed, PlayState, Span
-from tui.expected import EXPECTED
-from tui.home import Home
 from tui.keeper import LIVE_RUN
 from tui.live import TICK_S
 from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
-from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.session import Session
 from tui.spans import spans_of
-from tui.stored import calibration_from_json, decode_event, encode_event, prescription_from_json, view_from_json
+from tui.stored import calibration_from_json, decode_event, prescription_from_json, view_from_json
 from tui.track import Track
-from tui.trouble import Trouble, clear_errors
 
 FRAME_S = 0.05
 """Real seconds between two pictures."""
@@ -230,70 +221,3 @@ def recomputed_events(recording: Recording) -> list[Event]:
     track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
-
-
-def run_replay(folder: Path, recording: Path, *, speed: float, headless: bool, recompute: bool) -> None:
-    """Play a recording, or compare it with a new analysis.
-
-    Parameters
-    ----------
-    folder
-        Home, where a session's id is looked up.
-    recording
-        A file, or the first letters of a session's id.
-    speed
-        Seconds of the recording in one real second.
-    headless
-        Print text.
-    recompute
-        Analyse the raw packets again and say whether the events are the same.
-    """
-    with clear_errors(), Recording.open(recording_path(Home(folder), recording)) as opened, _as_written(opened.path):
-        if recompute:
-            _compare(opened)
-        elif wants_text(headless):
-            run_as_text(ReplayRun(opened, speed=speed, stay=False).run)
-        else:
-            replay = ReplayRun(opened, speed=speed, stay=True)
-            run_in_dashboard(replay.run, home=Home(folder), replay=replay)
-
-
-@contextmanager
-def _as_written(path: Path) -> Iterator[None]:
-    """Turn what no session would have written (a changed file) into one line."""
-    try:
-        yield
-    except EXPECTED:
-        raise
-    except (KeyError, ValueError) as error:
-        raise Trouble(f"{path}: holds something that no session wrote ({error}); use a copy of the file") from error
-
-
-def recording_path(home: Home, named: Path) -> Path:
-    """Return the file of a recording: itself, or the one whose session's id begins with these letters."""
-    if named.exists() or named.suffix or len(named.parts) > 1:
-        return named
-    matches = home.recordings_of(str(named))
-    if len(matches) == 1:
-        return matches[0]
-    many = "more than one session begins" if matches else "no recorded session begins"
-    raise Trouble(f"{many} with {named}: give more letters of the id that `rungwise log` shows, or a file")
-
-
-def _compare(recording: Recording) -> None:
-    """Print whether a new analysis says the same; status 1 where it does not."""
-    stored = [encode_event(event) for event in stored_events(recording)]
-    again = [encode_event(event) for event in recomputed_events(recording)]
-    broke_off = _broke_off(recording)  # then what the end of the stream causes was never said
-    if stored == (again[: len(stored)] if broke_off else again):
-        there = "; the recording breaks off there" if broke_off else ""
-        click.echo(f"{len(stored)} events, the same to the last digit{there}")
-        return
-    differing = sum(one != other for one, other in zip(stored, again, strict=False)) + abs(len(stored) - len(again))
-    click.echo(f"{len(stored)} events stored, {len(again)} computed now, {differing} differ")
-    raise SystemExit(1)
-
-
-def _broke_off(recording: Recording) -> bool:
-    """Whether nobody closed the file: closing it sets an anchor after everything else."""
-    return recording.anchors()[-1].at_s < recording.span_s[1]

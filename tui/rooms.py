@@ -64,6 +64,7 @@ def rooms_of(library: Library) -> tuple[Room, ...]:
     return (
         Room("l", "log", "what was done, set by set", lambda: _log(library)),
         Room("d", "ladder", "where somebody stands, and what comes next", lambda: _ladder(library, library.who())),
+        Room("r", "replay", "the last recorded session, whole and close", lambda: _replay(library)),
     )
 
 
@@ -82,3 +83,9 @@ def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
     names = tuple(one.name for one in library.logbook.trainees())
     view = ladder_of(library.home, library.logbook, name or next(iter(names), ""), library.today())
     return lambda: LadderScreen(view, names, lambda other: lambda: _ladder(library, other))
+
+
+def _replay(library: Library) -> Callable[[], Screen[None]]:
+    from tui.retrace.room import last_enter
+
+    return last_enter(library)()

@@ -114,8 +114,8 @@ def _levels(window: Stretch, confirmed: Sequence[tuple[float, float]], rate_hz: 
     return [Pseudo(np.zeros(len(window)), sd)] if len(places) else []
 
 
-def _ruled(seen: Sight, parameters: Parameters) -> Track:
-    """Track with the posture's help."""
+def ruled(seen: Sight, parameters: Parameters) -> Track:
+    """Return the track with the posture's help."""
     if seen.motion is None or seen.ruler is None:
         return seen.track
     return _travel(seen.window, seen.motion.solved(seen.ruler.read(seen.track.position)), parameters)
@@ -142,9 +142,9 @@ def read_now(
     """
     rate = parameters.grid.rate_hz
     window, direction, least = seen.window, seen.direction, seen.least
-    track = _ruled(seen, parameters)
+    track = ruled(seen, parameters)
     typical = float(middle(np.array([e.size for e in memory]))) if memory else 2 * least
-    scene = Scene(_pieces(track, typical, mount, parameters), direction, window.hole)
+    scene = Scene(pieces(track, typical, mount, parameters), direction, window.hole)
     reader = Reader(scene, max(least, 0.4 * typical) if memory else least, parameters)
     origin = float(window.t_s[0])
     known = [((a - origin) * rate, (b - origin) * rate) for a, b in confirmed]
@@ -247,7 +247,8 @@ def _overlooked(
     return chain[::-1]
 
 
-def _pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -> Lobes:
+def pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -> Lobes:
+    """Cut a track into lobes; `typical` is the travel of a rep."""
     p = parameters.stroke
     slowest = p.lobe_speed_m_s if mount.shows_travel else 0.0
     return lobes(track, p.lobe_share, p.lobe_travel * typical, slowest)

@@ -1,4 +1,4 @@
-"""What people say that no sensor knows: pain, signs, form, releases, where to begin, what is whole. Pure values.
+"""What people say that no sensor knows: pain, signs, form, releases, where to begin, what is whole, notes. Pure values.
 
 Each carries the moment in which it was said (µs since 1970-01-01 UTC) and the trainee's calendar day; who said it where
 that matters. They are kept as they were said; later ones stand beside them.
@@ -136,4 +136,26 @@ class Reference:
     self_seen: bool = False
 
 
-Statement = Pain | Signs | Form | Release | Placement | Reference
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """What a person wrote beside a moment of a recording; nothing follows from it.
+
+    Attributes
+    ----------
+    session
+        Id of the session, as text.
+    at_s
+        The moment, on the sensor's own clock.
+    by
+        Who wrote it.
+    """
+
+    said_utc_us: int
+    day: date
+    session: str
+    at_s: float
+    text: str
+    by: str
+
+
+Statement = Pain | Signs | Form | Release | Placement | Reference | Note

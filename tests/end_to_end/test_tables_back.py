@@ -133,7 +133,7 @@ def test_one_trainees_tables_go_to_a_name_that_is_here(home: Path, tmp_path: Pat
         ("sets.csv", "count", "-3", "give a number from 0 to"),
         ("reps.csv", "start_s", "soon", "give a number"),
         ("reps.csv", "kind", "", "a value is needed here"),
-        ("statements.csv", "kind", "joy", "give pain, signs, form, release or placement"),
+        ("statements.csv", "kind", "joy", "give pain, signs, form, release, placement or note"),
     ],
 )
 def test_what_is_wrong_is_told_with_file_line_and_column_and_nothing_is_written(

@@ -16,7 +16,7 @@ from analysis.training.corrections import Correction
 from analysis.training.load import session_load
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sharing import given_from
-from analysis.training.statements import Form, Pain, Placement, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Signs, Statement
 from analysis.training.verdict import RepVerdict
 
 
@@ -205,7 +205,12 @@ REPS = (
 STATEMENTS = (
     _at("trainee_id", "", "UUID of the trainee", "trainee.id"),
     _at("trainee", "", "name of the trainee", "trainee.name"),
-    Column("kind", "", "pain, signs, form, release or placement", lambda row: type(row.said).__name__.lower()),
+    Column(
+        "kind",
+        "",
+        "pain, signs, form, release, placement, reference or note",
+        lambda row: type(row.said).__name__.lower(),
+    ),
     _at("day", "", "the trainee's calendar day, YYYY-MM-DD", "said.day"),
     _at("said_utc_us", "µs", "when it was said, since 1970-01-01 UTC", "said.said_utc_us"),
     _said("pain_now", "0–10", "pain at that moment", Pain, "now"),
@@ -221,6 +226,9 @@ STATEMENTS = (
     _said("rung", "", "rung on which to go on", Placement, "rung"),
     _said("step", "", "step of that rung, from 0", Placement, "step"),
     _said("why", "", "what the placement rests on", Placement, "why"),
+    _said("session_id", "", "UUID of the session that a note is about", Note, "session"),
+    _said("at_s", "s", "moment of a note, on the sensor's own clock", Note, "at_s"),
+    _said("text", "", "what was noted", Note, "text"),
 )
 
 CORRECTIONS = (

@@ -29,7 +29,7 @@ from tui.book.plan_exchange import plans_of
 from tui.book.show import people_called
 from tui.home import Home
 from tui.plans import training_for
-from tui.replay import recording_path
+from tui.replay_command import recording_path
 from tui.trouble import Trouble, clear_errors
 
 

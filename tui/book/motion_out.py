@@ -28,12 +28,17 @@ def motion_table(recording: Recording) -> tuple[tuple[str, ...], np.ndarray]:
     RecordingError
         When there is no motion in it.
     """
-    blocks = [item for item in _items(recording) if isinstance(item, Block)]
+    blocks = list(recorded_blocks(recording))
     if not blocks:
         raise RecordingError(f"{recording.path} holds no motion. Nothing was written.")
     turning = all(block.rate_rad_s is not None for block in blocks)
     rows = [_numbers(block, turning=turning) for block in blocks]
     return (COLUMNS if turning else FORCE_COLUMNS), np.vstack(rows)
+
+
+def recorded_blocks(recording: Recording) -> Iterator[Block]:
+    """Yield the motion of the sensor that was counted, late packets in their place, calibration applied."""
+    return (item for item in _items(recording) if isinstance(item, Block))
 
 
 def _items(recording: Recording) -> Iterator[Item]:

@@ -17,7 +17,7 @@ from analysis.training.ladder import Method
 from analysis.training.prescription import Exercise, Grip, Prescription, Tempo
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import SetUp, Support
-from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Question, Release, Role, Signs, Statement
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict
 from tui.book.cells import Line
@@ -232,5 +232,9 @@ def said_from(cells: Cells) -> Statement | None:
         case "placement":
             rung, step, why = cells.text("rung"), cells.count("step"), cells.text("why")
             return Placement(said_utc_us=said_us, day=on, rung=rung, by=by, step=step, why=why)
-    cells.line.fault("kind", f"{cells.text('kind')} is not known; give pain, signs, form, release or placement")
+        case "note":
+            session, text = cells.text("session_id"), cells.text("text")
+            return Note(said_utc_us=said_us, day=on, session=session, at_s=cells.some("at_s"), text=text, by=by)
+    known = "pain, signs, form, release, placement or note"
+    cells.line.fault("kind", f"{cells.text('kind')} is not known; give {known}")
     return None

@@ -13,10 +13,22 @@ import click
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.decision import ID_LETTERS
 from analysis.training.pain import pain_words
 from analysis.training.records import SessionRecord
 from analysis.training.reference import NoReferenceError, reference_travel_m
-from analysis.training.statements import Form, Pain, Placement, Question, Reference, Release, Role, Signs, Statement
+from analysis.training.statements import (
+    Form,
+    Note,
+    Pain,
+    Placement,
+    Question,
+    Reference,
+    Release,
+    Role,
+    Signs,
+    Statement,
+)
 from analysis.training.words import day as day_words
 from tui.book.done import follow_lines
 from tui.book.moments import day_told, here_now, told_us
@@ -204,6 +216,8 @@ def statement_document(said: Statement, person: Trainee) -> dict[str, Any]:
         case Reference():
             whole = {"travel_m": said.travel_m, "by": said.by, "self_seen": said.self_seen}
             about = {"kind": "reference", "rung": said.rung, "set_up": asdict(said.set_up), **whole}
+        case Note():
+            about = {"kind": "note", "session": said.session, "at_s": said.at_s, "text": said.text, "by": said.by}
     return {**head, **about, "said_utc_us": said.said_utc_us}
 
 
@@ -224,3 +238,5 @@ def statement_words(said: Statement) -> str:
         case Reference():
             seen = "seen on video by" if said.self_seen else "approved by"
             return f"reference rep of {said.rung}: {100 * said.travel_m:.0f} cm, {seen} {said.by}"
+        case Note():
+            return f"{said.by} noted in session {said.session[:ID_LETTERS]}: {said.text}"

@@ -1,0 +1,119 @@
+"""A recorded session, and a table of the same motion, looked at again: what is shown is what log and file hold."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from uuid import uuid4
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from virtual_session import Gym
+
+from analysis.motion.mounts import Mount
+from sensor.recording import Recording
+from tui.answer import analyse_file
+from tui.book.motion_out import motion_table
+from tui.cli import main
+from tui.retrace.recorded import recorded
+from tui.retrace.room import last_enter, replay_enter
+from tui.retrace.signals import with_motion
+from tui.retrace.tabled import tabled
+from tui.retrace.view import LiveState
+from tui.rooms import Library
+from tui.screens.retrace import RetraceScreen
+from tui.trouble import Trouble
+
+
+def library(gym: Gym) -> Library:
+    return Library(home=gym.home, logbook=gym.logbook, who=lambda: "", today=lambda: date(2026, 3, 2))
+
+
+@pytest.fixture
+def path(done: Gym) -> Path:
+    (path,) = done.recordings()
+    return path
+
+
+def test_the_sets_are_those_of_the_log(done: Gym, path: Path) -> None:
+    (record,) = done.records()
+    view = recorded(path, done.logbook).view
+    assert [len(one.reps) for one in view.sets] == [len(one.reps) for one in record.sets]
+    assert [rep.start_s for rep in view.reps] == [rep.start_s for one in record.sets for rep in one.reps]
+    assert [rep.outcome for rep in view.reps] == [rep.outcome for one in record.sets for rep in one.verdict.reps]
+
+
+def test_a_recording_without_its_logbook_tells_the_same_reps(done: Gym, path: Path) -> None:
+    known, alone = recorded(path, done.logbook).view, recorded(path).view
+    assert [rep.edges for rep in alone.reps] == [rep.edges for rep in known.reps]
+    assert alone.notes == ()
+
+
+def test_every_rep_was_counted_live_and_lies_in_the_motion(done: Gym, path: Path) -> None:
+    opened = recorded(path, done.logbook)
+    signals = opened.load()
+    view = with_motion(opened.view, signals)
+    assert signals.span_s[0] == view.start_s
+    for rep in view.reps:
+        beside = view.live_beside(rep)
+        assert beside is not None
+        assert beside.state is LiveState.COUNTED
+        sight = signals.sight(rep.start_s, rep.end_s, 40)
+        assert sight.position is not None
+        assert any(way.up and rep.start_s - 0.2 < way.start_s < rep.start_s + 1.0 for way in sight.ways)
+
+
+def test_a_table_of_the_same_motion_shows_what_analyse_prints(path: Path, tmp_path: Path) -> None:
+    with Recording.open(path) as recording:
+        header, numbers = motion_table(recording)
+    table = tmp_path / "belt.csv"
+    np.savetxt(table, numbers, fmt="%.6f", delimiter=",", header=",".join(header), comments="")
+    opened = tabled(table, Mount.BODY)
+    found = analyse_file(table, Mount.BODY)
+    assert [rep.start_s for rep in opened.view.reps] == [rep.start_s for one in found.sets for rep in one.reps]
+    assert opened.lives is not None
+    counted = [one for one in opened.lives() if one.state is LiveState.COUNTED]
+    assert len(counted) == sum(one.count for one in found.sets)
+
+
+def test_notes_are_kept_beside_what_was_measured(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    session.begin()
+    gym.run(session)
+    session.end()
+    (record,) = gym.records()
+    screen = replay_enter(library(gym), str(record.session_id), record.sets[1].start_s)()()
+    assert isinstance(screen, RetraceScreen)
+    assert screen.place.head_s == record.sets[1].start_s
+    assert screen.desk is not None
+    (note,) = screen.desk.keep(21.5, "elbows wide", "Katrin Vogt")
+    assert (note.at_s, note.text, note.who) == (21.5, "elbows wide", "Katrin Vogt")
+    (path,) = gym.recordings()
+    assert recorded(path, gym.logbook).view.notes == (note,)
+    assert gym.records() == [record]  # nothing that was measured is another
+
+
+def test_the_room_opens_the_last_session_that_was_recorded(done: Gym) -> None:
+    assert isinstance(last_enter(library(done))()(), RetraceScreen)
+
+
+def test_a_session_without_a_recording_says_so(done: Gym) -> None:
+    with pytest.raises(Trouble, match="no recording of this session"):
+        replay_enter(library(done), str(uuid4()))()
+
+
+def test_nobody_recorded_yet_says_what_to_do(done: Gym) -> None:
+    with pytest.raises(Trouble, match="rungwise demo"):
+        last_enter(replace(library(done), who=lambda: "Jonas Reiter"))()
+
+
+def test_a_table_needs_its_mount_and_a_screen() -> None:
+    runner = CliRunner()
+    without = runner.invoke(main, ["replay", "belt.csv"])
+    assert without.exit_code == 2
+    assert "needs --mount" in without.output
+    headless = runner.invoke(main, ["replay", "belt.csv", "--mount", "body", "--headless"])
+    assert headless.exit_code != 0
+    assert "rungwise analyse" in headless.output

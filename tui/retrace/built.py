@@ -1,0 +1,140 @@
+"""From sets, events and faults to what a replay shows; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from analysis.motion.events import Event, RepConfirmed, RepProvisional, RepWithdrawn, SpanUnmeasurable
+from analysis.motion.results import Bout, Rep, Unmeasurable
+from analysis.training.records import SetRecord
+from analysis.training.superset import SetKind
+from analysis.training.verdict import RepVerdict
+from analysis.training.words import WHY_WORDS
+from tui.format import rep_line
+from tui.hills import rep_hills, set_hills
+from tui.messages import Hill
+from tui.retrace.view import Edge, Fault, LiveRep, LiveState, SeenRep, SeenSet, Step
+from tui.widgets.labels import set_line
+
+_KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
+
+
+def set_of_record(done: SetRecord) -> SeenSet:
+    """Return a set of the log, as it answers now."""
+    verdicts = done.verdict.reps or (None,) * len(done.reps)
+    kind = _KINDS.get(done.kind)
+    return SeenSet(
+        label=f"{kind} {done.number}" if kind else str(done.number),
+        start_s=done.start_s,
+        end_s=done.end_s,
+        reps=_reps(done.reps, set_hills(done), verdicts),
+        words=f"{kind} {done.number}: {done.verdict.count}" if kind else set_line(done.number, done.verdict),
+        measured=done.measured,
+    )
+
+
+def set_of_bout(number: int, bout: Bout) -> SeenSet:
+    """Return a set of a file, which nobody prescribed."""
+    none = (None,) * len(bout.reps)
+    doubt = "" if bout.measured or bout.why is None else f" · not to be relied on: {WHY_WORDS[bout.why]}"
+    return SeenSet(
+        label=str(number),
+        start_s=bout.start_s,
+        end_s=bout.end_s,
+        reps=_reps(bout.reps, rep_hills(bout.reps, none), none),
+        words=f"set {number}: {bout.count} reps{doubt}",
+        measured=bout.measured,
+    )
+
+
+def _reps(reps: Sequence[Rep], hills: Sequence[Hill], verdicts: Sequence[RepVerdict | None]) -> tuple[SeenRep, ...]:
+    return tuple(
+        SeenRep(
+            number=number,
+            start_s=rep.start_s,
+            end_s=rep.end_s,
+            until_s=rep.end_s + (rep.bottom_pause_s or 0.0),
+            hill=hill,
+            edges=tuple(_edges(rep)),
+            outcome=verdict.outcome if verdict else None,
+            words=rep_line(number, rep, verdict),
+        )
+        for number, (rep, hill, verdict) in enumerate(zip(reps, hills, verdicts, strict=True), start=1)
+    )
+
+
+def _edges(rep: Rep) -> Iterator[Edge]:
+    sd = rep.timing_sd
+    boundaries = (
+        (Step.UP, rep.start_s, sd.start_s),
+        (Step.TOP, rep.top_s, sd.top_s),
+        (Step.DOWN, rep.down_s, sd.down_s),
+        (Step.BOTTOM, rep.end_s, sd.end_s),
+    )
+    yield from (Edge(step, at_s, sd_s) for step, at_s, sd_s in boundaries if at_s is not None)
+
+
+def lives_of(events: Iterable[Event]) -> tuple[LiveRep, ...]:
+    """Return what was told live, in order of time: reps counted, withdrawn, and announced without an end."""
+    counted: dict[int, list[LiveRep]] = {}
+    others: list[LiveRep] = []
+    announced: LiveRep | None = None
+    for event in events:
+        of_bout = counted.setdefault(event.id.bout, [])
+        match event:
+            case RepProvisional():
+                others += [announced] if announced else []
+                announced = _announced(event)
+            case RepConfirmed():
+                announced = None
+                of_bout.append(_counted(event))
+            case RepWithdrawn() if event.count < len(of_bout):
+                ends_s = [abs(one.end_s - event.at_s) for one in of_bout]
+                others.append(_withdrawn(of_bout.pop(ends_s.index(min(ends_s))), event))
+            case RepWithdrawn() if announced:
+                others.append(_withdrawn(announced, event))
+                announced = None
+            case _:
+                pass
+    others += [announced] if announced else []
+    return tuple(sorted([*(one for those in counted.values() for one in those), *others], key=lambda one: one.start_s))
+
+
+def _announced(event: RepProvisional) -> LiveRep:
+    return LiveRep(
+        count=event.count,
+        start_s=event.start_s,
+        top_s=event.top_s,
+        down_s=None,
+        end_s=event.top_s,
+        state=LiveState.PROVISIONAL,
+        told_s=event.emitted_s,
+    )
+
+
+def _counted(event: RepConfirmed) -> LiveRep:
+    rep = event.rep
+    return LiveRep(
+        count=event.count,
+        start_s=rep.start_s,
+        top_s=rep.top_s,
+        down_s=rep.down_s,
+        end_s=rep.end_s,
+        state=LiveState.COUNTED,
+        told_s=event.emitted_s,
+    )
+
+
+def _withdrawn(taken: LiveRep, event: RepWithdrawn) -> LiveRep:
+    return replace(taken, state=LiveState.WITHDRAWN, told_s=event.emitted_s, why=event.reason)
+
+
+def faults_of(spans: Iterable[Unmeasurable]) -> tuple[Fault, ...]:
+    """Return what could not be measured."""
+    return tuple(Fault(span.start_s, span.end_s, f"not measurable: {WHY_WORDS[span.why]}") for span in spans)
+
+
+def unmeasurable_in(events: Iterable[Event]) -> tuple[Unmeasurable, ...]:
+    """Return the stretches of which nothing can be said."""
+    return tuple(event.span for event in events if isinstance(event, SpanUnmeasurable))

@@ -1,0 +1,138 @@
+"""How two reps differ, or the sets of two sessions: by seconds of each phase, with what is not known of them; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot, sqrt
+from statistics import fmean, stdev
+
+from tui.messages import Hill
+from tui.retrace.view import SeenRep, SeenSet, Step
+
+SURE = 2.0
+"""A difference is told where it is greater than so many of its own sigma, as a verdict is."""
+_LEAST_SD_S = 0.025
+"""Nothing is told apart more finely than the tenth of a second in which it is said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lasted:
+    """How long a phase took, with its one-sigma uncertainty; None where one of its ends cannot be told."""
+
+    duration_s: float
+    sd_s: float | None
+
+
+PHASES = (Step.UP, Step.TOP, Step.DOWN)
+"""What is compared: how long the bottom lasts is hardly ever asked."""
+
+Times = dict[Step, Lasted]
+"""What is known of a rep's phases, or of the mean rep of a set."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two hills to be laid over each other.
+
+    Attributes
+    ----------
+    name
+        Which.
+    hill, other
+        The second stands behind the first as a silhouette; None where there is none.
+    words
+        How the first differs from the second.
+    """
+
+    name: str
+    hill: Hill | None
+    other: Hill | None
+    words: str
+
+
+def times_of(rep: SeenRep) -> Times:
+    """Return the phases of a rep; the sigma of each is that of its two ends together."""
+    sds = {edge.step: edge.sd_s for edge in rep.edges}
+    hill = rep.hill
+    found = {
+        Step.UP: (hill.up_s, Step.UP, Step.TOP),
+        Step.TOP: (hill.top_s, Step.TOP, Step.DOWN),
+        Step.DOWN: (hill.down_s, Step.DOWN, Step.BOTTOM),
+    }
+    return {
+        step: Lasted(lasted_s, _both(sds.get(begins), sds.get(ends)))
+        for step, (lasted_s, begins, ends) in found.items()
+        if lasted_s is not None
+    }
+
+
+def _both(one: float | None, other: float | None) -> float | None:
+    return None if one is None or other is None else hypot(one, other)
+
+
+def mean_times(reps: Sequence[SeenRep]) -> Times:
+    """Return the mean phases of the reps that count; the sigma is the standard error by their own spread."""
+    counted = [times_of(rep) for rep in reps if rep.hill.counted]
+    means: Times = {}
+    for step in PHASES:
+        lasted = [times[step].duration_s for times in counted if step in times]
+        if lasted:
+            error_s = stdev(lasted) / sqrt(len(lasted)) if len(lasted) > 1 else None
+            means[step] = Lasted(fmean(lasted), error_s)
+    return means
+
+
+def mean_hill(reps: Sequence[SeenRep]) -> Hill | None:
+    """Return the mean rep of a set as a hill; None where no rep of it counts."""
+    times = mean_times(reps)
+    if not times:
+        return None
+    up, top, down = (times.get(step) for step in PHASES)
+    heights = [rep.hill.height for rep in reps if rep.hill.counted]
+    return Hill(
+        up_s=up.duration_s if up else None,
+        top_s=top.duration_s if top else None,
+        down_s=down.duration_s if down else None,
+        bottom_s=None,
+        height=fmean(heights),
+    )
+
+
+def difference_words(times: Times, other: Times) -> str:
+    """Say how the first differs from the second, phase by phase: "up alike, top 0.4 s shorter, down not known"."""
+    return ", ".join(f"{step.value} {_said(times.get(step), other.get(step))}" for step in PHASES)
+
+
+def _said(one: Lasted | None, other: Lasted | None) -> str:
+    if one is None or other is None or one.sd_s is None or other.sd_s is None:
+        return "not known"
+    by_s = one.duration_s - other.duration_s
+    if abs(by_s) <= SURE * max(_LEAST_SD_S, hypot(one.sd_s, other.sd_s)):
+        return "alike"
+    return f"{abs(by_s):.1f} s {'longer' if by_s > 0 else 'shorter'}"
+
+
+def rep_words(rep: SeenRep, other: SeenRep, name: str) -> str:
+    """Say how a rep differs from another, which is called `name`."""
+    return f"against {name}: {difference_words(times_of(rep), times_of(other))}"
+
+
+def set_pairs(sets: Sequence[SeenSet], others: Sequence[SeenSet]) -> tuple[Pair, ...]:
+    """Lay the mean reps of two sessions over each other, set by set of the same label."""
+    beside = {one.label: one for one in others}
+    pairs = [_set_pair(one, beside.pop(one.label, None)) for one in sets]
+    left = [Pair(f"set {one.label}: {_count(one)}", None, mean_hill(one.reps), "only then") for one in beside.values()]
+    return (*pairs, *left)
+
+
+def _set_pair(one: SeenSet, other: SeenSet | None) -> Pair:
+    hill = mean_hill(one.reps)
+    if other is None:
+        return Pair(f"set {one.label}: {_count(one)}", hill, None, "only now")
+    words = difference_words(mean_times(one.reps), mean_times(other.reps))
+    return Pair(f"set {one.label}: {_count(one)}, then {_count(other)}", hill, mean_hill(other.reps), words)
+
+
+def _count(one: SeenSet) -> str:
+    return f"{sum(rep.hill.counted for rep in one.reps)} reps"

@@ -1,0 +1,32 @@
+"""What a replay may ask of the logbook: other sessions to compare with, and to keep a note."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from tui.retrace.view import Note, SeenSet
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """Another session, by its name in a list; its sets are read when it is chosen."""
+
+    name: str
+    sets: Callable[[], tuple[SeenSet, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """The logbook, as far as a replay knows it; both calls read or write a file and run beside the screen.
+
+    Attributes
+    ----------
+    others
+        Sessions of the same trainee, newest first.
+    keep
+        Keeps what somebody writes beside a moment (sensor seconds, text, who); returns all notes of the session.
+    """
+
+    others: Callable[[], Sequence[Other]]
+    keep: Callable[[float, str, str], tuple[Note, ...]]

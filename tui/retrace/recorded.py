@@ -1,0 +1,143 @@
+"""A recorded session as a replay shows it: first what was counted, then, beside the screen, the motion."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from analysis.logbook.book import Logbook
+from analysis.motion.events import Event
+from analysis.motion.mounts import Mount
+from analysis.motion.samples import Samples
+from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.statements import Note as Noted
+from analysis.training.words import day
+from sensor.assembly import Assembler, Block
+from sensor.recording import Recording, RecordingError
+from sensor.source import Channel
+from tui.board import UNKNOWN_CLOCK
+from tui.book.motion_out import recorded_blocks
+from tui.format import prescription_line
+from tui.hills import target_hill
+from tui.home import day_of
+from tui.replay import recorded_board, stored_events
+from tui.retrace.built import faults_of, lives_of, set_of_record, unmeasurable_in
+from tui.retrace.signals import Load, Signals
+from tui.retrace.view import LEAST_S, LiveRep, Note, RetraceView, SeenSet
+from tui.stored import prescription_from_json
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A replay to be: what is known at once, and what is read beside the screen.
+
+    Attributes
+    ----------
+    load
+        Reads the motion.
+    lives
+        Works out what would have been told live, where nobody was told; None where the view has it.
+    """
+
+    view: RetraceView
+    load: Load
+    lives: Callable[[], tuple[LiveRep, ...]] | None = None
+
+
+def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
+    """Read a recording; of a session in the logbook the sets are as that answers now, corrections included.
+
+    Raises
+    ------
+    sensor.recording.RecordingError
+        When it is no recording, or holds no motion.
+    """
+    with Recording.open(path) as recording:
+        start_s, end_s = _span(recording)
+        events = stored_events(recording)
+        record = logbook.session(recording.session_id) if logbook else None
+        sets = _sets(record) if record else _folded(recording, events)
+        asked = prescription_from_json(recording.meta["prescription"])
+        view = RetraceView(
+            who=recording.meta.get("trainee", ""),
+            title=_title(recording, record),
+            asked=prescription_line(asked),
+            start_s=start_s,
+            end_s=max(end_s, *(one.end_s for one in sets), start_s + LEAST_S),
+            target=target_hill(asked) if asked.sets else None,
+            sets=tuple(set_of_record(done) for done in sets),
+            lives=lives_of(events),
+            faults=faults_of(unmeasurable_in(events)),
+            notes=notes_of(logbook, record) if logbook and record else (),
+        )
+        mount = Mount(recording.meta["mount"])
+    return Opened(view, lambda: _motion(path, mount, sets))
+
+
+def _span(recording: Recording) -> tuple[float, float]:
+    """Return when the motion begins and, as far as the arrivals tell, ends; without reading all of it."""
+    assembler: Assembler | None = None
+    first: Block | None = None
+    last_s = 0.0
+    for arrival in recording.arrivals():
+        if assembler is None and arrival.channel is Channel.INFO:
+            assembler = Assembler(arrival.sensor_id)
+        if assembler is None or arrival.sensor_id != assembler.sensor_id:
+            continue
+        if first is None:
+            first = next((item for item in assembler.push(arrival) if isinstance(item, Block)), None)
+        if arrival.channel is Channel.DATA:
+            last_s = arrival.at_s
+    if first is None:
+        raise RecordingError(f"{recording.path}: holds no motion; the session ended before a sensor was found")
+    return float(first.t_s[0]), float(first.t_s[0]) + last_s - first.arrival_s
+
+
+def _title(recording: Recording, record: SessionRecord | None) -> str:
+    when = record.day if record else day_of(recording.anchors()[0].utc_us)
+    return " · ".join(part for part in (recording.meta.get("trainee", ""), day(when)) if part)
+
+
+def seen_sets(record: SessionRecord) -> tuple[SeenSet, ...]:
+    """Return the sets of a session as they answer now."""
+    return tuple(map(set_of_record, _sets(record)))
+
+
+def notes_of(logbook: Logbook, record: SessionRecord) -> tuple[Note, ...]:
+    """Return what was noted beside a session, in order of its time."""
+    said = [one for one in logbook.statements(record.trainee) if isinstance(one, Noted)]
+    mine = [one for one in said if one.session == str(record.session_id)]
+    return tuple(Note(one.at_s, one.text, one.by, day(one.day)) for one in sorted(mine, key=lambda one: one.at_s))
+
+
+def _sets(record: SessionRecord) -> Sequence[SetRecord]:
+    every = [*record.sets, *record.partners, *record.warm_ups, *record.others]
+    return sorted(every, key=lambda one: one.start_s)
+
+
+def _folded(recording: Recording, events: Sequence[Event]) -> Sequence[SetRecord]:
+    """Return the sets that the stored events give, judged as then; the clock is not known better than its own."""
+    board = recorded_board(recording, 0.0)
+    for event in events:
+        for _ in board.on_event(event, UNKNOWN_CLOCK, 0.0):
+            pass
+    return board.all_sets
+
+
+def _motion(path: Path, mount: Mount, sets: Sequence[SetRecord]) -> Signals:
+    with Recording.open(path) as recording:
+        samples = _samples(list(recorded_blocks(recording)))
+    return Signals(samples, mount, [(one.start_s, one.end_s, one.reps) for one in sets]).read_sets()
+
+
+def _samples(blocks: Sequence[Block]) -> Samples:
+    turning = all(block.rate_rad_s is not None for block in blocks)
+    rates = [block.rate_rad_s for block in blocks if block.rate_rad_s is not None]
+    return Samples(
+        np.concatenate([block.t_s for block in blocks]),
+        np.concatenate([block.force_m_s2 for block in blocks]),
+        np.concatenate(rates) if turning else None,
+    )

@@ -1,0 +1,192 @@
+"""What the replay shows: immutable, complete, already computed. All times are seconds of the sensor's own clock."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from analysis.training.verdict import Outcome
+from tui.messages import Hill
+
+LEAST_S = 1.0
+"""No recording is shown shorter: there is always a second to look at."""
+
+
+class Step(StrEnum):
+    """What begins at an edge."""
+
+    UP = "up"
+    TOP = "top"
+    DOWN = "down"
+    BOTTOM = "bottom"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """Where one phase ends and the next begins.
+
+    Attributes
+    ----------
+    sd_s
+        One-sigma uncertainty; None where it cannot be told: then `at_s` is the best guess.
+    """
+
+    step: Step
+    at_s: float
+    sd_s: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenRep:
+    """One rep as it answers now.
+
+    Attributes
+    ----------
+    number
+        From 1, within its set.
+    until_s
+        Where its bottom pause ends; `end_s` where that is not known.
+    words
+        Its phases and verdict on one line.
+    """
+
+    number: int
+    start_s: float
+    end_s: float
+    until_s: float
+    hill: Hill
+    edges: tuple[Edge, ...]
+    outcome: Outcome | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenSet:
+    """One set as it answers now.
+
+    Attributes
+    ----------
+    label
+        Short: its number, or of which other kind it is.
+    words
+        What was done and met, on one line.
+    measured
+        False where its count cannot be relied on.
+    """
+
+    label: str
+    start_s: float
+    end_s: float
+    reps: tuple[SeenRep, ...]
+    words: str
+    measured: bool = True
+
+
+class LiveState(StrEnum):
+    """What became of a rep that was announced live."""
+
+    COUNTED = "counted"
+    WITHDRAWN = "withdrawn"
+    PROVISIONAL = "provisional"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LiveRep:
+    """One rep as it was told live.
+
+    Attributes
+    ----------
+    told_s
+        When it was counted or withdrawn; of one that stayed provisional, when it was announced.
+    why
+        Of one withdrawn, why.
+    """
+
+    count: int
+    start_s: float
+    top_s: float | None
+    down_s: float | None
+    end_s: float
+    state: LiveState
+    told_s: float
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A stretch of which nothing can be said, or in which samples are missing."""
+
+    start_s: float
+    end_s: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What a person wrote beside a moment."""
+
+    at_s: float
+    text: str
+    who: str
+    day: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RetraceView:
+    """A whole session, or a whole file.
+
+    Attributes
+    ----------
+    who
+        Name of the trainee; empty for a file.
+    title, asked
+        Whose it is, and what was prescribed; a file has no prescription.
+    target
+        The prescribed rep; None where nothing was asked.
+    sets, lives
+        As they answer now, and as they were told live; both in order of time.
+    """
+
+    who: str
+    title: str
+    asked: str
+    start_s: float
+    end_s: float
+    target: Hill | None
+    sets: tuple[SeenSet, ...]
+    lives: tuple[LiveRep, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+    @property
+    def duration_s(self) -> float:
+        """Its length."""
+        return self.end_s - self.start_s
+
+    @property
+    def reps(self) -> Iterator[SeenRep]:
+        """All reps, in order of time."""
+        return (rep for one in self.sets for rep in one.reps)
+
+    def set_at(self, at_s: float) -> int | None:
+        """Return the index of the set that holds a moment, or of the last one before it; None before the first."""
+        begun = [index for index, one in enumerate(self.sets) if one.start_s <= at_s]
+        return begun[-1] if begun else None
+
+    def rep_at(self, at_s: float) -> SeenRep | None:
+        """Return the rep that holds a moment."""
+        return next((rep for rep in self.reps if rep.start_s <= at_s < max(rep.until_s, rep.end_s)), None)
+
+    def live_beside(self, rep: SeenRep) -> LiveRep | None:
+        """Return what was told live of a rep: what lies over most of it, counted before withdrawn."""
+        beside = [one for one in self.lives if _overlap_s(one, rep) > 0.5 * min(_length_s(one), _length_s(rep))]
+        return max(beside, key=lambda one: (one.state is LiveState.COUNTED, _overlap_s(one, rep)), default=None)
+
+
+def _overlap_s(one: LiveRep, rep: SeenRep) -> float:
+    return min(one.end_s, rep.end_s) - max(one.start_s, rep.start_s)
+
+
+def _length_s(one: LiveRep | SeenRep) -> float:
+    return one.end_s - one.start_s

@@ -1,0 +1,281 @@
+"""The replay of a session: walked by rep and by phase, played, seen close and whole, laid over another."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from tui.retrace import place as moves
+from tui.retrace.compare import rep_words
+from tui.retrace.desk import Desk, Other
+from tui.retrace.place import Place
+from tui.retrace.recorded import Opened
+from tui.retrace.signals import Signals, with_motion
+from tui.retrace.view import Note, RetraceView, SeenRep
+from tui.screens.compare import CompareScreen
+from tui.screens.pick import PickScreen
+from tui.screens.write import WriteScreen, Written
+from tui.widgets.canvas import Ink
+from tui.widgets.key_line import KeyLine, Keys
+from tui.widgets.lines import Lines
+from tui.widgets.retrace import Retrace, RetracePicture, sight_columns
+
+FRAMES_PER_S = 20.0
+PAN = 0.25
+"""Share of the window by which it is moved."""
+ZOOM = 1.5
+_KEYS: Keys = (
+    ("q", "back"),
+    ("?", "help"),
+    ("space", "play"),
+    ("← →", "phase"),
+    ("p n", "rep"),
+    ("enter", "closer"),
+    ("+ -", "zoom"),
+    ("l", "loop"),
+    ("c", "compare"),
+    ("m", "note"),
+    ("[ ]", "set"),
+    (", .", "move"),
+    ("↑ ↓", "speed"),
+    ("o", "other session"),
+)
+_EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)
+
+
+class RetraceScreen(Screen[None]):
+    """A replay.
+
+    Parameters
+    ----------
+    opened
+        What is known at once, and how to read the motion.
+    at_s
+        Where to begin, sensor seconds; None: the whole.
+    desk
+        The logbook's side; None for what has no place in it.
+    now
+        Real seconds, for playing.
+    """
+
+    DEFAULT_CSS = """
+    RetraceScreen Retrace { height: 1fr; margin: 0 1; }
+    RetraceScreen Lines { height: auto; display: none; }
+    RetraceScreen KeyLine { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,q", "app.leave", "back"),
+        Binding("space", "play", "play"),
+        Binding("left", "phase(-1)", "phase before"),
+        Binding("right", "phase(1)", "next phase"),
+        Binding("p", "rep(-1)", "rep before"),
+        Binding("n", "rep(1)", "next rep"),
+        Binding("left_square_bracket", "set(-1)", "set before"),
+        Binding("right_square_bracket", "set(1)", "next set"),
+        Binding("home", "end(-1)", "start"),
+        Binding("end", "end(1)", "end"),
+        Binding("plus,equals_sign", "zoom(-1)", "closer"),
+        Binding("minus", "zoom(1)", "further"),
+        Binding("enter", "closer", "set, rep, whole"),
+        Binding("comma", "pan(-1)", "window back"),
+        Binding("full_stop", "pan(1)", "window on"),
+        Binding("up", "speed(1)", "faster"),
+        Binding("down", "speed(-1)", "slower"),
+        Binding("l", "loop", "loop"),
+        Binding("c", "compare", "compare"),
+        Binding("o", "other", "other session"),
+        Binding("m", "note", "note"),
+    ]
+
+    def __init__(
+        self,
+        opened: Opened,
+        *,
+        at_s: float | None = None,
+        speed: float = 1.0,
+        desk: Desk | None = None,
+        now: Callable[[], float] = time.monotonic,
+    ) -> None:
+        super().__init__()
+        self._view: RetraceView = opened.view
+        self._load, self._lives = opened.load, opened.lives
+        self.desk = desk
+        self._now = now
+        self._place: Place = moves.opened(opened.view, at_s, speed)
+        self._signals: Signals | None = None
+        self._held: tuple[str, SeenRep] | None = None
+        self._who = opened.view.who
+        self._real_s = now()
+        self.drawing = Retrace()
+        self.said = Lines()
+        self.key_line = KeyLine()
+
+    @property
+    def place(self) -> Place:
+        """Where the replay stands."""
+        return self._place
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        yield self.drawing
+        yield self.said
+        yield self.key_line
+
+    def keys(self) -> Keys:
+        """Return the keys that do something here."""
+        now = {"space": "pause" if self._place.playing else "play", "l": "go on" if self._place.loop else "loop"}
+        now["c"] = "as prescribed" if self._held else "compare"
+        left_out = set() if self.desk else {"m", "o"}
+        return tuple((key, now.get(key, words)) for key, words in _KEYS if key not in left_out)
+
+    def on_mount(self) -> None:
+        """Show what is known, and read the motion beside the screen."""
+        self._say(_EMPTY if not self._view.sets else ())
+        self.run_worker(self._read(), exit_on_error=False)
+        self.set_interval(1 / FRAMES_PER_S, self.frame)
+
+    def on_resize(self) -> None:
+        """Draw for the new width."""
+        self._show()
+
+    async def _read(self) -> None:
+        try:
+            self._signals = await asyncio.to_thread(self._load)
+        except Exception as error:  # what was counted is shown all the same
+            self._say(((f"The motion cannot be read: {error or type(error).__name__}", Ink.ATTENTION),))
+            return
+        before, self._view = self._view, with_motion(self._view, self._signals)
+        self._place = moves.refitted(self._place, before, self._view)
+        self._show()
+        if self._lives:
+            self._view = replace(self._view, lives=await asyncio.to_thread(self._lives))
+            self._show()
+
+    def on_key(self) -> None:
+        """Take back what was said: it was read."""
+        if self._view.sets:
+            self._say(())
+
+    def frame(self) -> None:
+        """Let the time pass that passed since the last frame; nothing is drawn anew where it stands."""
+        before_s, self._real_s = self._real_s, self._now()
+        if self._place.playing:
+            self._go(moves.played(self._place, self._view, self._real_s - before_s))
+
+    def _go(self, place: Place) -> None:
+        self._place = place
+        self._show()
+
+    def _show(self) -> None:
+        place, columns = self._place, sight_columns(self.drawing.size.width)
+        sight = self._signals.sight(place.from_s, place.to_s, columns) if self._signals and columns else None
+        held, rep = self._held, self._view.rep_at(place.head_s)
+        over = held[1].hill if held else None
+        compared = rep_words(rep, held[1], held[0]) if held and rep else f"against {held[0]}" if held else ""
+        self.drawing.picture = RetracePicture(self._view, place, sight, over, compared)
+        self.key_line.keys = self.keys()
+
+    def _say(self, text: tuple[tuple[str, Ink], ...]) -> None:
+        self.said.text = text
+        self.said.display = bool(text)
+
+    def action_play(self) -> None:
+        """Play, or hold."""
+        self._real_s = self._now()
+        self._go(moves.toggled(self._place, self._view))
+
+    def action_phase(self, by: int) -> None:
+        """Go to the next boundary, or to the one before, and hold there."""
+        self._go(replace(moves.phase_stepped(self._place, self._view, by), playing=False))
+
+    def action_rep(self, by: int) -> None:
+        """Go to the next rep, or to the one before."""
+        self._go(moves.rep_stepped(self._place, self._view, by))
+
+    def action_set(self, by: int) -> None:
+        """Go to the next set, or to the one before."""
+        self._go(moves.set_stepped(self._place, self._view, by))
+
+    def action_end(self, side: int) -> None:
+        """Go to the start or to the end."""
+        self._go(moves.moved_to(self._place, self._view, self._view.end_s if side > 0 else self._view.start_s))
+
+    def action_zoom(self, by: int) -> None:
+        """See more, or less."""
+        self._go(moves.zoomed(self._place, self._view, ZOOM**by))
+
+    def action_closer(self) -> None:
+        """See the set, then the rep, then the whole again."""
+        self._go(moves.closer(self._place, self._view))
+
+    def action_pan(self, by: int) -> None:
+        """Move the window."""
+        self._go(moves.panned(self._place, self._view, by * PAN))
+
+    def action_speed(self, by: int) -> None:
+        """Play faster or slower."""
+        self._go(moves.faster(self._place, by))
+
+    def action_loop(self) -> None:
+        """Play the rep at the head over and over, or no longer."""
+        self._real_s = self._now()
+        self._go(moves.looped(self._place, self._view))
+
+    def action_compare(self) -> None:
+        """Lay the rep at the head behind all others; again: the prescribed one."""
+        index, rep = self._view.set_at(self._place.head_s), self._view.rep_at(self._place.head_s)
+        if self._held or rep is None or index is None:
+            self._held = None
+        else:
+            self._held = (f"rep {rep.number} of set {self._view.sets[index].label}", rep)
+        self._show()
+
+    def action_other(self) -> None:
+        """Choose another session to lay this one over."""
+        if self.desk:
+            self.run_worker(self._choose(self.desk), exit_on_error=False, exclusive=True)
+
+    async def _choose(self, desk: Desk) -> None:
+        others = await asyncio.to_thread(desk.others)
+        if not others:
+            self._say((("No other session with measured reps is in the log yet.", Ink.MUTED),))
+            return
+        self.app.push_screen(PickScreen("Lay over which?", [one.name for one in others]), self._chosen(others))
+
+    def _chosen(self, others: Sequence[Other]) -> Callable[[int | None], None]:
+        def compare(index: int | None) -> None:
+            if index is not None:
+                self.run_worker(self._compare(others[index]), exit_on_error=False, exclusive=True)
+
+        return compare
+
+    async def _compare(self, other: Other) -> None:
+        sets = await asyncio.to_thread(other.sets)
+        self.app.push_screen(CompareScreen(self._view, other.name, sets))
+
+    def action_note(self) -> None:
+        """Write something beside this moment."""
+        if self.desk:
+            self._go(replace(self._place, playing=False))
+            self.app.push_screen(WriteScreen("Note beside this moment", self._who), self._written)
+
+    def _written(self, written: Written | None) -> None:
+        if written and self.desk:
+            self._who = written.who
+            self.run_worker(self._keep(self.desk, self._place.head_s, written), exit_on_error=False)
+
+    async def _keep(self, desk: Desk, at_s: float, written: Written) -> None:
+        try:
+            notes: tuple[Note, ...] = await asyncio.to_thread(desk.keep, at_s, written.text, written.who)
+        except Exception as error:
+            self._say(((f"The note was not kept: {error or type(error).__name__}", Ink.ATTENTION),))
+            return
+        self._view = replace(self._view, notes=notes)
+        self._show()

@@ -1,0 +1,76 @@
+"""Raw, live and refined answer as three thin rows one under the other, so that one sees why a rep was counted; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from analysis.motion.trace import Way
+from tui.retrace.view import LiveRep, LiveState, RetraceView, SeenRep, Step
+from tui.widgets.canvas import Canvas, Ink
+from tui.widgets.retrace_scale import Scale
+
+UP, TOP, DOWN, BOTTOM = "╱", "▔", "╲", "▁"
+FAR = "▪"
+"""A rep of less than `_LEAST` cells."""
+_LEAST = 3
+_GLYPHS = {Step.UP: UP, Step.TOP: TOP, Step.DOWN: DOWN, Step.BOTTOM: BOTTOM}
+_STATES = {LiveState.WITHDRAWN: "×", LiveState.PROVISIONAL: "?"}
+
+
+def draw_raw(canvas: Canvas, ways: Sequence[Way], scale: Scale, row: int) -> None:
+    """Draw the ways up and down that the reps were read from."""
+    for way in ways:
+        for column in scale.columns(way.start_s, way.end_s):
+            canvas.put(column, row, UP if way.up else DOWN, Ink.HILL)
+
+
+def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) -> None:
+    """Draw what was told live: counted reps with their number, × taken back, ? never ended."""
+    for one in lives:
+        stops = [(Step.UP, one.start_s), (Step.TOP, one.top_s), (Step.DOWN, one.down_s)]
+        known = [(step, at_s) for step, at_s in stops if at_s is not None]
+        counted = one.state is LiveState.COUNTED
+        if _is_far(canvas, one.start_s, one.end_s, _STATES.get(one.state, FAR), scale, row):
+            continue
+        _phases(canvas, known, one.end_s, scale, row, Ink.HILL if counted else Ink.MUTED)
+        sign = _STATES.get(one.state, str(one.count))
+        _label(canvas, sign, one.start_s, one.end_s, scale, row, Ink.STRONG if counted else Ink.ATTENTION)
+
+
+def draw_refined(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> None:
+    """Draw the reps as they answer now: each with its number within the set, ½ a partial one."""
+    for rep in view.reps:
+        if _is_far(canvas, rep.start_s, rep.end_s, FAR if rep.hill.counted else "½", scale, row):
+            continue
+        known = [(edge.step, edge.at_s) for edge in rep.edges]
+        _phases(canvas, known, max(rep.end_s, rep.until_s), scale, row, Ink.HILL)
+        _label(canvas, _number(rep), rep.start_s, rep.end_s, scale, row, Ink.STRONG)
+
+
+def _is_far(canvas: Canvas, start_s: float, end_s: float, sign: str, scale: Scale, row: int) -> bool:
+    """Draw what is too narrow for phases as one sign; tell whether it was."""
+    if (end_s - start_s) * scale.cells_per_s >= _LEAST:
+        return False
+    for column in scale.columns(start_s, end_s)[:1]:
+        canvas.put(column, row, sign, Ink.HILL if sign == FAR else Ink.ATTENTION)
+    return True
+
+
+def _number(rep: SeenRep) -> str:
+    return str(rep.number) if rep.hill.counted else "½"
+
+
+def _phases(
+    canvas: Canvas, known: Sequence[tuple[Step, float]], end_s: float, scale: Scale, row: int, ink: Ink
+) -> None:
+    ends = [at_s for _, at_s in known[1:]] + [end_s]
+    for (step, at_s), until_s in zip(known, ends, strict=True):
+        if until_s > at_s:
+            for column in scale.columns(at_s, until_s):
+                canvas.put(column, row, _GLYPHS[step], ink)
+
+
+def _label(canvas: Canvas, text: str, start_s: float, end_s: float, scale: Scale, row: int, ink: Ink) -> None:
+    cells = scale.columns(start_s, end_s)
+    if len(cells) > len(text):
+        canvas.write(cells[0] + (len(cells) - len(text)) // 2, row, text, ink)

@@ -1,0 +1,113 @@
+"""What stands in words under a replay: where it is, the rep there, and why it was counted; pure."""
+
+from __future__ import annotations
+
+from tui.retrace.place import Place
+from tui.retrace.view import LiveRep, LiveState, Note, RetraceView, SeenRep, Step
+from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
+from tui.widgets.labels import clock_words, joined
+
+_STEPS = {Step.UP: "up", Step.TOP: "top", Step.DOWN: "down", Step.BOTTOM: "bottom"}
+NEAR_S = 2.0
+"""Seconds around the head within which a note is shown."""
+
+
+def place_words(view: RetraceView, place: Place) -> str:
+    """Say where the head is: the time, the set, the rep, the phase."""
+    at_s = place.head_s
+    time = f"{exact_clock(at_s - view.start_s)} of {clock_words(view.duration_s)}"
+    index = view.set_at(at_s)
+    if index is None:
+        return joined(time, "before the first set" if view.sets else "no set")
+    one = view.sets[index]
+    if at_s > one.end_s:
+        return joined(time, f"after set {one.label}")
+    rep = view.rep_at(at_s)
+    return joined(time, f"set {one.label}", f"rep {rep.number}" if rep else "", phase_at(rep, at_s) if rep else "")
+
+
+def exact_clock(seconds: float) -> str:
+    """Say a time with tenths."""
+    tenths = round(max(0.0, seconds) * 10)
+    minutes, rest = divmod(tenths, 600)
+    hours, minutes = divmod(minutes, 60)
+    clock = f"{hours}:{minutes:02}" if hours else f"{minutes}"
+    return f"{clock}:{rest // 10:02}.{rest % 10}"
+
+
+def phase_at(rep: SeenRep, at_s: float) -> str:
+    """Return the phase of a rep at a moment."""
+    begun = [edge.step for edge in rep.edges if edge.at_s <= at_s]
+    return _STEPS[begun[-1]] if begun else ""
+
+
+def pace_words(place: Place) -> str:
+    """Say whether it plays, how fast, and whether over and over."""
+    again = ", over and over" if place.loop else ""
+    return f"{'playing' if place.playing else 'paused'} at {place.speed:g}×{again}"
+
+
+def live_words(view: RetraceView, at_s: float) -> str:
+    """Say what was told live of the rep at a moment, or of a rep that was none."""
+    rep = view.rep_at(at_s)
+    if not view.lives:
+        return ""
+    if rep is not None:
+        beside = view.live_beside(rep)
+        return "live: not seen; found once the set was seen whole" if beside is None else _told(beside, rep)
+    there = [one for one in view.lives if one.start_s <= at_s <= max(one.end_s, one.told_s)]
+    return f"{_none(there[-1])}; seen whole, no rep" if there else ""
+
+
+def _told(one: LiveRep, rep: SeenRep) -> str:
+    match one.state:
+        case LiveState.COUNTED:
+            moved = [abs(one.start_s - rep.start_s), abs(one.end_s - rep.end_s)]
+            apart = f"; seen whole, its ends moved by {max(moved):.1f} s" if max(moved) >= 0.05 else ""
+            return f"live: counted as {one.count}, {max(0.0, one.told_s - one.end_s):.1f} s after its end{apart}"
+        case LiveState.PROVISIONAL | LiveState.WITHDRAWN:
+            return f"{_none(one)}; found once the set was seen whole"
+
+
+def _none(one: LiveRep) -> str:
+    match one.state:
+        case LiveState.COUNTED:
+            return f"live: counted as {one.count}"
+        case LiveState.PROVISIONAL:
+            return f"live: its top was told as {one.count}, its end was not seen"
+        case LiveState.WITHDRAWN:
+            return f"live: {one.count} was taken back, {one.why}"
+
+
+def note_near(view: RetraceView, at_s: float) -> Note | None:
+    """Return the note nearest to a moment, if one is near."""
+    near = [note for note in view.notes if abs(note.at_s - at_s) <= NEAR_S]
+    return min(near, key=lambda note: abs(note.at_s - at_s), default=None)
+
+
+def beside_words(view: RetraceView, at_s: float) -> str:
+    """Say what else there is at a moment: a note, or that nothing can be said; else what the set was."""
+    note = note_near(view, at_s)
+    if note:
+        return f"◆ {note.text} ({joined(note.who, note.day)})"
+    faults = [fault.words for fault in view.faults if fault.start_s <= at_s <= fault.end_s]
+    if faults:
+        return f"! {faults[0]}"
+    index = view.set_at(at_s)
+    return "" if index is None else view.sets[index].words
+
+
+def draw_words(view: RetraceView, place: Place, width: int, compared: str = "") -> Rows:
+    """Return four lines: the place and the pace, the rep, what was told live, what else there is.
+
+    `compared` says how the rep differs from another, in the place of what was told live.
+    """
+    rep = view.rep_at(place.head_s)
+    said = (rep.words if rep else "", compared or live_words(view, place.head_s))
+    first = spread(((place_words(view, place), Ink.STRONG),), ((pace_words(place), Ink.TEXT),), width)
+    beside = _line(beside_words(view, place.head_s), width, Ink.MUTED)
+    return (first, *(_line(text, width) for text in said), beside)
+
+
+def _line(text: str, width: int, ink: Ink = Ink.TEXT) -> Row:
+    return fitted(((text, ink),), width)
