@@ -8,7 +8,7 @@ import click
 
 from tui.cli_book import log, next_command, roster
 from tui.cli_correct import correct
-from tui.cli_out import export, import_command
+from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
 from tui.cli_sensors import scan, sensor
 from tui.cli_told import done, tell
@@ -237,3 +237,4 @@ main.add_command(plan)
 main.add_command(correct)
 main.add_command(export)
 main.add_command(import_command)
+main.add_command(report)

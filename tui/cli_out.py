@@ -92,3 +92,26 @@ def import_command(home: Path | None, file: Path, trainee: str | None, dry_run: 
     from tui.book.moments import here_now
 
     take_in(home or Home.default().folder, file, trainee=trainee, dry_run=dry_run, now=here_now())
+
+
+@click.command(
+    short_help="Write a session or a trainee as one page to mail.",
+    epilog="\b\nExamples:\n"
+    "  rungwise report 3f2a --out 2026-03-02.html\n"
+    '  rungwise report "Jonas Reiter" --out jonas.html',
+)
+@click.argument("of", metavar="SESSION|TRAINEE")
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="FILE.html", required=True, help="Where to: a new file."
+)
+@click.pass_obj
+def report(home: Path | None, of: str, out: Path) -> None:
+    """Write a session (first letters of its id, as rungwise log shows it) or a trainee as one HTML file.
+
+    It holds tables, drawings and plots and loads nothing, so it can be mailed, read on a phone and printed in grey. The
+    plots need matplotlib: pip install 'rungwise[report]'. Nothing is overwritten.
+    """
+    from tui.book.moments import here_now
+    from tui.book.report import write_report
+
+    write_report(home or Home.default().folder, of, out, now=here_now())

@@ -80,12 +80,15 @@ class NextView:
         The one thing to mind; empty: nothing.
     reasons
         Why: the first one decided.
+    cautions
+        What to be careful of in it.
     """
 
     head: str
     asked: tuple[str, ...] = ()
     cue: str = ""
     reasons: tuple[ReasonView, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 class DayMark(Enum):

@@ -12,7 +12,7 @@ from analysis.logbook.entries import RunKind
 from analysis.training.judge import judge_session, judge_set
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
-from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.records import SessionRecord, SetRecord, Source
 from tests.analysis.training.builders import SPACE, make_session
 from tui.home import Home
 
@@ -37,7 +37,7 @@ def past_weeks(folder: Path) -> tuple[Home, Logbook]:
     book.add_trainee(INES)
     for number, step in enumerate(STEPS):
         day = FIRST + timedelta(days=7 * (number // 2) + 3 * (number % 2))
-        _keep(book, replace(session(number, step, day), trainee=jonas.id))
+        keep(book, replace(session(number, step, day), trainee=jonas.id))
     return home, book
 
 
@@ -69,7 +69,8 @@ def _moved(done: SetRecord, number: int, made: SessionRecord) -> SetRecord:
     return replace(done, reps=tuple(reps), verdict=verdict)
 
 
-def _keep(book: Logbook, record: SessionRecord) -> None:
+def keep(book: Logbook, record: SessionRecord, *, seen_by: str = "") -> None:
+    """Write a session; `seen_by` is who watched one that was typed in."""
     book.start_session(
         session_id=record.session_id,
         trainee=record.trainee,
@@ -81,6 +82,8 @@ def _keep(book: Logbook, record: SessionRecord) -> None:
         recording=record.recording,
         rung=record.rung,
         day=record.day,
+        source=Source.TYPED if seen_by else record.source,
+        seen_by=seen_by,
     )
     run = book.start_run(record.session_id, kind=RunKind.REFINED, version="0.1.0", parameters_sha="abc")
     for one in record.sets:

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 from golden import check_golden, screen_text, shown
-from past_weeks import INES, JONAS, TODAY, past_weeks
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
+from tests.tui.past_weeks import INES, JONAS, TODAY, past_weeks
 from tui.app import RungwiseApp
 from tui.home import Home
 from tui.rooms import Library, rooms_of
@@ -49,7 +49,14 @@ async def test_all_sections_are_reached_by_keys_at_the_smallest_size(library: Li
             await pilot.press("pagedown")
             await pilot.pause(0.4)
             seen += screen_text(app)
-    for head in ("Next session", "Rest, week by week", "Two weeks", "Last sessions", "From week to week", "Why"):
+    for head in (
+        "Next session",
+        "Rest on feet-on-floor, week by week",
+        "Two weeks",
+        "Last sessions",
+        "From week to week",
+        "Why",
+    ):
         assert f" {head}" in seen
     assert "rising" in seen
     assert "common practice, no source" in seen

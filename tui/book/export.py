@@ -25,6 +25,7 @@ from sensor.recording import Recording
 from tui.book.calendar_out import calendar
 from tui.book.columns import TABLES, CorrectionRow, RepRow, SaidRow, SessionRow, SetRow, cell
 from tui.book.motion_out import FORMATS, motion_table
+from tui.book.new_file import write_new
 from tui.book.plan_exchange import plans_of
 from tui.book.show import people_called
 from tui.home import Home
@@ -77,7 +78,7 @@ def _tables(logbook: Logbook, people: Sequence[Trainee], out: Path) -> None:
     except OSError as error:
         raise Trouble(f"{out} cannot be made ({error.strerror}): name a folder that can, with --out") from error
     for name, text in texts.items():
-        _write(out / name, text.encode())
+        write_new(out / name, text.encode())
     found = counts((name.removesuffix(".csv"), len(rows[name])) for name in TABLES)
     click.echo(f"{out}: {found or 'nothing yet'}")
 
@@ -115,7 +116,7 @@ def _whole(home: Home, logbook: Logbook, people: Sequence[Trainee] | None, out: 
     asked: list[UUID] | None = None if people is None else [one.id for one in people]
     plans = plans_of(home, logbook.trainees() if people is None else people)
     document = {**logbook.dump(asked), "plans": plans}
-    _write(out, (json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode())
+    write_new(out, (json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode())
     found = (*((name, len(document[name])) for name in ("sessions", "statements")), ("plans", len(plans)))
     click.echo(f"{out}: {counts(found) or 'nothing yet'}")
 
@@ -125,7 +126,7 @@ def _calendar(home: Home, logbook: Logbook, people: Sequence[Trainee], out: Path
     for person in people:
         log = logbook.history(person.id)
         planned.append((person, schedule(log, training_for(home, person, log), now.date(), trainee=person.id)))
-    _write(out, calendar(planned, now))
+    write_new(out, calendar(planned, now))
     for person, coming in planned:
         when = f"next on {coming[0].day}, {len(coming)} sessions in four weeks" if coming else "no session now"
         click.echo(f"{person.name}: {when} (rungwise next says why)")
@@ -139,24 +140,5 @@ def _motion(home: Home, out: Path, session: str | None) -> None:
     text = io.StringIO()
     np.savetxt(text, numbers, fmt=FORMATS[: len(header)], delimiter=",", header=",".join(header), comments="")
     content = text.getvalue().encode()
-    _write(out, gzip.compress(content, mtime=0) if out.suffix == ".gz" else content)
+    write_new(out, gzip.compress(content, mtime=0) if out.suffix == ".gz" else content)
     click.echo(f"{out}: {len(numbers)} samples, {numbers[-1, 0] - numbers[0, 0]:.1f} s")
-
-
-def _write(out: Path, content: bytes) -> None:
-    """Write a new file, whole; a calendar takes the place of an older one."""
-    try:
-        with out.open("wb" if out.suffix == ".ics" and _is_calendar(out) else "xb") as file:
-            file.write(content)
-    except FileExistsError as error:
-        raise Trouble(f"{out} is there already and left as it is: name a new one with --out") from error
-    except OSError as error:
-        raise Trouble(f"{out} cannot be written ({error.strerror}): name another place with --out") from error
-
-
-def _is_calendar(out: Path) -> bool:
-    try:
-        with out.open("rb") as file:
-            return file.read(15) == b"BEGIN:VCALENDAR"
-    except OSError:
-        return False

@@ -107,6 +107,7 @@ def _next(proposal: NextSession, person: Trainee, today: date) -> NextView:
             ReasonView(first.text, (*awaited, *first.evidence)),
             *(ReasonView(one.text, _new(one.evidence, first.evidence)) for one in others),
         ),
+        cautions=proposal.cautions,
     )
 
 

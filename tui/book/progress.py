@@ -75,18 +75,23 @@ def progress_lines(how: Progress, person: Trainee) -> Iterator[str]:
         yield f"{person.name} · no session on the ladder yet"
         return
     yield f"{person.name} · {place_words(how)}"
-    yield f"  in {SINCE_DAYS} days: {', '.join(how.gains) or 'nothing harder'}"
-    if how.planned:
-        yield f"  {how.done} of {how.planned} planned sessions done, in the whole weeks so far"
-    if how.estimate:
-        yield f"  {_estimate_words(how.estimate)}"
-    if how.tests:
-        yield f"  clean-rep tests: {'; '.join(one.words for one in how.tests[-TESTS:])}"
-    few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
-    yield f"  like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
+    yield from (f"  {line}" for line in gist_lines(how))
     yield from (f"    {trend_name(name)}: {trend_words(name, found)}" for name, found in how.trends.items() if found)
     yield ""
     yield from _table(how.sessions[-SHOWN:])
+
+
+def gist_lines(how: Progress) -> Iterator[str]:
+    """Yield gains, adherence, the estimate and the tests, and what the trends are taken from."""
+    yield f"in {SINCE_DAYS} days: {', '.join(how.gains) or 'nothing harder'}"
+    if how.planned:
+        yield f"{how.done} of {how.planned} planned sessions done, in the whole weeks so far"
+    if how.estimate:
+        yield _estimate_words(how.estimate)
+    if how.tests:
+        yield f"clean-rep tests: {'; '.join(one.words for one in how.tests[-TESTS:])}"
+    few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
+    yield f"like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
 
 
 def place_words(how: Progress) -> str:

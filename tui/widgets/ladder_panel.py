@@ -9,7 +9,7 @@ from textual.reactive import reactive
 
 from analysis.training.climb import Climb
 from analysis.training.verdict import Outcome
-from tui.ladder_view import LadderView, NextView, Tread
+from tui.ladder_view import LadderView, NextView
 from tui.rows import LogRow
 from tui.widgets import calendar, climb_chart, slope
 from tui.widgets.calendar import draw_calendar
@@ -84,7 +84,7 @@ def _behind(view: LadderView, width: int, chart: int) -> tuple[Rows, ...]:
     """Return what was: the climb, in a chart of so many rows, the last sessions, the trends."""
     if view.climb is None:
         return ()
-    climbed = "Rest, week by week" if view.climb.of_rest else "Steps, week by week"
+    climbed = f"{'Rest' if view.climb.of_rest else 'Steps'} on {view.climb.rung}, week by week"
     return (
         (*_head(climbed), *_climb(view, view.climb, width, chart)),
         (*_head("Last sessions"), *(_session(one, width) for one in view.sessions)),
@@ -95,7 +95,7 @@ def _behind(view: LadderView, width: int, chart: int) -> tuple[Rows, ...]:
 def _climb(view: LadderView, climb: Climb, width: int, height: int) -> Rows:
     chart = _in(draw_climb(climb, width - 1, height))
     gates = (
-        (f"opens the next rung: {one.gate}", Ink.TEXT) for one in view.rungs if one.tread is Tread.HERE and one.gate
+        (f"opens the next rung: {one.gate}", Ink.TEXT) for one in view.rungs if one.name == climb.rung and one.gate
     )
     below = ((climb_chart.LEGEND, Ink.MUTED), (view.climb_words, Ink.TEXT), *gates)
     return (*chart, *draw_lines(below, width))
