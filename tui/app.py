@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerCancelled
 
-from tui.control import Asked, Driver, LiveControl, ReplayControl
+from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
 from tui.messages import Moment, Snapshot
 from tui.palette import DARK, LIGHT, first_theme
 from tui.rooms import Enter, Room
@@ -51,6 +51,8 @@ class RungwiseApp(App[None]):
         Makes this a replay: the knobs of the recording that `driver` plays.
     asked
         Asks before the first set and after the last.
+    sound
+        Makes the session heard.
 
     Attributes
     ----------
@@ -79,6 +81,7 @@ class RungwiseApp(App[None]):
         guide: Sequence[str] = (),
         replay: ReplayControl | None = None,
         asked: Asked | None = None,
+        sound: SoundControl | None = None,
     ) -> None:
         # Without colour the terminal's own two are used: Textual would otherwise send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
@@ -88,7 +91,7 @@ class RungwiseApp(App[None]):
         self._trainees = tuple(trainees)
         self._rooms = tuple(rooms)
         self._first, self._guide = first, tuple(guide)
-        self._replay, self._asked = replay, asked
+        self._replay, self._asked, self._sound = replay, asked, sound
         self._session: SessionScreen | None = None
         self._worker: Worker[None] | None = None
         self._stopping = self._hurried = False
@@ -109,9 +112,11 @@ class RungwiseApp(App[None]):
         self._session = (
             ReplayScreen(self._replay)
             if self._replay
-            else LiveScreen(self._control, self._trainees, bool(self._rooms), self._asked)
+            else LiveScreen(self._control, self._trainees, bool(self._rooms), self._asked, self._sound)
         )
         await self.push_screen(self._session)
+        if self._sound:
+            self._sound.open(self.bell, self._remark)
         self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 
@@ -139,11 +144,17 @@ class RungwiseApp(App[None]):
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Show this from the next frame on (`tui.control.Feed`)."""
         self._newest = snapshot
+        if self._sound:
+            self._sound.hear(snapshot)
 
     def post_moment(self, moment: Moment) -> None:
         """Show the text of what just happened (`tui.control.Feed`); the end panel shows what closes a session."""
         if self._session and moment.kind != "closing":
             self._session.note = moment.text
+
+    def _remark(self, text: str) -> None:
+        if self._session:
+            self._session.note = text
 
     def frame(self) -> None:
         """Draw the newest snapshot; called twenty times a second."""

@@ -144,3 +144,28 @@ class ReplayControl(Protocol):
     def set_speed(self, speed: float) -> None:
         """Play `speed` seconds of the recording a second."""
         ...
+
+
+class SoundControl(Protocol):
+    """What a session lets be heard. None of the calls may block."""
+
+    @property
+    def muted(self) -> bool:
+        """Whether nothing is heard."""
+        ...
+
+    def open(self, ring: Callable[[], None], tell: Callable[[str], None]) -> None:
+        """Be ready to play: `ring` rings the terminal's bell, `tell` takes what there is to say of the sound."""
+        ...
+
+    def hear(self, snapshot: Snapshot) -> None:
+        """Play what this snapshot calls for."""
+        ...
+
+    def mute(self) -> None:
+        """Let nothing be heard, or let it be heard again."""
+        ...
+
+    def close(self) -> None:
+        """Play nothing more."""
+        ...

@@ -46,6 +46,12 @@ class Home:
         return self.folder / "crash.log"
 
     @property
+    def quiet(self) -> Path:
+        """A file that is there while sessions are to be silent (`tui.sound`)."""
+        _make(self.folder)
+        return self.folder / "quiet"
+
+    @property
     def sensors(self) -> Path:
         """What is known of each sensor (`tui.sensors`)."""
         _make(self.folder)

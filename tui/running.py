@@ -6,10 +6,11 @@ import asyncio
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import closing, nullcontext
 
 import click
 
-from tui.control import Asked, Driver, LiveControl, ReplayControl
+from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
 from tui.crash import crash_log
 from tui.home import Home
 from tui.rooms import Room
@@ -40,6 +41,7 @@ def run_in_dashboard(
     home: Home,
     control: LiveControl | None = None,
     replay: ReplayControl | None = None,
+    sound: SoundControl | None = None,
     trainees: Sequence[str] = (),
     rooms: Sequence[Room] = (),
     first: str = "",
@@ -52,6 +54,8 @@ def run_in_dashboard(
     ----------
     home
         Where a fault of the program is written down.
+    sound
+        Makes the session heard; closed in the end.
     """
     from tui.app import RungwiseApp
 
@@ -64,8 +68,9 @@ def run_in_dashboard(
         first=first,
         guide=guide,
         asked=asked,
+        sound=sound,
     )
-    with crash_log(home.crashes), clear_errors():
+    with crash_log(home.crashes), clear_errors(), closing(sound) if sound else nullcontext():
         app.run(mouse=False)
         if app.failure is not None:
             raise app.failure

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import var
 
-from tui.control import Asked, LiveControl
+from tui.control import Asked, LiveControl, SoundControl
 from tui.interview import AskView
 from tui.messages import Stage
 from tui.screens.pick import PickScreen
@@ -34,6 +34,8 @@ class LiveScreen(SessionScreen):
         Whether there are rooms to go to from here.
     asked
         Takes the keys that answer its questions.
+    sound
+        What is heard of the session; without it the key for it does nothing and is not shown.
     """
 
     DEFAULT_CSS = """
@@ -44,6 +46,7 @@ class LiveScreen(SessionScreen):
         Binding("d", "drop", "drop last set"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
+        Binding("m", "mute", "sound"),
         Binding("up", "scroll_text(-1)", "text up"),
         Binding("down", "scroll_text(1)", "text down"),
     ]
@@ -56,12 +59,14 @@ class LiveScreen(SessionScreen):
         trainees: Sequence[str] = (),
         has_rooms: bool = False,
         asked: Asked | None = None,
+        sound: SoundControl | None = None,
     ) -> None:
         super().__init__()
         self._asked = asked
         self._control = control
         self._trainees = tuple(trainees)
         self._has_rooms = has_rooms
+        self.sound = sound
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -78,6 +83,7 @@ class LiveScreen(SessionScreen):
             keys += [("d", "drop last set")] if self._has_sets() else []
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
+        keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
         keys += [("g", "go to")] if self._has_rooms else []
         if answers := answer_keys(self.ask):
             keys = [*answers, *keys]
@@ -133,6 +139,13 @@ class LiveScreen(SessionScreen):
         """Take the last set of a superset for the other exercise's."""
         if self._control and self._is_superset():
             self._control.relabel_last_set()
+
+    def action_mute(self) -> None:
+        """Let nothing be heard, or let it be heard again."""
+        if self.sound:
+            self.sound.mute()
+            self.note = "Sound is off." if self.sound.muted else "Sound is on."
+            self.key_line.keys = self.keys()
 
     def action_end(self) -> None:
         """Close the session here."""

@@ -1,0 +1,1 @@
+"""What is heard of a session: which sound when, how each sounds, and who plays it."""

@@ -1,0 +1,187 @@
+"""Which sound when: snapshots of a session in, notes out. Knows no clock and plays nothing.
+
+A session, its replay and the file of its sounds go through this one class, so they sound the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from analysis.motion.events import Phase
+from sensor.source import LinkState
+from tui.messages import Snapshot, Stage
+from tui.rest_news import REST_WARNING_S
+
+LOOK_AHEAD_S = 0.15
+"""A note that is due before the next snapshot is given out with this one, so that it sounds at its time."""
+LATE_S = 0.3
+"""Found out later than this, the end of a phase's time is told by nobody: a tick so late would teach a wrong tempo."""
+APART_S = 0.8
+"""The same tick comes no sooner again: a phase that flickers is one phase (`tui.doing.BELIEVED_S`)."""
+JUMP_S = 5.0
+"""Snapshots further apart do not follow each other: a replay was moved."""
+
+
+class Sound(StrEnum):
+    """Everything that is heard of a session."""
+
+    UP = "up"
+    TOP = "top"
+    HELD = "held"
+    LOWERED = "lowered"
+    PAUSED = "paused"
+    COUNT = "count"
+    COUNT_BACK = "count-back"
+    SET_DONE = "set-done"
+    REST_NEARLY_OVER = "rest-nearly-over"
+    REST_OVER = "rest-over"
+    SENSOR_LOST = "sensor-lost"
+    SENSOR_THERE = "sensor-there"
+
+
+_TICKS = (Sound.UP, Sound.TOP, Sound.HELD, Sound.LOWERED, Sound.PAUSED)
+_LIES_AFTER_TOP = (Phase.TOP, Phase.DOWN)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One sound.
+
+    Attributes
+    ----------
+    at_s
+        Session seconds; at most `LOOK_AHEAD_S` after the snapshot that it came of.
+    sound
+        What sounds.
+    number
+        The count, where it is one; else 0.
+    """
+
+    at_s: float
+    sound: Sound
+    number: int = 0
+
+
+class Score:
+    """Folds the snapshots of a session, in their order, into notes."""
+
+    def __init__(self) -> None:
+        self._before: Snapshot | None = None
+        self._sensor_there = False
+        self._last_s: dict[Sound, float] = {}
+        self._counted = 0
+        self._set_told = False
+        self._time_told: set[Sound] = set()
+        """Whose end was told since the phase began."""
+        self._top_s = float("-inf")
+
+    def of(self, now: Snapshot) -> tuple[Note, ...]:
+        """Return what is heard at this snapshot, or until the next one."""
+        before, self._before = self._before, now
+        notes = list(self._of_sensor(now))
+        if before is None or not _follows(before, now):
+            self._take_up(now)
+        else:
+            notes += [*self._of_phase(before, now), *self._of_count(before, now), *self._of_set(before, now)]
+            notes += _of_rest(before, now)
+        return tuple(note for note in notes if self._is_apart(note))
+
+    def _take_up(self, now: Snapshot) -> None:
+        """Go on from here without a word on what was passed over."""
+        self._last_s.clear()
+        self._counted = now.count
+        self._top_s = float("-inf")
+        self._set_told = True
+
+    def _is_apart(self, note: Note) -> bool:
+        """Whether it may sound: a tick only some time after the same one."""
+        if note.sound in _TICKS:
+            if note.at_s - self._last_s.get(note.sound, -APART_S) < APART_S:
+                return False
+            self._last_s[note.sound] = note.at_s
+        return True
+
+    def _of_sensor(self, now: Snapshot) -> Iterator[Note]:
+        if self._sensor_there and now.link.is_gone and now.stage is not Stage.DONE:
+            self._sensor_there = False
+            yield Note(now.elapsed_s, Sound.SENSOR_LOST)
+        elif not self._sensor_there and now.link.state is LinkState.CONNECTED:
+            self._sensor_there = True
+            yield Note(now.elapsed_s, Sound.SENSOR_THERE)
+
+    def _of_phase(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
+        """Tell the begin of a rise, the top, and the end of the time that a phase is to last."""
+        if now.phase is Phase.UP and before.phase is not Phase.UP:
+            yield Note(now.elapsed_s, Sound.UP)
+        if now.provisional and not before.provisional:
+            self._top_s = now.elapsed_s - (now.phase_s if now.phase is Phase.TOP else 0.0)
+            self._time_told.discard(Sound.HELD)
+            yield Note(now.elapsed_s, Sound.TOP)
+        if now.phase is not before.phase:
+            self._time_told -= {Sound.LOWERED, Sound.PAUSED}
+        for sound, due_s in self._times_over(now):
+            if due_s - now.elapsed_s <= LOOK_AHEAD_S and sound not in self._time_told:
+                self._time_told.add(sound)
+                if now.elapsed_s - due_s <= LATE_S:
+                    yield Note(max(now.elapsed_s, due_s), sound)
+
+    def _times_over(self, now: Snapshot) -> Iterator[tuple[Sound, float]]:
+        """Yield when the time asked for a phase is over, as far as it is known by now. A rise has no least time.
+
+        The top is seen well as it comes; where a hold ends and the lowering begins is seen a second later only, and
+        until then the lowering seems to begin with the hold. So it is taken to begin after the hold that is asked for.
+        """
+        tempo, began_s = now.prescription.tempo, now.elapsed_s - now.phase_s
+        held_s = self._top_s + tempo.top_s
+        if now.phase is Phase.HANG and now.prescription.hold_s:
+            yield Sound.HELD, began_s + now.prescription.hold_s
+        elif now.provisional and now.phase in _LIES_AFTER_TOP and tempo.top_s:
+            yield Sound.HELD, held_s
+        if now.phase is Phase.DOWN and tempo.down_s:
+            yield Sound.LOWERED, max(began_s, held_s) + tempo.down_s
+        if now.phase is Phase.BOTTOM and tempo.bottom_s:
+            yield Sound.PAUSED, began_s + tempo.bottom_s
+
+    def _of_count(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
+        """Tell the count as it is confirmed, and when it is taken back."""
+        if now.stage is not Stage.SET:
+            return
+        if before.stage is not Stage.SET:  # a cluster set goes on counting after its gap
+            self._counted = before.count if before.gap_s else 0
+        if now.count != self._counted:
+            sound = Sound.COUNT if now.count > self._counted else Sound.COUNT_BACK
+            self._counted = now.count
+            yield Note(now.elapsed_s, sound, now.count)
+
+    def _of_set(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
+        """Tell once that a set is done: its number is reached, or it closes with what it has."""
+        running = now.stage is Stage.SET
+        if (running and before.stage is not Stage.SET) or (now.phase is Phase.HANG and before.phase is not Phase.HANG):
+            self._set_told = False
+            self._time_told.clear()
+        left = before.stage is Stage.SET and not running and before.count > 0
+        done = left or len(now.closed) > len(before.closed) or (running and _is_complete(now))
+        if done and not self._set_told:
+            self._set_told = True
+            yield Note(now.elapsed_s, Sound.SET_DONE)
+
+
+def _follows(before: Snapshot, now: Snapshot) -> bool:
+    """Whether one comes after the other in the same person's session, with nothing left out."""
+    return now.trainee == before.trainee and 0 <= now.elapsed_s - before.elapsed_s <= JUMP_S
+
+
+def _is_complete(now: Snapshot) -> bool:
+    """Whether all reps are done that were asked for."""
+    return not now.warm_up and 0 < now.prescription.reps <= now.count
+
+
+def _of_rest(before: Snapshot, now: Snapshot) -> Iterator[Note]:
+    """Tell the last seconds of a rest, or of a gap within a set, and its end, as they are passed."""
+    if before.rest_left_s is None or now.rest_left_s is None:
+        return
+    for left_s, sound in ((REST_WARNING_S, Sound.REST_NEARLY_OVER), (0.0, Sound.REST_OVER)):
+        if now.rest_left_s <= left_s < before.rest_left_s:
+            yield Note(now.elapsed_s, sound)
