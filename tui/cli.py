@@ -93,8 +93,17 @@ def _start(context: click.Context, home: Path | None) -> None:
 )
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help)
 @click.option("--holds", is_flag=True, help="The virtual trainee holds at the top instead of doing reps.")
+@click.option("--sound", is_flag=True, help="Let it be heard, as a session of your own is.")
 @click.pass_obj
-def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, mount: str | None, holds: bool) -> None:
+def demo(
+    home: Path | None,
+    speed: float,
+    headless: bool,
+    motion: Path | None,
+    mount: str | None,
+    holds: bool,
+    sound: bool,
+) -> None:
     """Do a whole session with a virtual trainee and a virtual sensor: no hardware needed."""
     from tui.demo import run_demo
 
@@ -102,7 +111,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
         raise click.UsageError("--motion and --mount go together: say where the recorded sensor sat")
     if holds and motion:
         raise click.UsageError("--holds is for the virtual trainee: leave out --motion, or leave out --holds")
-    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount, holds=holds)
+    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount, holds=holds, sound=sound)
 
 
 @main.command(
@@ -125,6 +134,7 @@ def demo(home: Path | None, speed: float, headless: bool, motion: Path | None, m
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.option("--test", is_flag=True, help="One set of as many clean full reps as possible; the ladder stays as it is.")
+@click.option("--silent", is_flag=True, help="Let nothing be heard: no tempo, no count, no end of a rest.")
 @click.pass_obj
 def train(
     home: Path | None,
@@ -137,6 +147,7 @@ def train(
     superset: str | None,
     hang: int | None,
     test: bool,
+    silent: bool,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -163,6 +174,7 @@ def train(
         superset=superset,
         hang_s=hang,
         test=test,
+        silent=silent,
     )
 
 
@@ -198,9 +210,21 @@ def analyse(
 @click.option("--recompute", is_flag=True, help="Analyse the raw packets again and compare with what was stored.")
 @click.option("--as-shown", is_flag=True, help="Play the live screen as it was then.")
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help + " For a table of motion (CSV).")
+@click.option(
+    "--wav",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write what is heard of the session to this file instead.",
+)
 @click.pass_obj
 def replay(
-    home: Path | None, recording: Path, speed: float, headless: bool, recompute: bool, as_shown: bool, mount: str | None
+    home: Path | None,
+    recording: Path,
+    speed: float,
+    headless: bool,
+    recompute: bool,
+    as_shown: bool,
+    mount: str | None,
+    wav: Path | None,
 ) -> None:
     """Look at a recorded session again: the whole as one ridge, close up each rep with the motion it was read from.
 
@@ -209,7 +233,13 @@ def replay(
     """
     from analysis.motion.mounts import Mount
     from tui.replay_command import run_replay
+    from tui.replay_sound import write_sound
 
+    if wav and (recompute or as_shown or mount):
+        raise click.UsageError("--wav is for a recording by itself: leave out --recompute, --as-shown and --mount")
+    if wav:
+        write_sound(home or Home.default().folder, recording, wav)
+        return
     if mount and (recompute or as_shown):
         raise click.UsageError("--recompute and --as-shown are for recordings: leave out --mount, or leave them out")
     where = Mount(mount) if mount else None

@@ -24,6 +24,7 @@ from tui.plans import demo_plan, recorded_plan
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
+from tui.sound.sounds import Sounds
 from tui.trouble import clear_errors
 
 _TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(), seed=3)}
@@ -31,7 +32,14 @@ _TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(),
 
 
 def run_demo(
-    folder: Path | None, *, speed: float, headless: bool, motion: Path | None, mount: str | None, holds: bool = False
+    folder: Path | None,
+    *,
+    speed: float,
+    headless: bool,
+    motion: Path | None,
+    mount: str | None,
+    holds: bool = False,
+    sound: bool = False,
 ) -> None:
     """Run the demonstration.
 
@@ -47,6 +55,8 @@ def run_demo(
         A recorded table to stream instead of the virtual trainee, and where its sensor sat.
     holds
         The virtual trainee holds at the top instead of doing reps.
+    sound
+        Let it be heard.
     """
     home = Home(folder) if folder else Home.demo()
     clock = SystemClock(speed)
@@ -70,7 +80,13 @@ def run_demo(
             library = Library(
                 home=home, logbook=logbook, who=lambda: plan.trainee.name, today=lambda: day_of(clock.utc_us())
             )
-            run_in_dashboard(run.run, home=home, control=run, rooms=rooms_of(library))
+            run_in_dashboard(
+                run.run,
+                home=home,
+                control=run,
+                sound=Sounds(home.quiet, speed=speed) if sound else None,
+                rooms=rooms_of(library),
+            )
             print_lines(run.closing)
     click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
 

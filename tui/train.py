@@ -33,6 +33,7 @@ from tui.plans import (
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
+from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
 
 
@@ -72,6 +73,7 @@ def run_train(
     superset: str | None = None,
     hang_s: float | None = None,
     test: bool = False,
+    silent: bool = False,
 ) -> None:
     """Run a session with a real sensor.
 
@@ -96,6 +98,8 @@ def run_train(
         Hangs of so long instead of the prescribed reps; None: as prescribed.
     test
         One set of as many clean full reps as possible instead.
+    silent
+        Let nothing be heard.
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
@@ -145,6 +149,7 @@ def run_train(
                 home=home,
                 control=run,
                 asked=asking,
+                sound=None if silent else Sounds(home.quiet),
                 trainees=names if name in names else [*names, name],
                 rooms=rooms_of(library),
             )
