@@ -14,7 +14,7 @@ from tui.replay import ReplayRun, recording_path
 from tui.sound.score import Note, Score
 from tui.sound.voice import default_folder, spoken_numbers
 from tui.sound.wav import write_wav
-from tui.trouble import clear_errors
+from tui.trouble import Trouble, clear_errors
 
 _AT_ONCE = 1e6
 """Seconds of the recording in one real second: the replay's clock stamps everything as it would at any speed."""
@@ -52,9 +52,14 @@ def write_sound(folder: Path, recording: Path, out: Path) -> None:
     recording
         A file, or the first letters of a session's id.
     out
-        The file, replaced where there is one.
+        The file; one that is there already is left as it is.
     """
     with clear_errors(), Recording.open(recording_path(Home(folder), recording)) as opened:
         notes = notes_of(opened)
-        write_wav(out, notes, dict(spoken_numbers(default_folder())))
+        try:
+            write_wav(out, notes, dict(spoken_numbers(default_folder())))
+        except FileExistsError as error:
+            raise Trouble(f"{out} is there already and left as it is: name a new one with --wav") from error
+        except OSError as error:
+            raise Trouble(f"{out} cannot be written ({error.strerror}): name another place with --wav") from error
     click.echo(f"{out}: {len(notes)} sounds; second 0 is where the sensor was found")

@@ -93,7 +93,7 @@ class Score:
         self._last_s.clear()
         self._counted = now.count
         self._top_s = float("-inf")
-        self._set_told = True
+        self._set_told = now.stage is not Stage.SET or _is_complete(now)
 
     def _is_apart(self, note: Note) -> bool:
         """Whether it may sound: a tick only some time after the same one."""

@@ -12,10 +12,8 @@ from tui.sound.player import AudioProcess, Bell, Player, audio_installed
 from tui.sound.score import Score
 from tui.sound.voice import default_folder
 
-NOT_INSTALLED = (
-    "Sound: the terminal's bell only, as a set or a rest is over. pip install 'rungwise[audio]' adds count and tempo."
-)
-NO_DEVICE = "Sound: no audio device can be played on; the terminal's bell tells when a set or a rest is over."
+NOT_INSTALLED = "Sound: the bell only; pip install 'rungwise[audio]' adds count and tempo."
+NO_DEVICE = "Sound: the bell only, after a set and a rest; no audio device is there."
 
 
 class Sounds:

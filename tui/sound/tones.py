@@ -1,6 +1,6 @@
 """How each sound sounds: beats of a pure tone, told apart by their rhythm and by their pitch.
 
-Pitches are of the equal temperament (A4 = 440 Hz), from 311 Hz to 988 Hz: what the loudspeaker of a laptop gives well.
+Pitches are of the equal temperament (A4 = 440 Hz), from 311 Hz to 1760 Hz: what the loudspeaker of a laptop gives well.
 """
 
 from __future__ import annotations
@@ -47,8 +47,8 @@ _BEATS = {
     Sound.SENSOR_LOST: (Beat(_F4_SHARP, 0.3, 0.1), Beat(_F4_SHARP, 0.3, 0.1), Beat(_D4_SHARP, 0.6)),
     Sound.SENSOR_THERE: (Beat(_G4, 0.1, 0.02), Beat(_D5, 0.2)),
 }
-_FIVE = (_C5, _D5, _E5, _G5, _A5)
-"""Reps rise through these five and begin again; the fifth is a double beat, the tenth a triple one."""
+_TEN = (_C5, _D5, _E5, _G5, _A5, 2 * _C5, 2 * _D5, 2 * _E5, 2 * _G5, 2 * _A5)
+"""Reps rise through these ten and begin again; the fifth is a double beat, the tenth a triple one."""
 
 
 def beats(sound: Sound, number: int = 0) -> tuple[Beat, ...]:
@@ -56,7 +56,7 @@ def beats(sound: Sound, number: int = 0) -> tuple[Beat, ...]:
     if sound is not Sound.COUNT:
         return _BEATS[sound]
     times = 3 if number % 10 == 0 else 2 if number % 5 == 0 else 1
-    hz = _FIVE[(number - 1) % len(_FIVE)]
+    hz = _TEN[(number - 1) % len(_TEN)]
     return (*(Beat(hz, 0.16, 0.06) for _ in range(times - 1)), Beat(hz, 0.16))
 
 

@@ -19,9 +19,9 @@ def write_wav(path: Path, notes: Iterable[Note], spoken: dict[int, Samples] | No
     Raises
     ------
     OSError
-        When the file cannot be written.
+        When the file cannot be written, or is there already.
     """
-    with path.open("wb") as file, wave.open(file, "wb") as out:
+    with path.open("xb") as file, wave.open(file, "wb") as out:
         out.setnchannels(1)
         out.setsampwidth(2)
         out.setframerate(RATE_HZ)
