@@ -10,7 +10,8 @@ import click
 from sensor.recording import Recording
 from tui.home import Home
 from tui.messages import Moment, Snapshot
-from tui.replay import ReplayRun, recording_path
+from tui.replay import ReplayRun
+from tui.replay_command import recording_path
 from tui.sound.score import Note, Score
 from tui.sound.voice import default_folder, spoken_numbers
 from tui.sound.wav import write_wav

@@ -138,7 +138,10 @@ def read(path: Path) -> NDArray[np.float64]:
         return np.frombuffer(file.readframes(file.getnframes()), "<i2").astype(float)
 
 
-def test_the_command_writes_a_file_as_long_as_the_session(done: Gym, heard: list[Note], tmp_path: Path) -> None:
+def test_the_command_writes_a_file_as_long_as_the_session(
+    done: Gym, heard: list[Note], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tui.replay_sound.default_folder", lambda: tmp_path / "voice")
     out = tmp_path / "session.wav"
     session = done.recordings()[0].stem[:8]
     result = CliRunner().invoke(main, ["--home", str(done.home.folder), "replay", session, "--wav", str(out)])
@@ -152,7 +155,7 @@ def test_the_command_writes_a_file_as_long_as_the_session(done: Gym, heard: list
 
 @pytest.mark.parametrize(
     ("extra", "says"),
-    [(["--recompute"], "leave out one"), ([], "name another place")],
+    [(["--recompute"], "by itself"), ([], "name another place")],
     ids=["two wishes", "no folder"],
 )
 def test_a_file_that_cannot_be_written_is_said(done: Gym, extra: list[str], says: str, tmp_path: Path) -> None:
