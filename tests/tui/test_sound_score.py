@@ -165,6 +165,11 @@ def test_a_set_is_done_once_as_its_number_is_reached() -> None:
     assert sounds(begun, last, one_more, closed) == [Sound.COUNT, Sound.SET_DONE, Sound.COUNT]
 
 
+def test_a_set_that_is_over_before_its_number_is_done() -> None:
+    failed = [in_set(10.0 + tick, Phase.AWAY, 9.0, count=6, ended=True) for tick in range(3)]
+    assert sounds(in_set(9.9, Phase.DOWN, 9.0, count=6), *failed) == [Sound.SET_DONE]
+
+
 @pytest.mark.parametrize(
     ("before", "after", "expected"),
     [

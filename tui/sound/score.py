@@ -93,7 +93,7 @@ class Score:
         self._last_s.clear()
         self._counted = now.count
         self._top_s = float("-inf")
-        self._set_told = now.stage is not Stage.SET or _is_complete(now)
+        self._set_told = now.stage is not Stage.SET or _is_over(now)
 
     def _is_apart(self, note: Note) -> bool:
         """Whether it may sound: a tick only some time after the same one."""
@@ -156,13 +156,13 @@ class Score:
             yield Note(now.elapsed_s, sound, now.count)
 
     def _of_set(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
-        """Tell once that a set is done: its number is reached, or it closes with what it has."""
+        """Tell once that a set is done: its number is reached, it is over before, or it closes with what it has."""
         running = now.stage is Stage.SET
         if (running and before.stage is not Stage.SET) or (now.phase is Phase.HANG and before.phase is not Phase.HANG):
             self._set_told = False
             self._time_told.clear()
         left = before.stage is Stage.SET and not running and before.count > 0
-        done = left or len(now.closed) > len(before.closed) or (running and _is_complete(now))
+        done = left or len(now.closed) > len(before.closed) or (running and _is_over(now))
         if done and not self._set_told:
             self._set_told = True
             yield Note(now.elapsed_s, Sound.SET_DONE)
@@ -173,9 +173,9 @@ def _follows(before: Snapshot, now: Snapshot) -> bool:
     return now.trainee == before.trainee and 0 <= now.elapsed_s - before.elapsed_s <= JUMP_S
 
 
-def _is_complete(now: Snapshot) -> bool:
-    """Whether all reps are done that were asked for."""
-    return not now.warm_up and 0 < now.prescription.reps <= now.count
+def _is_over(now: Snapshot) -> bool:
+    """Whether nothing more should come in the set in progress: its number is reached, or it is over before."""
+    return now.ended or (not now.warm_up and 0 < now.prescription.reps <= now.count)
 
 
 def _of_rest(before: Snapshot, now: Snapshot) -> Iterator[Note]:
