@@ -46,7 +46,7 @@ class RungwiseApp(App[None]):
     rooms
         What can be opened from everywhere.
     first
-        Key of the room to begin in, where no session runs; without one the list of rooms.
+        The room to begin in where no session runs, by its key or itself; without one the list of rooms.
     replay
         Makes this a replay: the knobs of the recording that `driver` plays.
     asked
@@ -77,7 +77,7 @@ class RungwiseApp(App[None]):
         control: LiveControl | None = None,
         trainees: Sequence[str] = (),
         rooms: Sequence[Room] = (),
-        first: str = "",
+        first: str | Room = "",
         guide: Sequence[str] = (),
         replay: ReplayControl | None = None,
         asked: Asked | None = None,
@@ -121,8 +121,11 @@ class RungwiseApp(App[None]):
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 
     def _first_room(self) -> Screen[None]:
-        chosen = [room for room in self._rooms if room.key == self._first]
+        chosen = [self._first] if isinstance(self._first, Room) else self._called(self._first)
         return VisitScreen(chosen[0].name, chosen[0].enter) if chosen else GoScreen(self._rooms, self._guide)
+
+    def _called(self, key: str) -> list[Room]:
+        return [room for room in self._rooms if room.key == key]
 
     def _fail(self, error: Exception) -> None:
         """Leave the screen; whoever ran the application says why."""
@@ -222,8 +225,12 @@ class RungwiseApp(App[None]):
 
     def action_go(self) -> None:
         """List the rooms."""
+        self.go("Go to")
+
+    def go(self, title: str) -> None:
+        """List the rooms under a title."""
         if self._rooms and isinstance(self.screen, Keyed):
-            self.push_screen(GoScreen(self._rooms))
+            self.push_screen(GoScreen(self._rooms, title=title))
 
     def visit(self, name: str, enter: Enter) -> None:
         """Open a room over what is on the screen; the list of rooms gives way to it.

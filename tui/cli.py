@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from tui.cli_book import log, next_command, roster
+from tui.cli_check import check
 from tui.cli_correct import correct
 from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
@@ -264,6 +265,7 @@ main.add_command(done)
 main.add_command(tell)
 main.add_command(roster)
 main.add_command(plan)
+main.add_command(check)
 main.add_command(correct)
 main.add_command(export)
 main.add_command(import_command)

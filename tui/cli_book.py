@@ -81,14 +81,15 @@ def next_command(home: Path | None, trainee: str | None, named: str | None, on: 
 @click.command(epilog="Examples: rungwise roster, rungwise roster --group valley --json")
 @click.option("--group", metavar="NAME", help="Only those whose plan names this group.")
 @click.option("--date", "on", type=Day(), help="Take this day as today.")
+@headless_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.roster/1).")
 @click.pass_obj
-def roster(home: Path | None, group: str | None, on: datetime | None, as_json: bool) -> None:
-    """Show everybody on one page, those first who need a look.
+def roster(home: Path | None, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
+    """Show everybody on one page, those first who need a look: a screen in a terminal, text elsewhere.
 
     That is: pain or a stop, a stall, skipped sessions, a step up that may come and what it waits for, questions of
     form that are open.
     """
     from tui.book.roster import show_roster
 
-    show_roster(home or Home.default().folder, group=group, on=on, as_json=as_json)
+    show_roster(home or Home.default().folder, group=group, on=on, headless=headless, as_json=as_json)

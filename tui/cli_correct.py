@@ -8,14 +8,10 @@ from typing import Any
 
 import click
 
+from tui.fixes import KINDS, SETS, UNREASONED, meant
 from tui.home import Home
 from tui.options import Number, Numbers
 
-KINDS = ("full", "partial", "one-and-a-half")
-SETS = {"counts": "exercise", "warm-up": "warm-up", "other-exercise": "partner"}
-"""What a set may be relabelled as, and how the log calls it."""
-UNREASONED = {"undo": "mistaken", "confirm": "other", "analyse_again": "other", "give": "somebody-else"}
-"""What needs no reason, and the one it gets."""
 OF_SESSION = ("undo", "confirm", "analyse_again")
 OF_REPS = ("add_rep", "drop_rep", "merge", "split", "kind")
 """What is about the whole session, and about reps; the others are about a set."""
@@ -157,7 +153,7 @@ def correct(
         return
     ((act, given),) = wished.items()
     teller = Teller(by, By(role), Because(reason or UNREASONED.get(act) or _asked()), text)
-    correct_session(folder, session, Wish(act, _meant(act, given), set_name, reps), teller, as_json=as_json)
+    correct_session(folder, session, Wish(act, meant(act, given), set_name, reps), teller, as_json=as_json)
 
 
 def _check(acts: list[str], role: str, by: str | None, *, only_list: bool, told: bool) -> None:
@@ -178,17 +174,3 @@ def _check_place(act: str, set_name: str | None, reps: tuple[int, ...]) -> None:
         raise click.UsageError(f"{name} is about no rep: leave out --rep" if act else "say what the rep was")
     if set_name and act in OF_SESSION:
         raise click.UsageError(f"{name} is about the whole session: leave out --set")
-
-
-def _meant(act: str, given: Any) -> Any:
-    """Return what was given as the rules have it."""
-    from analysis.motion.results import RepKind
-    from analysis.training.superset import SetKind
-
-    match act:
-        case "kind":
-            return RepKind.ONE_AND_HALF if given == "one-and-a-half" else RepKind(given)
-        case "relabel":
-            return SetKind(SETS[given])
-        case _:
-            return given

@@ -7,11 +7,13 @@ second makes the screen of what was read. `tui.app` knows nothing of what a room
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from analysis.logbook.book import Logbook
+from tui.check_view import Speaker
 from tui.home import Home
 
 if TYPE_CHECKING:
@@ -41,6 +43,39 @@ class Room:
     enter: Enter
 
 
+@dataclass(frozen=True, slots=True)
+class Door:
+    """A way from a session into a room, by one key.
+
+    Attributes
+    ----------
+    key, name
+        Its key, and what opens.
+    enter_of
+        From the session's id to the way in.
+    """
+
+    key: str
+    name: str
+    enter_of: Callable[[str], Enter]
+
+
+@dataclass(slots=True)
+class Looking:
+    """What somebody chose while looking round; it holds until another choice.
+
+    Attributes
+    ----------
+    name
+        Whose rooms were asked for; empty: of nobody in particular.
+    speaker
+        Who corrects.
+    """
+
+    name: str = ""
+    speaker: Speaker = field(default_factory=Speaker)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Library:
     """Where the rooms read from.
@@ -51,20 +86,45 @@ class Library:
         Name of the trainee whose rooms these are; empty where the logbook holds nobody.
     today
         The day, where the trainee is.
+    looking
+        What was chosen in the rooms; the group's room changes whose rooms these are.
     """
 
     home: Home
     logbook: Logbook
     who: Callable[[], str]
     today: Callable[[], date]
+    looking: Looking = field(default_factory=Looking)
 
 
 def rooms_of(library: Library) -> tuple[Room, ...]:
     """Return the rooms in the order in which they are listed."""
+    usual = library.who
+    library = replace(library, who=lambda: library.looking.name or usual())
     return (
         Room("l", "log", "what was done, set by set", lambda: _log(library)),
+        check_room(library),
         Room("d", "ladder", "where somebody stands, and what comes next", lambda: _ladder(library, library.who())),
         Room("r", "replay", "the last recorded session, whole and close", lambda: _replay(library)),
+        group_room(library),
+    )
+
+
+def check_room(library: Library, session: str | None = None) -> Room:
+    """Return the room where a session is looked through; without one, the last of whose rooms these are."""
+    return Room("c", "check", "a session rep by rep, and its corrections", lambda: _check(library, session))
+
+
+def group_room(library: Library, group: str | None = None) -> Room:
+    """Return the room of everybody, or of a group, from which the rooms of each are opened."""
+    return Room("p", "people", "who needs a look, and why", lambda: _group(library, group))
+
+
+def doors_of(library: Library) -> tuple[Door, ...]:
+    """Return what opens from a session of the log."""
+    return (
+        Door("c", "check", lambda session: lambda: _check(library, session)),
+        Door("r", "replay", lambda session: _replay_of(library, session)),
     )
 
 
@@ -73,7 +133,25 @@ def _log(library: Library) -> Callable[[], Screen[None]]:
     from tui.screens.log import LogScreen
 
     rows = log_of(library.logbook, library.who())
-    return lambda: LogScreen(rows)
+    return lambda: LogScreen(rows, doors_of(library))
+
+
+def _check(library: Library, session: str | None) -> Callable[[], Screen[None]]:
+    from tui.book.check import desk_of
+    from tui.screens.check import CheckScreen
+
+    desk = desk_of(library, session)
+    view = desk.read()
+    replay = partial(_replay_of, library, view.session)
+    return lambda: CheckScreen(desk, view, library.looking.speaker, replay)
+
+
+def _group(library: Library, group: str | None) -> Callable[[], Screen[None]]:
+    from tui.book.roster import group_of
+    from tui.screens.group import GroupScreen
+
+    view = group_of(library.home, library.logbook, group, library.today())
+    return lambda: GroupScreen(view, library.looking)
 
 
 def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
@@ -83,6 +161,12 @@ def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
     names = tuple(one.name for one in library.logbook.trainees())
     view = ladder_of(library.home, library.logbook, name or next(iter(names), ""), library.today())
     return lambda: LadderScreen(view, names, lambda other: lambda: _ladder(library, other))
+
+
+def _replay_of(library: Library, session: str, at_s: float | None = None) -> Enter:
+    from tui.retrace.room import replay_enter
+
+    return replay_enter(library, session, at_s)
 
 
 def _replay(library: Library) -> Callable[[], Screen[None]]:

@@ -44,7 +44,7 @@ def run_in_dashboard(
     sound: SoundControl | None = None,
     trainees: Sequence[str] = (),
     rooms: Sequence[Room] = (),
-    first: str = "",
+    first: str | Room = "",
     guide: Sequence[str] = (),
     asked: Asked | None = None,
 ) -> None:

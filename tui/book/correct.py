@@ -49,8 +49,8 @@ def correct_session(folder: Path, session: str, wish: Wish, teller: Teller, *, a
         if as_json:
             click.echo(json.dumps(_document(found, done.now)))
             return
-        made_lines = _run_lines(found, done.run) if wish.act == "analyse_again" else _undone_lines(found, done)
-        for line in (*made_lines, *_change_lines(found, done)):
+        made_lines = _run_lines(found, done.run) if wish.act == "analyse_again" else undone_lines(found, done)
+        for line in (*made_lines, *change_lines(found, done)):
             click.echo(line)
         if done.made:
             click.echo(f"undo it by: rungwise correct {session} --undo {str(done.made[-1].id)[:ID_LETTERS]}")
@@ -94,7 +94,7 @@ def _run_lines(found: Opened, run: AnalysisRun | None) -> tuple[str, ...]:
     return (f"analysed again by {run.version}: {_counts(found, run)}{was}; both are kept",)
 
 
-def _undone_lines(found: Opened, done: Corrected) -> Iterator[str]:
+def undone_lines(found: Opened, done: Corrected) -> Iterator[str]:
     """Say what was undone."""
     undone = {str(one.value) for one in done.made if one.kind is Act.UNDO}
     for one in found.logbook.corrections(found.record.session_id):
@@ -102,7 +102,7 @@ def _undone_lines(found: Opened, done: Corrected) -> Iterator[str]:
             yield f"undone: {correction_line(one, found.record, found.people, holds=True)}"
 
 
-def _change_lines(found: Opened, done: Corrected) -> Iterator[str]:
+def change_lines(found: Opened, done: Corrected) -> Iterator[str]:
     """Say what the session is now, beside what it was, and what that changes for the next one."""
     was, now = done.was, done.now
     known = set(set_lines(was, found.people))

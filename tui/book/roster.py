@@ -1,4 +1,4 @@
-"""`rungwise roster`: a group on one page, those first who need a look."""
+"""`rungwise roster` and the room of the people: a group on one page, those first who need a look."""
 
 from __future__ import annotations
 
@@ -17,8 +17,11 @@ from analysis.training.records import History
 from analysis.training.roster import RosterRow, roster
 from tui.book.moments import here_now
 from tui.book.plan_file import PlanError, training_plan
+from tui.group_view import GroupView, PersonRow
 from tui.home import Home
 from tui.lines import print_lines, terminal_width
+from tui.rooms import Library, group_room, rooms_of
+from tui.running import run_in_dashboard, wants_text
 from tui.trouble import Trouble, clear_errors
 
 Member = tuple[str, TrainingPlan, History]
@@ -28,11 +31,15 @@ ROSTER_FORMAT = "rungwise.roster/1"
 NOBODY = "nobody is in the logbook yet: rungwise train or rungwise done adds the first one"
 
 
-def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json: bool) -> None:
-    """Print one line a trainee, those first who need a look."""
+def show_roster(folder: Path, *, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
+    """Show one row a trainee, those first who need a look: on a screen in a terminal, as text elsewhere."""
     today = on.date() if on else here_now().date()
+    home = Home(folder)
+    if not as_json and not wants_text(headless):
+        _show_room(home, group, today)
+        return
     with in_one_go(), clear_errors():
-        rows, wrong = _looked_over(Home(folder), group, today)
+        rows, wrong = _looked_over(home, group, today)
     if as_json:
         for row in rows:
             click.echo(json.dumps(roster_document(row, today)))
@@ -42,6 +49,38 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json
         raise Trouble("\n".join(wrong))
     if not rows and not as_json:
         click.echo(NOBODY, err=True)
+
+
+def _show_room(home: Home, group: str | None, today: date) -> None:
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        last = logbook.last_trainee()
+        who = last.name if last else ""
+        library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: today)
+        run_in_dashboard(None, home=home, rooms=rooms_of(library), first=group_room(library, group))
+
+
+def group_of(home: Home, logbook: Logbook, group: str | None, today: date) -> GroupView:
+    """Return everybody, or a group, as the room of the people shows them.
+
+    Raises
+    ------
+    Trouble
+        When the group has no member.
+    """
+    with in_one_go():
+        people, wrong = readable(home, logbook, group)
+        rows = roster([(name, plan, log.until(today)) for name, plan, log in people], today)
+    return GroupView(group=group or "", rows=tuple(_person(row, today) for row in rows), wrong=tuple(wrong))
+
+
+def _person(row: RosterRow, today: date) -> PersonRow:
+    return PersonRow(
+        name=row.name,
+        place=_place(row),
+        last="never" if row.last is None else f"{row.last:%d %b} {_mark(row)}".rstrip(),
+        due=_due(row, today),
+        looks=tuple(_look_words(row)),
+    )
 
 
 def _looked_over(home: Home, group: str | None, today: date) -> tuple[tuple[RosterRow, ...], list[str]]:

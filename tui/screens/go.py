@@ -32,6 +32,8 @@ class GoScreen(ModalScreen[None]):
         In the order in which they are listed.
     guide
         What to do next, where it is the first thing that anybody sees.
+    title
+        What stands above the rooms.
     """
 
     if TYPE_CHECKING:
@@ -44,16 +46,16 @@ class GoScreen(ModalScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,g", "app.leave", "back")]
 
-    def __init__(self, rooms: Sequence[Room], guide: Sequence[str] = ()) -> None:
+    def __init__(self, rooms: Sequence[Room], guide: Sequence[str] = (), title: str = "Go to") -> None:
         super().__init__()
-        self._rooms, self._guide = tuple(rooms), tuple(guide)
+        self._rooms, self._guide, self._title = tuple(rooms), tuple(guide), title
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with Vertical():
             if self._guide:
                 yield Lines(tuple((line, Ink.TEXT) for line in self._guide))
-            yield Lines((("Go to", Ink.STRONG),))
+            yield Lines(((self._title, Ink.STRONG),))
             picks = PickList(len(self._rooms), self._item, 1)
             picks.styles.height = len(self._rooms)
             yield picks

@@ -7,9 +7,10 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 
+from tui.rooms import Door
 from tui.rows import LogRow
+from tui.screens.doors import DoorKeys
 from tui.screens.log_sets import LogSetsScreen
 from tui.widgets.canvas import Ink, Rows, spread
 from tui.widgets.key_line import KeyLine
@@ -41,13 +42,15 @@ def draw_log_row(row: LogRow, width: int, *, named: bool = False) -> Rows:
     return first, second, small_ridges([(one.hills, one.target) for one in row.done if one.hills], width)
 
 
-class LogScreen(Screen[None]):
+class LogScreen(DoorKeys):
     """The list of sessions.
 
     Parameters
     ----------
     rows
         Newest first.
+    doors
+        What opens from a session.
     """
 
     DEFAULT_CSS = """
@@ -57,8 +60,8 @@ class LogScreen(Screen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
-    def __init__(self, rows: Sequence[LogRow]) -> None:
-        super().__init__()
+    def __init__(self, rows: Sequence[LogRow], doors: Sequence[Door] = ()) -> None:
+        super().__init__(doors)
         self._rows = tuple(rows)
         self._names = sorted({row.trainee for row in rows})
 
@@ -73,7 +76,11 @@ class LogScreen(Screen[None]):
 
     def keys(self) -> tuple[tuple[str, str], ...]:
         """Return the keys that do something here."""
-        return _KEYS if self._rows else _KEYS[:2]
+        return (*_KEYS, *self.door_keys) if self._rows else _KEYS[:2]
+
+    def session(self) -> str | None:
+        """Return the marked session."""
+        return self._rows[self.query_one(PickList).marked].session if self._rows else None
 
     def _title(self) -> str:
         return f"Log of {', '.join(self._names)}" if self._names else "Log"
@@ -83,4 +90,4 @@ class LogScreen(Screen[None]):
 
     def on_pick_list_taken(self, message: PickList.Taken) -> None:
         """Show the sets of the chosen session."""
-        self.app.push_screen(LogSetsScreen(self._rows[message.index]))
+        self.app.push_screen(LogSetsScreen(self._rows[message.index], self.doors))

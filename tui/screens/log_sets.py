@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 
+from tui.rooms import Door
 from tui.rows import LogRow, LogSet
+from tui.screens.doors import DoorKeys
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.labels import joined, set_line, set_marks
@@ -35,8 +37,16 @@ def draw_log_set(number: int, one: LogSet, width: int) -> Rows:
     return head, *remark, *draw_ridge(view, width, _RIDGE)
 
 
-class LogSetsScreen(Screen[None]):
-    """The sets of one session."""
+class LogSetsScreen(DoorKeys):
+    """The sets of one session.
+
+    Parameters
+    ----------
+    row
+        The session.
+    doors
+        What opens from it.
+    """
 
     DEFAULT_CSS = """
     LogSetsScreen #title { height: auto; margin-bottom: 1; }
@@ -45,8 +55,8 @@ class LogSetsScreen(Screen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
-    def __init__(self, row: LogRow) -> None:
-        super().__init__()
+    def __init__(self, row: LogRow, doors: Sequence[Door] = ()) -> None:
+        super().__init__(doors)
         self._row = row
 
     def compose(self) -> ComposeResult:
@@ -61,11 +71,15 @@ class LogSetsScreen(Screen[None]):
         )
         yield Lines(title, id="title")
         yield PickList(len(row.done), self._item, _RIDGE + 3)
-        yield KeyLine(_KEYS)
+        yield KeyLine(self.keys())
 
     def keys(self) -> tuple[tuple[str, str], ...]:
         """Return the keys that do something here."""
-        return _KEYS
+        return (*_KEYS, *self.door_keys)
+
+    def session(self) -> str | None:
+        """Return the session shown."""
+        return self._row.session
 
     def _item(self, index: int, width: int) -> Rows:
         return draw_log_set(index + 1, self._row.done[index], width)

@@ -1,0 +1,66 @@
+"""How the check reads: figures with their sigma, by how much a rep was off, which reps a filter lets through."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from check_feed import added, rep, view
+
+from analysis.motion.results import RepKind
+from analysis.training.verdict import FormVerdict, Outcome, PhaseVerdict, RepVerdict
+from tui.check_view import Filter
+from tui.check_words import check_lines, figure, named, why
+
+
+@pytest.mark.parametrize(
+    ("phase", "text"),
+    [
+        (PhaseVerdict("up", 1.04, 0.031, 1.0, Outcome.MET), "1.0 ±.03"),
+        (PhaseVerdict("down", 0.91, 0.024, 2.0, Outcome.MISSED, -1), "0.9 ±.02 ×"),
+        (PhaseVerdict("top", 12.3, 1.25, 2.0, Outcome.UNSURE), "12.3 ±1.25 ?"),
+        (PhaseVerdict("bottom", 0.2, 0.05, None, Outcome.NOT_MEASURABLE), "0.2 ±.05"),
+        (PhaseVerdict("top", 1.0, None, 1.0, Outcome.NOT_MEASURABLE), "1.0"),
+        (PhaseVerdict("up", None, None, 1.0, Outcome.NOT_MEASURABLE), "–"),
+        (None, "–"),
+    ],
+)
+def test_a_figure_has_its_sigma_and_says_without_colour_whether_it_is_off(
+    phase: PhaseVerdict | None, text: str
+) -> None:
+    assert figure(phase) == text
+
+
+def test_what_was_off_is_said_with_its_sigma() -> None:
+    # 1 − .4 = .6 s too short, by hand
+    assert list(why(rep(5, top_s=0.4, outcome=Outcome.MISSED))) == ["top hold too short by 0.6 ± 0.05 s"]
+    assert list(why(rep(4, top_s=0.7, sd_s=0.1, outcome=Outcome.UNSURE))) == ["top hold unsure: 0.3 ± 0.10 s under"]
+    assert list(why(rep(1))) == []
+    assert list(why(added(6))) == ["phases not measured"]
+
+
+def test_a_partial_rep_and_a_short_one_are_told_apart() -> None:
+    partial = replace(rep(1), kind=RepKind.PARTIAL, phases=(), verdict=RepVerdict((), Outcome.MISSED))
+    assert list(why(partial)) == ["partial, not counted"]
+    form = (FormVerdict("range", Outcome.MISSED, -1, 0.3, 0.03, 0.5, 0.075, "m"),)
+    short = replace(rep(1), phases=(), verdict=RepVerdict((), Outcome.MISSED, form))
+    assert list(why(short)) == ["short of the reference rep"]
+
+
+def test_a_filter_lets_through_what_it_names() -> None:
+    first, second = view().sets
+    assert [one.number for one in first.shown(Filter.MISSED)] == [5, 6]
+    assert [one.number for one in first.shown(Filter.UNSURE)] == [4]
+    assert [one.number for one in second.shown(Filter.UNSURE)] == [6]  # nothing of it can be told
+    assert [one.number for one in second.shown(Filter.CORRECTED)] == [6]
+    assert named(first.reps[0], "half") is None
+
+
+def test_the_text_has_a_row_a_rep_and_the_corrections() -> None:
+    lines = list(check_lines(view()))
+    assert lines[0] == "Mara Lindt, 2026-03-02: missed"
+    rows = [line for line in lines if line[2:5].strip().isdigit() and line[5] == " "]
+    assert len(rows) == 12
+    assert rows[4].endswith("missed: top hold too short by 0.6 ± 0.05 s; shoulders rise first, met; 0.41 ± 0.02 m/s up")
+    assert any("aaaa1111" in line and "measured: no rep" in line for line in lines)
+    assert "± one sigma" in lines[-1]

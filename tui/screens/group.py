@@ -1,0 +1,101 @@
+"""Everybody on one page, those first who need a look; enter opens somebody's rooms."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from tui.group_view import GroupView
+from tui.rooms import Looking
+from tui.widgets.canvas import Ink, Rows
+from tui.widgets.drawing import Drawing
+from tui.widgets.group_table import LINES, draw_heads, draw_person
+from tui.widgets.key_line import KeyLine, Keys
+from tui.widgets.lines import Lines, Text
+from tui.widgets.pick_list import PickList
+
+if TYPE_CHECKING:
+    from tui.app import RungwiseApp
+
+_KEYS = (("q", "back"), ("?", "help"), ("↑ ↓", "move"), ("enter", "rooms of that person"))
+_EMPTY = (
+    "Nobody is in the logbook yet; the demonstration keeps a log of its own.",
+    '`rungwise train "Jonas Reiter"` or `rungwise done` adds the first one.',
+)
+
+
+class _Heads(Drawing):
+    def __init__(self, view: GroupView) -> None:
+        super().__init__()
+        self._view = view
+
+    def draw(self, width: int, height: int) -> Rows:
+        return (draw_heads(self._view, width),)
+
+
+class GroupScreen(Screen[None]):
+    """The people.
+
+    Parameters
+    ----------
+    view
+        Everybody.
+    looking
+        Whose rooms are opened from then on is kept there.
+    """
+
+    if TYPE_CHECKING:
+        app: RungwiseApp
+    DEFAULT_CSS = """
+    GroupScreen #title { height: auto; margin-bottom: 1; }
+    GroupScreen _Heads { height: 1; }
+    GroupScreen PickList { height: 1fr; }
+    GroupScreen #why { height: auto; max-height: 6; margin-top: 1; }
+    GroupScreen KeyLine { height: 1; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
+
+    def __init__(self, view: GroupView, looking: Looking) -> None:
+        super().__init__()
+        self._view, self._looking = view, looking
+        self.why = Lines((), id="why")
+
+    def compose(self) -> ComposeResult:
+        """Lay the parts out."""
+        yield Lines(self._title(), id="title")
+        if self._view.rows:
+            yield _Heads(self._view)
+            people = PickList(len(self._view.rows), self._item, LINES)
+            yield people
+            yield self.why
+            self.watch(people, "marked", self._tell)
+        else:
+            yield Lines(tuple((line, Ink.TEXT) for line in _EMPTY))
+        yield KeyLine(self.keys())
+
+    def keys(self) -> Keys:
+        """Return the keys that do something here."""
+        return _KEYS if self._view.rows else _KEYS[:2]
+
+    def _title(self) -> Text:
+        rows = self._view.rows
+        need = sum(bool(one.looks) for one in rows)
+        where = f"Group {self._view.group}" if self._view.group else "Everybody"
+        title = f"{where}: {need} of {len(rows)} need a look" if rows else where
+        return ((title, Ink.STRONG), *((line, Ink.ATTENTION) for line in self._view.wrong))
+
+    def _item(self, index: int, width: int) -> Rows:
+        return draw_person(self._view.rows[index], self._view, width)
+
+    def _tell(self, marked: int) -> None:
+        """Say all that there is to look at of the marked person."""
+        row = self._view.rows[marked]
+        self.why.text = ((row.name, Ink.STRONG), *((look, Ink.TEXT) for look in row.looks or ("nothing to look at",)))
+
+    def on_pick_list_taken(self, message: PickList.Taken) -> None:
+        """Open the rooms of the marked person."""
+        self._looking.name = self._view.rows[message.index].name
+        self.app.go(f"Rooms of {self._looking.name}")

@@ -1,0 +1,67 @@
+"""The check of a session as it is drawn: a row a rep with its hill over the target, a ridge a set; pure."""
+
+from __future__ import annotations
+
+from analysis.training.verdict import Outcome, PhaseVerdict
+from tui.check_view import CheckRep, CheckSet, CheckView, Filter
+from tui.check_words import PHASES, figure, named, target, why
+from tui.messages import Hill
+from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
+from tui.widgets.hill import draw
+from tui.widgets.labels import joined, set_marks
+from tui.widgets.ridge import RidgeView, draw_ridge
+
+NUMBER = 4
+FIGURE = 11
+VERDICT = 15
+SET_LINES = 5
+"""Lines of a set in the list, the blank one included."""
+
+
+def hill_cells(width: int) -> int:
+    """Return how wide the hill of a rep is in a row of `width` cells."""
+    return max(8, min(24, width - NUMBER - 2 - FIGURE * len(PHASES) - VERDICT))
+
+
+def draw_heads(view: CheckView, width: int) -> Row:
+    """Return the line above the reps: what was asked of each phase."""
+    heads = "".join(f"{f'{name} {target(view, name)}':<{FIGURE}}" for name in PHASES)
+    return fitted(((f"{'rep':<{NUMBER + hill_cells(width) + 2}}{heads}verdict", Ink.MUTED),), width)
+
+
+def draw_rep(rep: CheckRep, target_hill: Hill, width: int, height: int) -> Rows:
+    """Return a rep in `height` lines, two or three: its hill, its phases and verdict, what was off, what else was seen.
+
+    Parameters
+    ----------
+    target_hill
+        The prescribed rep.
+    """
+    cells = hill_cells(width)
+    hill = draw(rep.hill, target_hill, cells, height)
+    figures: Row = tuple(_figure(named(rep, name)) for name in PHASES)
+    verdict = (str(rep.outcome), Ink.ATTENTION if rep.outcome is Outcome.MISSED else Ink.TEXT)
+    mark = "corrected" if rep.corrected else ""
+    off, seen = joined(*why(rep), mark), joined(*rep.beside)
+    beside: list[Row] = [((joined(off, seen), Ink.TEXT),)] if height < 3 else [((off, Ink.TEXT),), ((seen, Ink.MUTED),)]
+    texts: list[Row] = [(*figures, verdict), *beside]
+    numbers = (f"{rep.number:>{NUMBER - 1}} ", *(" " * NUMBER,) * (height - 1))
+    return tuple(
+        fitted(((number, Ink.STRONG), *row, ("  ", Ink.BLANK), *text), width)
+        for number, row, text in zip(numbers, hill, texts, strict=False)
+    )
+
+
+def _figure(phase: PhaseVerdict | None) -> tuple[str, Ink]:
+    off = phase is not None and bool(phase.target_s) and phase.outcome is Outcome.MISSED
+    return f"{figure(phase):<{FIGURE}}", Ink.ATTENTION if off else Ink.TEXT
+
+
+def draw_set(done: CheckSet, width: int, chosen: Filter) -> Rows:
+    """Return a set of the list: its words, its ridge with the marks of its reps, and how many reps a filter leaves."""
+    left = f"{len(done.shown(chosen))} {chosen}" if chosen is not Filter.ALL and done.reps else ""
+    head = spread(((done.title, Ink.STRONG),), ((left, Ink.TEXT),), width) if left else ((done.title, Ink.STRONG),)
+    if not done.hills:
+        return fitted(head, width), fitted((("no motion of this set", Ink.MUTED),), width)
+    view = RidgeView(hills=done.hills, target=done.target, marks=set_marks(done.verdict) if done.reps else ())
+    return fitted(head, width), *draw_ridge(view, width, SET_LINES - 2)
