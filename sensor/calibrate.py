@@ -14,8 +14,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
-from scipy.optimize import least_squares
 
 from sensor.calibration import Correction, Triple
 from sensor.postures import Seen
@@ -112,6 +110,9 @@ def learn(readings: FloatArray, before: Belief, sd_m_s2: FloatArray | float = RE
     -----
     The most likely bias and gain for independent normal errors, and their covariance to first order (Gauss–Newton).
     """
+    from scipy.linalg import solve_triangular  # late: half a second, before the first picture of a session
+    from scipy.optimize import least_squares
+
     known = _vector(before.correction)
     root = np.linalg.cholesky(np.array(before.covariance))
 

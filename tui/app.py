@@ -58,6 +58,8 @@ class RungwiseApp(App[None]):
     ----------
     failure
         What the session died of, or None. The screen is left first; whoever ran the app says it.
+    pictured
+        Set once there is a first picture: what takes long to load waits for it.
     """
 
     CSS = "VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; }"
@@ -86,6 +88,7 @@ class RungwiseApp(App[None]):
         # Without colour the terminal's own two are used: Textual would otherwise send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.failure: Exception | None = None
+        self.pictured = asyncio.Event()
         self._driver_of_session = driver
         self._control = control
         self._trainees = tuple(trainees)
@@ -117,6 +120,7 @@ class RungwiseApp(App[None]):
         await self.push_screen(self._session)
         if self._sound:
             self._sound.open(self.bell, self._remark)
+        self.call_after_refresh(self.pictured.set)
         self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 

@@ -10,7 +10,7 @@ from contextlib import closing, nullcontext
 
 import click
 
-from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
+from tui.control import Asked, Driver, Feed, LiveControl, ReplayControl, SoundControl
 from tui.crash import crash_log
 from tui.home import Home
 from tui.rooms import Room
@@ -59,8 +59,13 @@ def run_in_dashboard(
     """
     from tui.app import RungwiseApp
 
+    async def pictured_first(feed: Feed) -> None:
+        await app.pictured.wait()  # what a session loads takes longer than the first picture
+        if driver:
+            await driver(feed)
+
     app = RungwiseApp(
-        driver,
+        pictured_first if driver else None,
         control=control,
         replay=replay,
         trainees=trainees,

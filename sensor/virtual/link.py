@@ -12,13 +12,16 @@ from contextlib import asynccontextmanager, suppress
 from dataclasses import replace
 from importlib import import_module
 from importlib.util import find_spec
+from typing import TYPE_CHECKING
 
-from sensor.radio import RadioSettings, RadioSource
 from sensor.source import Arrival, Channel, HostClock, LinkState, Source
 from sensor.virtual.motion import FeedSpec
 from sensor.virtual.packets import PacketSource
 from sensor.virtual.process_setup import Setup
 from sensor.virtual.spawn import virtual_sensor
+
+if TYPE_CHECKING:
+    from sensor.radio import RadioSettings, RadioSource
 
 OVER_S = 1.0
 """Real seconds that the sensor's process needs at most to end after it has hung up."""
@@ -70,6 +73,8 @@ async def virtual_link(
     ImportError
         Without the extra `demo`; see `link_available`.
     """
+    from sensor.radio import RadioSettings, RadioSource  # late: bleak, which nobody waits for before the first picture
+
     told = replace(setup or Setup(), feed=feed, speed=speed, boot_id=boot_id)
     patient_s = PATIENCE_S * max(1.0, speed)
     chosen = settings or RadioSettings(stall_s=patient_s, gone_after_s=patient_s, until_gone=True, gather_s=0)
