@@ -100,6 +100,25 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SensorCheck:
+    """How the sensor does before a set.
+
+    Attributes
+    ----------
+    trace_m_s2
+        How far the force departed from its mean lately, oldest first, m/s²: a touch shows.
+    words
+        One sentence.
+    good
+        Whether nothing is to be done about it.
+    """
+
+    trace_m_s2: tuple[float, ...]
+    words: str
+    good: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """Everything a live screen shows, at one moment.
 
@@ -133,6 +152,8 @@ class Snapshot:
         Number of the warm-up set in progress or to come; 0 where it is a set that counts.
     gap_s
         Seconds of the planned gap, while a cluster set waits to go on; None otherwise. `rest_left_s` is the gap's then.
+    check
+        How the sensor does, while one is connected and nobody is in a set; None otherwise.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -161,6 +182,7 @@ class Snapshot:
     partner_due: str = ""
     warm_up: int = 0
     gap_s: float | None = None
+    check: SensorCheck | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

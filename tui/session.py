@@ -7,6 +7,7 @@ was said. Every set is in the logbook as soon as it is refined, so whatever ends
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Protocol
 
 from analysis.logbook.entries import RunKind
@@ -18,7 +19,8 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
-from tui.messages import Moment, Stage
+from tui.messages import Moment, Snapshot, Stage
+from tui.sensor_check import sensor_check
 from tui.track import Track
 
 
@@ -124,7 +126,15 @@ class Session:
         if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
             kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
             self._keeper.set_found(self._measured(waited), kind, self.board.clock)
-        self._feed.post_snapshot(self.board.snapshot(now_s))
+        self._feed.post_snapshot(self._with_check(self.board.snapshot(now_s)))
+
+    def _with_check(self, shown: Snapshot) -> Snapshot:
+        """Add how the sensor does, before a set."""
+        if shown.stage not in (Stage.READY, Stage.REST) or shown.link.is_behind:
+            return shown
+        last = self.board.all_sets[-1] if self.board.all_sets else None
+        mount = self.board.prescription.exercise.mount
+        return replace(shown, check=sensor_check(self._track.felt, mount, last))
 
     @property
     def is_catching_up(self) -> bool:

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from analysis.motion.events import Event
 from analysis.motion.samples import Samples
+from analysis.motion.touch import Felt, Touch
 from sensor.assembly import Assembler, Block, Item, Lost, Restart
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
@@ -65,6 +66,7 @@ class Track:
         self._whole: Assembler | None = None
         self._device_clock: DeviceClock | None = None
         self._fit = Fit()
+        self._touch = Touch()
         self._given_up = 0
         self.link = Link(state=LinkState.SEARCHING)
         self.postures = postures or Postures()
@@ -73,6 +75,11 @@ class Track:
     def clock(self) -> ClockEstimate:
         """The sensor's clock against the host's, as known so far."""
         return (self._device_clock or self._new_clock()).estimate()
+
+    @property
+    def felt(self) -> Felt:
+        """What the sensor felt lately."""
+        return self._touch.felt
 
     @property
     def seen(self) -> Seen:
@@ -151,7 +158,9 @@ class Track:
                 case Block():
                     self._device_clock = self._device_clock or self._new_clock()
                     self._device_clock.push(float(item.t_s[-1]), item.arrival_s)
-                    events += self._motion.push_live(_samples(item))
+                    samples = _samples(item)
+                    self._touch.push(samples)
+                    events += self._motion.push_live(samples)
                 case Lost():
                     pass  # shows as a hole in time
         return events

@@ -12,7 +12,7 @@ from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SessionVerdict, SetVerdict
 from sensor.source import LinkState
 from tui.control import Feed, PlayState, Span, SpanKind
-from tui.messages import Hill, Link, Moment, Snapshot, Stage
+from tui.messages import Hill, Link, Moment, SensorCheck, Snapshot, Stage
 from tui.rooms import Room
 from tui.rows import LogRow, LogSet
 from tui.screens.log import LogScreen
@@ -30,6 +30,9 @@ CAUTIONS = (
     "Bar locked, so that the pull draws it into the uprights; clear floor behind back and head.",
     "Pain stops the set. Dark urine, swelling, or pain out of proportion: stop and seek medical care.",
 )
+TOUCHED = tuple(6.0 * 0.8 ** (step - 150) if step > 150 else 0.06 for step in range(250))
+"""Ten seconds in steps of 40 ms: still, touched after six, and dying away."""
+FELT = SensorCheck(trace_m_s2=TOUCHED, words="Sensor good: a touch shows here.", good=True)
 
 
 def hill(index: int, *, top_s: float = 1.1, outcome: Outcome | None = Outcome.MET) -> Hill:
@@ -103,7 +106,7 @@ def snapshot(stage: Stage, **changes: object) -> Snapshot:
 
 _OF_STAGE: dict[Stage, dict[str, object]] = {
     Stage.SEARCHING: {"link": Link(state=LinkState.SEARCHING)},
-    Stage.READY: {"phase": Phase.AWAY},
+    Stage.READY: {"phase": Phase.AWAY, "check": FELT},
     Stage.SET: {
         "count": 7,
         "hills": HILLS,

@@ -13,6 +13,7 @@ from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
 from tui.widgets.labels import MOUNT_WORDS, phase_word
 from tui.widgets.lines import Lines, Text
+from tui.widgets.trace import Trace
 
 _SEARCH = "Switch the sensor on and keep it within a few metres. The search goes on by itself."
 _SILENT = "The sensor is connected but sends nothing. If this lasts, switch it off and on again."
@@ -24,25 +25,31 @@ class PlanPanel(Vertical):
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
     DEFAULT_CSS = """
     PlanPanel { height: 1fr; }
-    PlanPanel #asked { height: 46vh; min-height: 3; margin-left: 2; }
+    PlanPanel #asked { height: 34vh; min-height: 3; margin-left: 2; }
     PlanPanel #start { height: 3; margin-left: 2; }
-    PlanPanel VerticalScroll { height: 1fr; margin-top: 1; }
+    PlanPanel #trace { height: 2; margin: 1 1 0 1; }
+    PlanPanel VerticalScroll { height: 1fr; }
     PlanPanel Lines { height: auto; }
     .-tall PlanPanel #start { height: 5; }
+    .-tall PlanPanel #trace { height: 4; }
     .-huge PlanPanel #start { height: 8; }
+    .-huge PlanPanel #trace { height: 6; }
     .-low PlanPanel #start { height: 1; }
+    .-low PlanPanel #trace { height: 1; margin: 0 1; }
     """
 
     def __init__(self) -> None:
         super().__init__()
         self.asked = BlockText(id="asked")
         self.start = BlockText(id="start")
+        self.trace = Trace(id="trace")
         self.advice = Lines()
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         yield self.asked
         yield self.start
+        yield self.trace
         yield VerticalScroll(self.advice, can_focus=False)
 
     def show(self, snapshot: Snapshot) -> None:
@@ -53,6 +60,7 @@ class PlanPanel(Vertical):
         self.asked.text = f"{snapshot.phase_s:.0f} S" if snapshot.phase is Phase.HANG else plain
         self.start.text = start_words(snapshot)
         self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
+        self.trace.values_m_s2 = snapshot.check.trace_m_s2 if snapshot.check else ()
         self.advice.text = advice(snapshot)
 
 
@@ -77,6 +85,8 @@ def advice(snapshot: Snapshot) -> Text:
         lines.append((_SEARCH, Ink.ATTENTION))
     elif snapshot.link.state is not LinkState.CONNECTED:
         lines.append((_SILENT, Ink.ATTENTION))
+    elif snapshot.check:
+        lines.append((snapshot.check.words, Ink.STRONG if snapshot.check.good else Ink.ATTENTION))
     lines += [(caution, Ink.TEXT) for caution in snapshot.cautions]
     lines.append((MOUNT_WORDS[exercise.mount], Ink.MUTED))
     lines += [(cue, Ink.MUTED) for cue in exercise.cues]

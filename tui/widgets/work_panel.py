@@ -137,6 +137,7 @@ def _after(snapshot: Snapshot) -> Text:
     last = snapshot.closed[-1] if snapshot.closed else None
     lines = [
         (_missing(snapshot), Ink.ATTENTION),
+        (snapshot.check.words if snapshot.check and not snapshot.check.good else "", Ink.ATTENTION),
         (set_line(len(snapshot.closed), last) if last else "", Ink.TEXT),
         (last.remark if last else "", Ink.STRONG),
         (f"next: {snapshot.partner_due or target_words(snapshot.prescription)}", Ink.MUTED),
