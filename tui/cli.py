@@ -155,7 +155,8 @@ def train(
     TRAINEE is a name; a new one begins on the first rung. Without it the last one who trained goes on. The place is
     kept with the session, and the next one takes it over.
     """
-    from tui.train import run_train
+    from analysis.motion.mounts import Mount, Place
+    from tui.train import Wanted, run_train
 
     _check_place(place, mount or "body")
     if superset is not None and not superset.strip():
@@ -169,12 +170,14 @@ def train(
         folder,
         trainee=one_name(trainee, named),
         headless=headless,
-        mount=mount,
-        place=place,
         sensors=sensors,
-        superset=superset,
-        hang_s=hang,
-        test=test,
+        wanted=Wanted(
+            mount=Mount(mount) if mount else None,
+            place=Place(place) if place else None,
+            superset=superset,
+            hang_s=hang,
+            test=test,
+        ),
         silent=silent,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -19,7 +19,7 @@ from tui.choosing import radio_settings
 from tui.control import Feed
 from tui.home import Home, day_of
 from tui.lines import print_lines
-from tui.live import TICK_S, LiveRun
+from tui.live import TICK_S, LiveRun, OpenSource
 from tui.opening import Opening
 from tui.plans import (
     Plan,
@@ -37,11 +37,11 @@ from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
 
 
-def _source(clock: HostClock, wanted: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
+def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
     # The first must be there soon; another may be switched on whenever it is.
-    first, *others = wanted
+    first, *others = radios
     sources = [RadioSource(clock, first), *(RadioSource(clock, replace(one, find_s=None)) for one in others)]
-    return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in wanted], clock)
+    return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in radios], clock)
 
 
 def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
@@ -54,12 +54,105 @@ def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
     return ""
 
 
-async def _once_allowed(asking: Asking, run: LiveRun, clock: HostClock, feed: Feed) -> None:
-    """Run the session, as soon as there is one: pain of the days before may have settled by what is answered now."""
-    while asking.is_refused and not run.is_stopping:
-        await clock.sleep(TICK_S)
-    if not run.is_stopping:
-        await run.run(feed)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What was said on the command line, against what the log proposes.
+
+    Attributes
+    ----------
+    mount
+        Where the sensor sits, if not where the exercise asks for it.
+    place
+        Where on the body, if not where it sat last time.
+    superset
+        Name of the exercise done in turn with the prescribed one; None: straight sets.
+    hang_s
+        Hangs of so long instead of the prescribed reps; None: as prescribed.
+    test
+        One set of as many clean full reps as possible instead.
+    """
+
+    mount: Mount | None = None
+    place: Place | None = None
+    superset: str | None = None
+    hang_s: float | None = None
+    test: bool = False
+
+
+class Training:
+    """One trainee's training, before a sensor is looked for.
+
+    Parameters
+    ----------
+    open_source
+        Opens where the arrivals come from.
+    asks
+        Whether there is somebody to answer questions.
+
+    Attributes
+    ----------
+    run
+        The session to run.
+    asking
+        The questions beside it; None where nobody answers any.
+    """
+
+    def __init__(
+        self,
+        home: Home,
+        logbook: Logbook,
+        clock: HostClock,
+        name: str,
+        wanted: Wanted,
+        *,
+        open_source: OpenSource,
+        asks: bool,
+    ) -> None:
+        self._home, self._logbook, self._clock = home, logbook, clock
+        self._name, self._wanted = name, wanted
+        self.asking = None
+        if asks:
+            self.asking = Asking(
+                home=home,
+                logbook=logbook,
+                clock=clock,
+                name=name,
+                plan_for=partial(self._prescribed, name),
+                chosen=wanted.mount,
+            )
+        opening = Opening(
+            home=home,
+            logbook=logbook,
+            clock=clock,
+            plan_for=self._plan_for,
+            sensors=SensorFile(home.sensors),
+            settled=lambda who: self.asking is None or who != name or self.asking.is_settled,
+        )
+        self.run = LiveRun(
+            open_source=open_source,
+            clock=clock,
+            open_session=opening.open_session,
+            trainee=name,
+            refusal=lambda who: refusal(self._plan_for, who),
+        )
+        if self.asking:
+            self.asking.attend(self.run)
+
+    async def drive(self, feed: Feed) -> None:
+        """Run the session, as soon as there is one: pain of days before may have settled by what is answered now."""
+        while self.asking and self.asking.is_refused and not self.run.is_stopping:
+            await self._clock.sleep(TICK_S)
+        if not self.run.is_stopping:
+            await self.run.run(feed)
+
+    def _prescribed(self, who: str, said: Sequence[Statement] = ()) -> Plan:
+        today = day_of(self._clock.utc_us())
+        return todays_plan(self._home, self._logbook, who, today, self._wanted.mount, self._wanted.place, said)
+
+    def _plan_for(self, who: str) -> Plan:
+        plan = self.asking.plan if self.asking and who == self._name else self._prescribed(who)
+        plan = with_hangs(self._wanted.hang_s, with_reference(self._logbook, plan))
+        return in_turn_with(self._wanted.superset, as_test(self._wanted.test, plan))
 
 
 def run_train(
@@ -67,12 +160,8 @@ def run_train(
     *,
     trainee: str | None,
     headless: bool,
-    mount: str | None,
-    place: str | None,
     sensors: Sequence[str] = (),
-    superset: str | None = None,
-    hang_s: float | None = None,
-    test: bool = False,
+    wanted: Wanted,
     silent: bool = False,
 ) -> None:
     """Run a session with a real sensor.
@@ -85,73 +174,40 @@ def run_train(
         Name; None: the last one who trained.
     headless
         Print text.
-    mount
-        Where the sensor sits, if not where the exercise asks for it.
-    place
-        Where on the body, if not where it sat last time.
     sensors
         Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
         in range.
-    superset
-        Name of the exercise done in turn with the prescribed one; None: straight sets.
-    hang_s
-        Hangs of so long instead of the prescribed reps; None: as prescribed.
-    test
-        One set of as many clean full reps as possible instead.
     silent
         Let nothing be heard.
     """
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         file = SensorFile(home.sensors)
-        wanted = [radio_settings(file, one) for one in (sensors or (None,))]
+        radios = [radio_settings(file, one) for one in (sensors or (None,))]
         name = trainee or last_name(logbook)
-        sits = Mount(mount) if mount else None
-        where = Place(place) if place else None
-
-        def prescribed(who: str, said: Sequence[Statement] = ()) -> Plan:
-            return todays_plan(home, logbook, who, day_of(clock.utc_us()), sits, where, said)
-
-        def plan_for(who: str) -> Plan:
-            plan = asking.plan if asking and who == name else prescribed(who)
-            return in_turn_with(superset, as_test(test, with_hangs(hang_s, with_reference(logbook, plan))))
-
-        asking = (
-            None
-            if wants_text(headless)
-            else Asking(
-                home=home, logbook=logbook, clock=clock, name=name, plan_for=partial(prescribed, name), chosen=sits
-            )
+        training = Training(
+            home,
+            logbook,
+            clock,
+            name,
+            wanted,
+            open_source=lambda: _source(clock, radios),
+            asks=not wants_text(headless),
         )
-        opening = Opening(
-            home=home,
-            logbook=logbook,
-            clock=clock,
-            plan_for=plan_for,
-            sensors=file,
-            settled=lambda who: asking is None or who != name or asking.is_settled,
-        )
-        run = LiveRun(
-            open_source=lambda: _source(clock, wanted),
-            clock=clock,
-            open_session=opening.open_session,
-            trainee=name,
-            refusal=lambda who: refusal(plan_for, who),
-        )
+        run, asking = training.run, training.asking
         if asking is None:
-            run_as_text(run.run)
-        else:
-            library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us()))
-            names = [known.name for known in logbook.trainees()]
-            asking.attend(run)
-            run_in_dashboard(
-                partial(_once_allowed, asking, run, clock),
-                home=home,
-                control=run,
-                asked=asking,
-                sound=None if silent else Sounds(home.quiet),
-                trainees=names if name in names else [*names, name],
-                rooms=rooms_of(library),
-            )
-            asking.leave()
-            print_lines(run.closing or asking.follows)
+            run_as_text(training.drive)
+            return
+        library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us()))
+        names = [known.name for known in logbook.trainees()]
+        run_in_dashboard(
+            training.drive,
+            home=home,
+            control=run,
+            asked=asking,
+            sound=None if silent else Sounds(home.quiet),
+            trainees=names if name in names else [*names, name],
+            rooms=rooms_of(library),
+        )
+        asking.leave()
+        print_lines(run.closing or asking.follows)

@@ -94,6 +94,9 @@ class Kept:
         self._do("ended")
         return (f"next for {self.trainee}",)
 
+    def next_lines(self) -> tuple[str, ...]:
+        return (f"again for {self.trainee}",)
+
     def learnt(self, *_: object) -> tuple[str, ...]:
         return ()
 

@@ -122,3 +122,28 @@ async def test_a_log_that_cannot_be_closed_for_the_next_trainee_ends_the_run_and
         await running
     assert gym.source.closed
     assert len(gym.keepers) == 1
+
+
+async def test_a_session_is_begun_anew_as_long_as_nothing_was_done() -> None:
+    gym = Gym()
+    running = await gym.connected()
+    gym.run.renew()
+    assert len(gym.keepers) == 2
+    assert gym.keepers[0].ends == 1
+    assert [one.channel for one in gym.keepers[1].arrivals] == [Channel.LINK]  # what the sensor is, said again
+    assert not [one for one in gym.feed.moments if one.kind == "closing"]
+    gym.run.stop()
+    await running
+    gym.run.renew()  # once all is over nothing begins
+    assert len(gym.keepers) == 2
+
+
+async def test_what_comes_next_is_worked_out_again_once_the_session_is_closed() -> None:
+    gym = Gym()
+    running = await gym.connected()
+    gym.run.renew_next()
+    assert gym.feed.shown[-1].next_text == ()  # it is not closed yet
+    gym.run.end_session()
+    await running
+    gym.run.renew_next()
+    assert gym.feed.shown[-1].next_text == ("again for Mara Lindt",)
