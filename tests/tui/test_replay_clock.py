@@ -49,7 +49,7 @@ async def test_what_was_late_catches_up() -> None:
 
 
 async def test_paused_it_stands_and_then_goes_on_from_there() -> None:
-    clock = ReplayClock(at_s=0.0, end_s=100.0, speed=100.0)
+    clock = ReplayClock(at_s=0.0, end_s=100.0, speed=4.0)  # half a second to sleep, however busy the machine
     clock.start()
     sleeping = asyncio.create_task(clock.sleep(2.0))
     await asyncio.sleep(0.005)
