@@ -132,8 +132,9 @@ def _log(library: Library) -> Callable[[], Screen[None]]:
     from tui.book.show import log_of
     from tui.screens.log import LogScreen
 
-    rows = log_of(library.logbook, library.who())
-    return lambda: LogScreen(rows, doors_of(library))
+    read = partial(log_of, library.logbook, library.who())
+    rows = read()
+    return lambda: LogScreen(rows, doors_of(library), read)
 
 
 def _check(library: Library, session: str | None) -> Callable[[], Screen[None]]:
@@ -150,8 +151,9 @@ def _group(library: Library, group: str | None) -> Callable[[], Screen[None]]:
     from tui.book.roster import group_of
     from tui.screens.group import GroupScreen
 
-    view = group_of(library.home, library.logbook, group, library.today())
-    return lambda: GroupScreen(view, library.looking)
+    read = partial(group_of, library.home, library.logbook, group, library.today())
+    view = read()
+    return lambda: GroupScreen(view, library.looking, read)
 
 
 def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
+from dataclasses import replace
 
 import pytest
 from golden import check_golden, screen_text, shown
@@ -44,12 +45,12 @@ GROUP = GroupView(
 
 @asynccontextmanager
 async def group(
-    view: GroupView = GROUP, size: tuple[int, int] = (80, 24)
+    view: GroupView = GROUP, size: tuple[int, int] = (80, 24), later: GroupView = GROUP
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None], Looking]]:
     looking = Looking()
 
     def enter() -> Callable[[], GroupScreen]:
-        return lambda: GroupScreen(view, looking)
+        return lambda: GroupScreen(view, looking, lambda: later)
 
     def log() -> Callable[[], SayScreen]:
         name = looking.name
@@ -87,6 +88,20 @@ async def test_enter_opens_the_rooms_of_that_person() -> None:
         await pilot.press("q")
         assert isinstance(app.screen, GroupScreen)
         assert looking.name == "Lea Amrein"
+
+
+async def test_who_comes_back_sees_everybody_as_they_are_then_and_the_same_one_marked() -> None:
+    calm = replace(GROUP.rows[1], last="06 Mar met", looks=())
+    later = replace(GROUP, rows=(GROUP.rows[0], *GROUP.rows[2:], calm))
+    async with group(later=later) as (app, pilot, _):
+        await pilot.press("down", "enter", "l")
+        await shown(app, pilot, SayScreen)
+        await pilot.press("q")
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        text = screen_text(app)
+        assert "Everybody: 2 of 4 need a look" in text
+        assert "▸ Lea Amrein    heels-raised 3/7   06 Mar met" in text
 
 
 async def test_nobody_and_a_plan_that_cannot_be_read_are_told() -> None:

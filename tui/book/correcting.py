@@ -19,7 +19,6 @@ from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import Draft, PointingError
 from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord, Source
-from tui.book.again import analyse_again
 from tui.book.giving import given_to
 from tui.book.moments import utc_us
 from tui.book.show import person_called
@@ -155,7 +154,7 @@ def correct(found: Opened, wish: Wish, teller: Teller) -> Corrected:
     before = [(one, found.next_of(one)) for one in _concerned(found, made)]
     for one in made:
         found.logbook.add_correction(one)
-    run = analyse_again(found.home, found.logbook, found.record) if wish.act == "analyse_again" else None
+    run = _analysed_again(found) if wish.act == "analyse_again" else None
     follows = tuple(Follows(one, was, found.next_of(one)) for one, was in before)
     for then in follows:
         if then.now != then.was:
@@ -164,6 +163,12 @@ def correct(found: Opened, wish: Wish, teller: Teller) -> Corrected:
             )
     now = _session(found.logbook, found.record.session_id)
     return Corrected(made, run, found.record, now, stood, found.stands, follows)
+
+
+def _analysed_again(found: Opened) -> AnalysisRun | None:
+    from tui.book.again import analyse_again  # the motion core, which nothing else here needs
+
+    return analyse_again(found.home, found.logbook, found.record)
 
 
 def _concerned(found: Opened, made: Sequence[Correction]) -> tuple[Trainee, ...]:

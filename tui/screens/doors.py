@@ -2,33 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from textual import events
-from textual.screen import Screen
 
 from tui.rooms import Door
+from tui.rows import LogRow
+from tui.screens.rereading import RereadingScreen
 from tui.widgets.key_line import Keys
 
 if TYPE_CHECKING:
     from tui.app import RungwiseApp
 
 
-class DoorKeys(Screen[None]):
+ReadRows = Callable[[], Sequence[LogRow]]
+"""Reads the sessions of a log, newest first."""
+
+
+class DoorKeys(RereadingScreen[Sequence[LogRow]]):
     """Opens its doors.
 
     Parameters
     ----------
     doors
         What opens from a session.
+    reread
+        Reads the log again once somebody comes back from there.
     """
 
     if TYPE_CHECKING:
         app: RungwiseApp
 
-    def __init__(self, doors: Sequence[Door]) -> None:
-        super().__init__()
+    def __init__(self, doors: Sequence[Door], reread: ReadRows | None) -> None:
+        super().__init__(reread)
         self.doors = tuple(doors)
 
     def session(self) -> str | None:
@@ -46,4 +53,5 @@ class DoorKeys(Screen[None]):
         for door in self.doors if session else ():
             if event.character == door.key and session:
                 event.stop()
+                self.leave_for_a_while()
                 self.app.visit(door.name, door.enter_of(session))

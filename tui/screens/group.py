@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
+from textual.reactive import reactive
 
 from tui.group_view import GroupView
 from tui.rooms import Looking
+from tui.screens.rereading import RereadingScreen
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.group_table import LINES, draw_heads, draw_person
@@ -28,15 +30,13 @@ _EMPTY = (
 
 
 class _Heads(Drawing):
-    def __init__(self, view: GroupView) -> None:
-        super().__init__()
-        self._view = view
+    view: reactive[GroupView] = reactive(GroupView(group=""))
 
     def draw(self, width: int, height: int) -> Rows:
-        return (draw_heads(self._view, width),)
+        return (draw_heads(self.view, width),)
 
 
-class GroupScreen(Screen[None]):
+class GroupScreen(RereadingScreen[GroupView]):
     """The people.
 
     Parameters
@@ -45,6 +45,8 @@ class GroupScreen(Screen[None]):
         Everybody.
     looking
         Whose rooms are opened from then on is kept there.
+    reread
+        Reads everybody again.
     """
 
     if TYPE_CHECKING:
@@ -58,8 +60,8 @@ class GroupScreen(Screen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
-    def __init__(self, view: GroupView, looking: Looking) -> None:
-        super().__init__()
+    def __init__(self, view: GroupView, looking: Looking, reread: Callable[[], GroupView] | None = None) -> None:
+        super().__init__(reread)
         self._view, self._looking = view, looking
         self.why = Lines((), id="why")
 
@@ -67,7 +69,9 @@ class GroupScreen(Screen[None]):
         """Lay the parts out."""
         yield Lines(self._title(), id="title")
         if self._view.rows:
-            yield _Heads(self._view)
+            heads = _Heads()
+            heads.set_reactive(_Heads.view, self._view)
+            yield heads
             people = PickList(len(self._view.rows), self._item, LINES)
             yield people
             yield self.why
@@ -79,6 +83,18 @@ class GroupScreen(Screen[None]):
     def keys(self) -> Keys:
         """Return the keys that do something here."""
         return _KEYS if self._view.rows else _KEYS[:2]
+
+    def take(self, read: GroupView) -> None:
+        """Show everybody as they are now, the same person marked."""
+        people = self.query_one(PickList)  # only with somebody to choose was it left
+        name = self._view.rows[people.marked].name
+        self._view = read
+        self.query_one("#title", Lines).text = self._title()
+        people.count = len(read.rows)
+        people.marked = next((at for at, row in enumerate(read.rows) if row.name == name), people.marked)
+        self._tell(people.marked)
+        self.query_one(_Heads).view = read
+        people.refresh()
 
     def _title(self) -> Text:
         rows = self._view.rows
@@ -97,5 +113,6 @@ class GroupScreen(Screen[None]):
 
     def on_pick_list_taken(self, message: PickList.Taken) -> None:
         """Open the rooms of the marked person."""
+        self.leave_for_a_while()
         self._looking.name = self._view.rows[message.index].name
         self.app.go(f"Rooms of {self._looking.name}")

@@ -10,7 +10,7 @@ from textual.binding import Binding, BindingType
 
 from tui.rooms import Door
 from tui.rows import LogRow
-from tui.screens.doors import DoorKeys
+from tui.screens.doors import DoorKeys, ReadRows
 from tui.screens.log_sets import LogSetsScreen
 from tui.widgets.canvas import Ink, Rows, spread
 from tui.widgets.key_line import KeyLine
@@ -51,6 +51,8 @@ class LogScreen(DoorKeys):
         Newest first.
     doors
         What opens from a session.
+    reread
+        Reads the rows again.
     """
 
     DEFAULT_CSS = """
@@ -60,8 +62,8 @@ class LogScreen(DoorKeys):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
-    def __init__(self, rows: Sequence[LogRow], doors: Sequence[Door] = ()) -> None:
-        super().__init__(doors)
+    def __init__(self, rows: Sequence[LogRow], doors: Sequence[Door] = (), reread: ReadRows | None = None) -> None:
+        super().__init__(doors, reread)
         self._rows = tuple(rows)
         self._names = sorted({row.trainee for row in rows})
 
@@ -90,4 +92,12 @@ class LogScreen(DoorKeys):
 
     def on_pick_list_taken(self, message: PickList.Taken) -> None:
         """Show the sets of the chosen session."""
-        self.app.push_screen(LogSetsScreen(self._rows[message.index], self.doors))
+        self.leave_for_a_while()
+        self.app.push_screen(LogSetsScreen(self._rows[message.index], self.doors, self._reread))
+
+    def take(self, read: Sequence[LogRow]) -> None:
+        """Show the sessions as they are now; none is ever removed."""
+        self._rows = tuple(read)
+        for picks in self.query(PickList):
+            picks.count = len(self._rows)
+            picks.refresh()

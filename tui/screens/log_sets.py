@@ -10,11 +10,11 @@ from textual.binding import Binding, BindingType
 
 from tui.rooms import Door
 from tui.rows import LogRow, LogSet
-from tui.screens.doors import DoorKeys
+from tui.screens.doors import DoorKeys, ReadRows
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.labels import joined, set_line, set_marks
-from tui.widgets.lines import Lines
+from tui.widgets.lines import Lines, Text
 from tui.widgets.pick_list import PickList
 from tui.widgets.ridge import RidgeView, draw_ridge
 
@@ -46,6 +46,8 @@ class LogSetsScreen(DoorKeys):
         The session.
     doors
         What opens from it.
+    reread
+        Reads the log again.
     """
 
     DEFAULT_CSS = """
@@ -55,22 +57,14 @@ class LogSetsScreen(DoorKeys):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
-    def __init__(self, row: LogRow, doors: Sequence[Door] = ()) -> None:
-        super().__init__(doors)
+    def __init__(self, row: LogRow, doors: Sequence[Door] = (), reread: ReadRows | None = None) -> None:
+        super().__init__(doors, reread)
         self._row = row
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        row = self._row
-        asked = joined(row.rung, row.exercise, row.asked, f"rest {row.rest_s:g} s")
-        judged = str(row.outcome) if row.outcome else "not judged"
-        title = (
-            (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),
-            (asked, Ink.MUTED),
-            *(((row.note, Ink.MUTED),) if row.note else ()),
-        )
-        yield Lines(title, id="title")
-        yield PickList(len(row.done), self._item, _RIDGE + 3)
+        yield Lines(self._title(), id="title")
+        yield PickList(len(self._row.done), self._item, _RIDGE + 3)
         yield KeyLine(self.keys())
 
     def keys(self) -> tuple[tuple[str, str], ...]:
@@ -80,6 +74,24 @@ class LogSetsScreen(DoorKeys):
     def session(self) -> str | None:
         """Return the session shown."""
         return self._row.session
+
+    def take(self, read: Sequence[LogRow]) -> None:
+        """Show the session as it is now."""
+        self._row = next((row for row in read if row.session == self._row.session), self._row)
+        self.query_one(Lines).text = self._title()
+        picks = self.query_one(PickList)
+        picks.count = len(self._row.done)
+        picks.refresh()
+
+    def _title(self) -> Text:
+        row = self._row
+        asked = joined(row.rung, row.exercise, row.asked, f"rest {row.rest_s:g} s")
+        judged = str(row.outcome) if row.outcome else "not judged"
+        return (
+            (f"{row.trainee} · {row.date:%a %d %b %Y} · {judged}", Ink.STRONG),
+            (asked, Ink.MUTED),
+            *(((row.note, Ink.MUTED),) if row.note else ()),
+        )
 
     def _item(self, index: int, width: int) -> Rows:
         return draw_log_set(index + 1, self._row.done[index], width)
