@@ -34,6 +34,9 @@ _CUES = {
 }
 """By phase and direction, most useful first: lowering too quick is the usual fault (common practice, no source)."""
 
+CUES = tuple(dict.fromkeys(_CUES.values()))
+"""All that may be said after a rep."""
+
 
 def cue_after(verdict: RepVerdict, before: RepVerdict | None = None, whole: Faults = NOTHING_OFF) -> str:
     """Return the cue that a rep calls for; empty when nothing was missed.

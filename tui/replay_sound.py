@@ -13,7 +13,7 @@ from tui.messages import Moment, Snapshot
 from tui.replay import ReplayRun
 from tui.replay_command import recording_path
 from tui.sound.score import Note, Score
-from tui.sound.voice import default_folder, spoken_numbers
+from tui.sound.voice import default_folder, spoken_words
 from tui.sound.wav import write_wav
 from tui.trouble import Trouble, clear_errors
 
@@ -58,7 +58,7 @@ def write_sound(folder: Path, recording: Path, out: Path) -> None:
     with clear_errors(), Recording.open(recording_path(Home(folder), recording)) as opened:
         notes = notes_of(opened)
         try:
-            write_wav(out, notes, dict(spoken_numbers(default_folder())))
+            write_wav(out, notes, dict(spoken_words(default_folder())))
         except FileExistsError as error:
             raise Trouble(f"{out} is there already and left as it is: name a new one with --wav") from error
         except OSError as error:

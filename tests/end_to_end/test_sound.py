@@ -70,6 +70,13 @@ def test_the_end_of_the_lowering_is_heard_in_time_and_never_of_a_quick_one(
     assert len(nearest) >= 10  # of 13: one that ends a moment before its time is over has none
 
 
+def test_what_was_off_is_heard_of_the_two_quick_lowerings_only(heard: list[Note]) -> None:
+    """The script's: the last two reps of the last set."""
+    assert [note.words for note in heard if note.sound is Sound.OFF] == ["slower down"] * 2
+    counts = times(heard, Sound.COUNT)
+    assert times(heard, Sound.OFF) == pytest.approx(counts[-2:] + 0.7, abs=0.01)
+
+
 def test_sets_and_rests_are_heard(heard: list[Note]) -> None:
     told = [note.sound for note in heard if note.sound in (Sound.SET_DONE, Sound.REST_NEARLY_OVER, Sound.REST_OVER)]
     rest = [Sound.REST_NEARLY_OVER, Sound.REST_OVER]

@@ -26,7 +26,7 @@ from tui.sound.process import NOTHING_TO_PLAY_ON, decoded, encoded, serve
 from tui.sound.score import Note, Sound
 from tui.sound.sounds import NO_DEVICE, NOT_INSTALLED, Sounds
 from tui.sound.tones import LEVEL, RATE_HZ
-from tui.sound.voice import HIGHEST, spoken_numbers
+from tui.sound.voice import WORDS, spoken_words
 
 PATIENCE_S = 20.0
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="signals are a thing of POSIX")
@@ -77,7 +77,7 @@ def let_hear(heard: Sounds, *shown: Snapshot) -> None:
 
 @pytest.mark.parametrize("sound", Sound)
 def test_a_note_comes_through_the_pipe_as_it_was(sound: Sound) -> None:
-    note = Note(0.1234, sound, 7)
+    note = Note(0.1234, sound, 7, "hold the top")
     assert decoded(encoded(note)) == note
 
 
@@ -92,7 +92,14 @@ def test_a_process_plays_and_ends_when_told() -> None:
 def test_what_is_no_note_is_passed_over() -> None:
     """The note after it is played: the line that the device reads is not silent any more."""
     mixer = Mixer()
-    lines = [b"nonsense\n", b"\xff\xfe 1 2\n", b"soon up 0\n", b"0.0 trumpet 0\n", encoded(Note(600.0, Sound.UP))]
+    lines = [
+        b"nonsense\n",
+        b"\xff\xfe 1 2\n",
+        b"soon up 0 \n",
+        b"0.0 up\n",
+        b"0.0 trumpet 0 \n",
+        encoded(Note(600.0, Sound.UP)),
+    ]
     assert serve(lines, mixer, None, silent=True) == 0
     assert not mixer.is_silent
 
@@ -239,7 +246,7 @@ def test_a_session_that_never_began_has_nothing_to_close(tmp_path: Path) -> None
     heard.close()
 
 
-def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> dict[int, np.ndarray]:
+def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> dict[str, np.ndarray]:
     """Numbers of a made-up voice that says the same for each, at half our rate."""
 
     def speak(program: str, word: str, path: Path) -> None:
@@ -252,7 +259,7 @@ def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch)
 
     monkeypatch.setattr("tui.sound.voice.which", lambda name: f"/bin/{name}" if name == "espeak-ng" else None)
     monkeypatch.setattr("tui.sound.voice._speak", speak)
-    return dict(spoken_numbers(folder))
+    return dict(spoken_words(folder))
 
 
 def test_a_spoken_number_is_cut_from_its_silence_at_our_rate_and_level(
@@ -261,9 +268,9 @@ def test_a_spoken_number_is_cut_from_its_silence_at_our_rate_and_level(
     """Twice as many samples at twice the rate; a peak of twice the tones' (as `voice` says)."""
     word = np.concatenate([np.zeros(2000), 900 * np.cos(np.linspace(0, 40 * np.pi, 1000)), np.zeros(500)])
     spoken = voice_of(tmp_path / "voice", word, monkeypatch)
-    assert sorted(spoken) == list(range(1, HIGHEST + 1))
-    assert spoken[3].size == pytest.approx(2000, abs=4)
-    assert np.abs(spoken[3].astype(int)).max() == pytest.approx(2 * LEVEL * 32767, rel=0.01)
+    assert tuple(spoken) == WORDS
+    assert spoken["3"].size == pytest.approx(2000, abs=4)
+    assert np.abs(spoken["3"].astype(int)).max() == pytest.approx(2 * LEVEL * 32767, rel=0.01)
 
 
 def test_a_number_that_cannot_be_read_is_left_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -272,7 +279,7 @@ def test_a_number_that_cannot_be_read_is_left_out(tmp_path: Path, monkeypatch: p
     (folder / "espeak-ng-2.wav").write_bytes(b"no sound")
     (folder / "espeak-ng-3.wav").write_bytes(b"")
     spoken = voice_of(folder, np.full(100, 900.0), monkeypatch)
-    assert sorted(set(range(1, HIGHEST + 1)) - set(spoken)) == [2, 3]
+    assert set(WORDS) - set(spoken) == {"2", "3"}
 
 
 def test_silence_is_no_number(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -281,16 +288,16 @@ def test_silence_is_no_number(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -
 
 def test_without_a_voice_there_are_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tui.sound.voice.which", lambda _: None)
-    assert dict(spoken_numbers(tmp_path / "voice")) == {}
+    assert dict(spoken_words(tmp_path / "voice")) == {}
     assert not (tmp_path / "voice").exists()
 
 
 @pytest.mark.skipif(not (which("espeak-ng") or which("espeak") or which("say")), reason="no voice on this computer")
-def test_the_voice_of_this_computer_says_each_number_once(tmp_path: Path) -> None:
-    first = dict(spoken_numbers(tmp_path / "voice"))
-    assert sorted(first) == list(range(1, HIGHEST + 1))
+def test_the_voice_of_this_computer_says_each_word_once(tmp_path: Path) -> None:
+    first = dict(spoken_words(tmp_path / "voice"))
+    assert tuple(first) == WORDS
     assert all(0.1 * RATE_HZ < word.size < 2.0 * RATE_HZ for word in first.values())
     times = {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
-    again = dict(spoken_numbers(tmp_path / "voice"))
+    again = dict(spoken_words(tmp_path / "voice"))
     assert times == {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
-    assert all(np.array_equal(first[number], again[number]) for number in first)
+    assert all(np.array_equal(first[word], again[word]) for word in first)

@@ -29,7 +29,7 @@ def sounds(*snapshots: Snapshot) -> list[Sound]:
 
 
 def in_set(at_s: float, phase: Phase, began_s: float, **changes: object) -> Snapshot:
-    held: dict[str, object] = {"count": 0, "closed": (), "set_number": 1, "elapsed_s": at_s, "phase": phase}
+    held: dict[str, object] = {"cue": "", "count": 0, "closed": (), "set_number": 1, "elapsed_s": at_s, "phase": phase}
     return snapshot(Stage.SET, **{**held, "phase_s": at_s - began_s, **changes})
 
 
@@ -126,6 +126,18 @@ def test_the_count_goes_up_and_back() -> None:
         (Sound.COUNT, 2),
         (Sound.COUNT, 4),
     ]
+
+
+def test_what_was_off_in_a_rep_comes_after_its_number() -> None:
+    shown = [
+        in_set(10.0, Phase.BOTTOM, 9.0, count=1, cue="hold the top"),
+        in_set(11.0, Phase.BOTTOM, 9.0, count=1, cue="hold the top"),
+        in_set(14.0, Phase.BOTTOM, 9.0, count=2, cue="hold the top"),
+        in_set(18.0, Phase.BOTTOM, 9.0, count=3),
+        in_set(19.0, Phase.BOTTOM, 9.0, count=2, cue="hold the top"),
+    ]
+    off = [(round(note.at_s, 3), note.words) for note in heard(FIRST, *shown) if note.sound is Sound.OFF]
+    assert off == [(10.7, "hold the top"), (14.7, "hold the top")]
 
 
 def test_the_first_rep_of_a_set_is_counted_though_the_set_before_had_as_many() -> None:

@@ -60,11 +60,13 @@ def test_ten_reps_can_be_told_apart() -> None:
     assert len({tuple((beat.hz, beat.lasts_s) for beat in beats(Sound.COUNT, number)) for number in range(1, 11)}) == 10
 
 
-def test_a_spoken_number_takes_the_place_of_the_tones() -> None:
+def test_a_spoken_word_takes_the_place_of_the_tones() -> None:
     word = np.ones(100, np.int16)
-    assert rendered(Note(0.0, Sound.COUNT, 3), {3: word}) is word
-    assert rendered(Note(0.0, Sound.COUNT, 4), {3: word}).size > 100
-    assert rendered(Note(0.0, Sound.COUNT_BACK, 3), {3: word}).size > 100
+    assert rendered(Note(0.0, Sound.COUNT, 3), {"3": word}) is word
+    assert rendered(Note(0.0, Sound.OFF, words="slower down"), {"slower down": word}) is word
+    assert rendered(Note(0.0, Sound.OFF, words="slower down"), {"3": word}).size > 100
+    assert rendered(Note(0.0, Sound.COUNT, 4), {"3": word}).size > 100
+    assert rendered(Note(0.0, Sound.COUNT_BACK, 3), {"3": word}).size > 100
 
 
 def test_the_mixer_lays_each_at_its_time_whatever_is_read_at_once() -> None:

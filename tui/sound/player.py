@@ -64,7 +64,7 @@ class AudioProcess:
     Parameters
     ----------
     voice
-        Where spoken numbers are kept; None: the count is told by pitch.
+        Where spoken words are kept; None: the count is told by pitch.
     silent
         Play on no device, for tests.
     """

@@ -1,6 +1,6 @@
 """The process that plays: one line on its standard input is one note. It ends as its input does, so with its parent.
 
-    <seconds from now> <sound> <number>
+    <seconds from now> <sound> <number> <words>
 
 Status 3: there is nothing to play on (no miniaudio, or no audio device).
 """
@@ -16,7 +16,7 @@ from threading import Thread
 from tui.sound.mixer import Mixer
 from tui.sound.score import Note, Sound
 from tui.sound.tones import Samples, rendered
-from tui.sound.voice import spoken_numbers
+from tui.sound.voice import spoken_words
 
 NOTHING_TO_PLAY_ON = 3
 BUFFER_MS = 20
@@ -33,7 +33,7 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
     mixer
         What the device reads.
     voice
-        Where spoken numbers are kept; None: the count is told by pitch.
+        Where spoken words are kept; None: the count is told by pitch.
     silent
         Play on a device that is none, in real time (miniaudio's null backend): for tests.
 
@@ -58,9 +58,9 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
         )
     except miniaudio.MiniaudioError:
         return NOTHING_TO_PLAY_ON
-    spoken: dict[int, Samples] = {}
+    spoken: dict[str, Samples] = {}
     if voice:
-        Thread(target=lambda: spoken.update(spoken_numbers(voice)), daemon=True).start()
+        Thread(target=lambda: spoken.update(spoken_words(voice)), daemon=True).start()
     with device:
         device.start(_stream(mixer))
         for line in lines:
@@ -72,7 +72,7 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
 
 def encoded(note: Note) -> bytes:
     """Return a note as a line; its time counts from now."""
-    return f"{note.at_s:.4f} {note.sound} {note.number}\n".encode("ascii")
+    return f"{note.at_s:.4f} {note.sound} {note.number} {note.words}\n".encode("ascii")
 
 
 def decoded(line: bytes) -> Note:
@@ -83,8 +83,8 @@ def decoded(line: bytes) -> Note:
     ValueError
         When it is none.
     """
-    in_s, sound, number = line.decode("ascii").split()
-    return Note(float(in_s), Sound(sound), int(number))
+    in_s, sound, number, words = line.decode("ascii").split(" ", 3)
+    return Note(float(in_s), Sound(sound), int(number), words.strip())
 
 
 def _stream(mixer: Mixer) -> Generator[bytes, int, None]:

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
+from tui.cues import CUES
 from tui.messages import Snapshot, Stage
 from tui.rest_news import REST_WARNING_S
 
@@ -20,6 +21,8 @@ LATE_S = 0.3
 """Found out later than this, the end of a phase's time is told by nobody: a tick so late would teach a wrong tempo."""
 APART_S = 0.8
 """The same tick comes no sooner again: a phase that flickers is one phase (`tui.doing.BELIEVED_S`)."""
+AFTER_COUNT_S = 0.7
+"""What was off in a rep comes so long after its number: a spoken one takes about half a second."""
 JUMP_S = 5.0
 """Snapshots further apart do not follow each other: a replay was moved."""
 
@@ -34,6 +37,7 @@ class Sound(StrEnum):
     PAUSED = "paused"
     COUNT = "count"
     COUNT_BACK = "count-back"
+    OFF = "off"
     SET_DONE = "set-done"
     REST_NEARLY_OVER = "rest-nearly-over"
     REST_OVER = "rest-over"
@@ -52,16 +56,19 @@ class Note:
     Attributes
     ----------
     at_s
-        Session seconds; at most `LOOK_AHEAD_S` after the snapshot that it came of.
+        Session seconds; at or soon after the snapshot that it came of.
     sound
         What sounds.
     number
         The count, where it is one; else 0.
+    words
+        What is off, where something is; else empty.
     """
 
     at_s: float
     sound: Sound
     number: int = 0
+    words: str = ""
 
 
 class Score:
@@ -145,7 +152,7 @@ class Score:
             yield Sound.PAUSED, began_s + tempo.bottom_s
 
     def _of_count(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
-        """Tell the count as it is confirmed, and when it is taken back."""
+        """Tell the count as it is confirmed, with what was off in the rep, and when it is taken back."""
         if now.stage is not Stage.SET:
             return
         if before.stage is not Stage.SET:  # a cluster set goes on counting after its gap
@@ -154,6 +161,8 @@ class Score:
             sound = Sound.COUNT if now.count > self._counted else Sound.COUNT_BACK
             self._counted = now.count
             yield Note(now.elapsed_s, sound, now.count)
+            if sound is Sound.COUNT and now.cue in CUES:
+                yield Note(now.elapsed_s + AFTER_COUNT_S, Sound.OFF, words=now.cue)
 
     def _of_set(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
         """Tell once that a set is done: its number is reached, it is over before, or it closes with what it has."""

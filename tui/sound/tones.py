@@ -41,6 +41,7 @@ _BEATS = {
     Sound.LOWERED: (Beat(_D5, 0.08, 0.05), Beat(_D5, 0.08)),
     Sound.PAUSED: (Beat(_B4, 0.04, 0.04), Beat(_B4, 0.04, 0.04), Beat(_B4, 0.04)),
     Sound.COUNT_BACK: (Beat(_A4, 0.12, 0.02), Beat(_D4_SHARP, 0.3)),
+    Sound.OFF: (Beat(_D4_SHARP, 0.24),),
     Sound.SET_DONE: (Beat(_C5, 0.14, 0.03), Beat(_E5, 0.14, 0.03), Beat(_G5, 0.4)),
     Sound.REST_NEARLY_OVER: (Beat(_A4, 0.2, 0.2), Beat(_A4, 0.2)),
     Sound.REST_OVER: (Beat(_A5, 0.12, 0.08), Beat(_A5, 0.12, 0.08), Beat(_A5, 0.12, 0.08), Beat(_A5, 0.4)),
@@ -60,16 +61,17 @@ def beats(sound: Sound, number: int = 0) -> tuple[Beat, ...]:
     return (*(Beat(hz, 0.16, 0.06) for _ in range(times - 1)), Beat(hz, 0.16))
 
 
-def rendered(note: Note, spoken: dict[int, Samples] | None = None) -> Samples:
+def rendered(note: Note, spoken: dict[str, Samples] | None = None) -> Samples:
     """Return a note as samples at `RATE_HZ`, one channel.
 
     Parameters
     ----------
     spoken
-        Numbers as a voice says them; one that is there takes the place of the count's beats.
+        Words as a voice says them; the count, or what is off, takes the place of its beats where it is there.
     """
-    if note.sound is Sound.COUNT and spoken and note.number in spoken:
-        return spoken[note.number]
+    word = str(note.number) if note.sound is Sound.COUNT else note.words
+    if spoken and word in spoken:
+        return spoken[word]
     parts = [part for beat in beats(note.sound, note.number) for part in (_tone(beat), _silence(beat.then_s))]
     return np.concatenate(parts)
 

@@ -1,6 +1,6 @@
-"""Numbers as the voice of this computer says them, made once and kept; nothing leaves the computer.
+"""Words as the voice of this computer says them, made once and kept; nothing leaves the computer.
 
-Linux: espeak-ng or espeak, where installed. macOS: say. Elsewhere there is no voice, and the count is told by pitch.
+Linux: espeak-ng or espeak, where installed. macOS: say. Elsewhere there is no voice, and tones tell the count.
 """
 
 from __future__ import annotations
@@ -15,22 +15,24 @@ from shutil import which
 import numpy as np
 from platformdirs import user_cache_path
 
+from tui.cues import CUES
 from tui.sound.tones import LEVEL, RATE_HZ, Samples, as_samples
 
 HIGHEST = 30
-"""Sets go further than this hardly ever; higher numbers are told by pitch."""
+"""Sets go further than this hardly ever; tones tell higher numbers."""
+WORDS = (*(str(number) for number in range(1, HIGHEST + 1)), *CUES)
 _SPEAKING_S = 10.0
 _QUIET = 0.02
 """Of the loudest sample: what is softer before and after a word is cut off."""
 
 
 def default_folder() -> Path:
-    """Return where the spoken numbers are kept: the user's own cache of this system."""
+    """Return where the spoken words are kept: the user's own cache of this system."""
     return user_cache_path("rungwise", appauthor=False) / "voice"
 
 
-def spoken_numbers(folder: Path) -> Iterator[tuple[int, Samples]]:
-    """Yield each number and how it is said, as soon as it is there; nothing where there is no voice.
+def spoken_words(folder: Path) -> Iterator[tuple[str, Samples]]:
+    """Yield each number and cue and how it is said, as soon as it is there; nothing where there is no voice.
 
     Parameters
     ----------
@@ -38,12 +40,12 @@ def spoken_numbers(folder: Path) -> Iterator[tuple[int, Samples]]:
         Where they are kept. What is missing is made; what cannot be made or read is left out.
     """
     program = next((name for name in ("espeak-ng", "espeak", "say") if which(name)), None)
-    for number in range(1, HIGHEST + 1) if program else ():
-        path = folder / f"{program}-{number}.wav"
+    for word in WORDS if program else ():
+        path = folder / f"{program}-{word.replace(' ', '-')}.wav"
         with suppress(OSError, EOFError, wave.Error, ValueError, subprocess.SubprocessError):
             if not path.exists():
-                _speak(program or "", str(number), path)
-            yield number, _read(path)
+                _speak(program or "", word, path)
+            yield word, _read(path)
 
 
 def _speak(program: str, word: str, path: Path) -> None:

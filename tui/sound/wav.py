@@ -13,7 +13,7 @@ from tui.sound.tones import RATE_HZ, Samples, rendered
 _BLOCK_S = 1.0
 
 
-def write_wav(path: Path, notes: Iterable[Note], spoken: dict[int, Samples] | None = None) -> None:
+def write_wav(path: Path, notes: Iterable[Note], spoken: dict[str, Samples] | None = None) -> None:
     """Write notes at their times, from second 0 of the session to the end of the last one: 16-bit PCM, one channel.
 
     Raises
@@ -29,7 +29,7 @@ def write_wav(path: Path, notes: Iterable[Note], spoken: dict[int, Samples] | No
             out.writeframes(block.astype("<i2").tobytes())
 
 
-def _blocks(notes: list[Note], spoken: dict[int, Samples] | None) -> Iterator[Samples]:
+def _blocks(notes: list[Note], spoken: dict[str, Samples] | None) -> Iterator[Samples]:
     """Yield the line a second at a time: a session of an hour would take 300 MB at once."""
     mixer, due = Mixer(), 0
     while due < len(notes) or not mixer.is_silent:
