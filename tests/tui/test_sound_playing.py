@@ -7,12 +7,9 @@ import signal
 import subprocess
 import sys
 import time
-import wave
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from shutil import which
 
-import numpy as np
 import pytest
 from screen_feed import GOOD, snapshot
 
@@ -25,8 +22,6 @@ from tui.sound.player import AudioProcess, Bell
 from tui.sound.process import NOTHING_TO_PLAY_ON, decoded, encoded, serve
 from tui.sound.score import Note, Sound
 from tui.sound.sounds import NO_DEVICE, NOT_INSTALLED, Sounds
-from tui.sound.tones import LEVEL, RATE_HZ
-from tui.sound.voice import WORDS, spoken_words
 
 PATIENCE_S = 20.0
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="signals are a thing of POSIX")
@@ -92,15 +87,8 @@ def test_a_process_plays_and_ends_when_told() -> None:
 def test_what_is_no_note_is_passed_over() -> None:
     """The note after it is played: the line that the device reads is not silent any more."""
     mixer = Mixer()
-    lines = [
-        b"nonsense\n",
-        b"\xff\xfe 1 2\n",
-        b"soon up 0 \n",
-        b"0.0 up\n",
-        b"0.0 trumpet 0 \n",
-        encoded(Note(600.0, Sound.UP)),
-    ]
-    assert serve(lines, mixer, None, silent=True) == 0
+    nonsense = [b"nonsense\n", b"\xff\xfe 1 2\n", b"soon up 0 \n", b"0.0 up\n", b"0.0 trumpet 0 \n"]
+    assert serve([*nonsense, encoded(Note(600.0, Sound.UP))], mixer, None, silent=True) == 0
     assert not mixer.is_silent
 
 
@@ -244,60 +232,3 @@ def test_a_session_that_never_began_has_nothing_to_close(tmp_path: Path) -> None
     heard.hear(snapshot(Stage.READY, link=Link(state=LinkState.SEARCHING)))
     heard.hear(snapshot(Stage.READY, link=GOOD))
     heard.close()
-
-
-def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> dict[str, np.ndarray]:
-    """Numbers of a made-up voice that says the same for each, at half our rate."""
-
-    def speak(program: str, word: str, path: Path) -> None:
-        path.parent.mkdir(exist_ok=True)
-        with wave.open(str(path), "wb") as out:
-            out.setnchannels(1)
-            out.setsampwidth(2)
-            out.setframerate(RATE_HZ // 2)
-            out.writeframes(samples.astype("<i2").tobytes())
-
-    monkeypatch.setattr("tui.sound.voice.which", lambda name: f"/bin/{name}" if name == "espeak-ng" else None)
-    monkeypatch.setattr("tui.sound.voice._speak", speak)
-    return dict(spoken_words(folder))
-
-
-def test_a_spoken_number_is_cut_from_its_silence_at_our_rate_and_level(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Twice as many samples at twice the rate; a peak of twice the tones' (as `voice` says)."""
-    word = np.concatenate([np.zeros(2000), 900 * np.cos(np.linspace(0, 40 * np.pi, 1000)), np.zeros(500)])
-    spoken = voice_of(tmp_path / "voice", word, monkeypatch)
-    assert tuple(spoken) == WORDS
-    assert spoken["3"].size == pytest.approx(2000, abs=4)
-    assert np.abs(spoken["3"].astype(int)).max() == pytest.approx(2 * LEVEL * 32767, rel=0.01)
-
-
-def test_a_number_that_cannot_be_read_is_left_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    folder = tmp_path / "voice"
-    folder.mkdir()
-    (folder / "espeak-ng-2.wav").write_bytes(b"no sound")
-    (folder / "espeak-ng-3.wav").write_bytes(b"")
-    spoken = voice_of(folder, np.full(100, 900.0), monkeypatch)
-    assert set(WORDS) - set(spoken) == {"2", "3"}
-
-
-def test_silence_is_no_number(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert voice_of(tmp_path / "voice", np.zeros(100), monkeypatch) == {}
-
-
-def test_without_a_voice_there_are_none(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tui.sound.voice.which", lambda _: None)
-    assert dict(spoken_words(tmp_path / "voice")) == {}
-    assert not (tmp_path / "voice").exists()
-
-
-@pytest.mark.skipif(not (which("espeak-ng") or which("espeak") or which("say")), reason="no voice on this computer")
-def test_the_voice_of_this_computer_says_each_word_once(tmp_path: Path) -> None:
-    first = dict(spoken_words(tmp_path / "voice"))
-    assert tuple(first) == WORDS
-    assert all(0.1 * RATE_HZ < word.size < 2.0 * RATE_HZ for word in first.values())
-    times = {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
-    again = dict(spoken_words(tmp_path / "voice"))
-    assert times == {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
-    assert all(np.array_equal(first[word], again[word]) for word in first)
