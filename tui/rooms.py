@@ -162,7 +162,12 @@ def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
 
     names = tuple(one.name for one in library.logbook.trainees())
     view = ladder_of(library.home, library.logbook, name or next(iter(names), ""), library.today())
-    return lambda: LadderScreen(view, names, lambda other: lambda: _ladder(library, other))
+
+    def enter_for(other: str) -> Enter:
+        library.looking.name = other
+        return lambda: _ladder(library, other)
+
+    return lambda: LadderScreen(view, names, enter_for)
 
 
 def _replay_of(library: Library, session: str, at_s: float | None = None) -> Enter:

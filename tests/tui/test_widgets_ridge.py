@@ -15,7 +15,7 @@ from tui.messages import Hill
 from tui.widgets.canvas import Ink, plain
 from tui.widgets.labels import set_marks
 from tui.widgets.ridge import LEAST_CELLS, RidgeView, draw_ridge, sign_of, widths
-from tui.widgets.small_ridges import small_ridges
+from tui.widgets.small_ridges import shared, small_ridges
 
 TIMES = st.lists(st.floats(0.1, 6.0), max_size=40)
 
@@ -138,3 +138,15 @@ def test_a_session_in_one_line_keeps_a_place_for_every_rep(width: int, each: int
 def test_a_session_in_one_line_fills_its_box(times_s: list[list[float]], width: int) -> None:
     line = "".join(text for text, _ in small_ridges([(of_times(one), TARGET) for one in times_s], width))
     assert len(line) == width
+
+
+def test_of_more_reps_than_cells_neighbours_share_a_bar_as_high_as_the_lower_one() -> None:
+    # Two sets of six with three cells between them: into eleven cells go four each, so two reps share one.
+    low = replace(TARGET, height=0.5)
+    sets = [((TARGET,) * 5 + (low,), TARGET), ((TARGET,) * 6, TARGET)]
+    assert [shared(sets, width) for width in (15, 14, 9, 8, 5)] == [1, 2, 2, 3, 6]
+    line = "".join(text for text, _ in small_ridges(sets, 11))
+    assert line == "██▄   ███  "
+    alone = "".join(text for text, _ in small_ridges(sets[1:], 11, share=2))
+    assert alone == "███        "  # drawn beside the others, to their scale
+    assert shared([], 5) == 1

@@ -13,13 +13,13 @@ from tui.ladder_view import LadderView, NextView
 from tui.rows import LogRow
 from tui.widgets import calendar, climb_chart, slope
 from tui.widgets.calendar import draw_calendar
-from tui.widgets.canvas import Ink, Row, Rows, fitted, size
+from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.climb_chart import draw_climb
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import counts_words
 from tui.widgets.lines import draw_lines
 from tui.widgets.slope import draw_slope
-from tui.widgets.small_ridges import small_ridges
+from tui.widgets.small_ridges import SmallSet, shared, small_ridges
 
 TWO_COLUMNS = 84
 """From this width on the sections stand in two columns."""
@@ -27,6 +27,8 @@ _APART = 3
 _CHART, _HIGH_CHART = 9, 11
 """Rows in one column, and in two."""
 _SLOPE = 40
+_SESSION_HEAD = 17
+"""Cells of day and verdict."""
 _SHORT = {Outcome.MET: "met", Outcome.MISSED: "missed", Outcome.UNSURE: "unsure", Outcome.NOT_MEASURABLE: "–"}
 
 
@@ -87,7 +89,7 @@ def _behind(view: LadderView, width: int, chart: int) -> tuple[Rows, ...]:
     climbed = f"{'Rest' if view.climb.of_rest else 'Steps'} on {view.climb.rung}, week by week"
     return (
         (*_head(climbed), *_climb(view, view.climb, width, chart)),
-        (*_head("Last sessions"), *(_session(one, width) for one in view.sessions)),
+        (*_head("Last sessions"), *_sessions(view.sessions, width)),
         (*_head("From week to week"), *_trends(view, width)),
     )
 
@@ -101,14 +103,22 @@ def _climb(view: LadderView, climb: Climb, width: int, height: int) -> Rows:
     return (*chart, *draw_lines(below, width))
 
 
-def _session(row: LogRow, width: int) -> Row:
-    """Return one session on a line: its day, its verdict, its small hills, or its counts where none were recorded."""
+def _sessions(rows: Sequence[LogRow], width: int) -> Rows:
+    """Return the sessions, a line each, their hills to one scale."""
+    drawn = [[(one.hills, one.target) for one in row.done if one.hills] for row in rows]
+    room = max(0, width - _SESSION_HEAD)
+    share = max((shared(sets, room) for sets in drawn), default=1)
+    return tuple(_session(row, sets, room, share) for row, sets in zip(rows, drawn, strict=True))
+
+
+def _session(row: LogRow, sets: Sequence[SmallSet], room: int, share: int) -> Row:
+    """Return one session: its day, its verdict, its small hills, or its counts where none were recorded."""
     judged = _SHORT[row.outcome] if row.outcome else "–"
     head: Row = ((f" {row.date:%d %b}  ", Ink.TEXT), (f"{judged:<8}", Ink.MUTED))
-    sets = [(one.hills, one.target) for one in row.done if one.hills]
     if sets:
-        return (*head, *small_ridges(sets, max(0, width - size(head))))
-    return fitted((*head, (f"{counts_words([one.count for one in row.done])}, no recording", Ink.MUTED)), width)
+        return (*head, *small_ridges(sets, room, share=share))
+    counts = f"{counts_words([one.count for one in row.done])}, no recording"
+    return (*head, *fitted(((counts, Ink.MUTED),), room))
 
 
 def _trends(view: LadderView, width: int) -> Rows:

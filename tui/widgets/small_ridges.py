@@ -19,8 +19,13 @@ SmallSet = tuple[Sequence[Hill], Hill]
 """The reps of a set, and the prescribed one."""
 
 
-def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
+def small_ridges(sets: Sequence[SmallSet], width: int, *, share: int = 1) -> Row:
     """Draw the sets in one row.
+
+    Parameters
+    ----------
+    share
+        So many neighbours share a cell at least (`shared`): what stands in a list is drawn to one scale.
 
     Returns
     -------
@@ -29,11 +34,12 @@ def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
     one.
     """
     canvas = Canvas(width, 1)
-    sets = _joined(sets, width)
+    share = max(share, shared(sets, width))
+    sets = _joined(sets, share)
     reps = sum(len(hills) for hills, _ in sets)
     if reps == 0 or width <= 0:
         return canvas.rows()[0]
-    room = min(WIDEST * reps, width - APART * (len(sets) - 1))
+    room = min((WIDEST if share == 1 else 1) * reps, width - APART * (len(sets) - 1))
     total_s = sum(duration_s(outline(hill, target)) for hills, target in sets for hill in hills)
     x = 0
     for hills, target in sets:
@@ -44,16 +50,17 @@ def small_ridges(sets: Sequence[SmallSet], width: int) -> Row:
     return canvas.rows()[0]
 
 
-def _joined(sets: Sequence[SmallSet], width: int) -> Sequence[SmallSet]:
-    """Return the sets with so many neighbours in one that each hill has a cell."""
-    reps = sum(len(hills) for hills, _ in sets)
-    room = width - APART * (len(sets) - 1)
-    if room <= 0 or reps <= room:
+def shared(sets: Sequence[SmallSet], width: int) -> int:
+    """Return how many neighbours have to share a cell, so that all reps find one; 1 where each has its own."""
+    counts = [len(hills) for hills, _ in sets if hills]
+    room = max(len(counts), width - APART * (len(sets) - 1))
+    return next(share for share in range(1, 2 + sum(counts)) if sum(-(-count // share) for count in counts) <= room)
+
+
+def _joined(sets: Sequence[SmallSet], share: int) -> Sequence[SmallSet]:
+    if share == 1:
         return sets
-    each = next(
-        each for each in range(2, reps + 1) if sum(-(-len(hills) // each) for hills, _ in sets) <= max(room, len(sets))
-    )
-    return [([_lowest(hills[at : at + each]) for at in range(0, len(hills), each)], target) for hills, target in sets]
+    return [([_lowest(hills[at : at + share]) for at in range(0, len(hills), share)], target) for hills, target in sets]
 
 
 def _lowest(hills: Sequence[Hill]) -> Hill:
