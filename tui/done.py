@@ -126,3 +126,17 @@ def _holds(record: SetRecord, bout: Bout) -> bool:
 
 def _overlap(one: Bout, other: Bout) -> bool:
     return one.start_s < other.end_s and other.start_s < one.end_s
+
+
+def gist(record: SetRecord) -> tuple[object, ...]:
+    """Return what must agree for two answers to be the same set with the same verdict."""
+    phases = tuple(phase.outcome for rep in record.verdict.reps for phase in rep.phases)
+    return (
+        record.kind,
+        record.number,
+        record.start_s,
+        record.end_s,
+        record.verdict.outcome,
+        record.verdict.rest_outcome,
+        phases,
+    )

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from importlib.metadata import version
 from uuid import uuid4
 
@@ -27,7 +28,9 @@ from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
+from tui.done import gist
 from tui.home import Home, day_of
+from tui.later import Later, Setbacks
 from tui.plans import Plan, log_of, proposed
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
@@ -79,6 +82,8 @@ class SessionKeeper:
         self._sensors = sensors
         self._settled = settled
         self._recording: Recording | None = None
+        self._setbacks = Setbacks(clock)
+        self._later = Later(logbook, clock, self._setbacks)
         self._early: list[Arrival] = []
         self._early_events: list[Event] = []
         self._sensor_id = ""
@@ -93,7 +98,8 @@ class SessionKeeper:
             self._met.add(arrival.sensor_id)
             self._meet(arrival)
         if self._recording is not None:
-            self._recording.append(arrival)
+            with self._setbacks.recording():
+                self._recording.append(arrival)
             return
         self._early.append(arrival)
         if arrival.channel is Channel.INFO:
@@ -113,24 +119,36 @@ class SessionKeeper:
     def _keep_events(self) -> None:
         while self._recording and self._early_events:
             event = self._early_events.pop(0)
-            self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
+            with self._setbacks.recording():
+                self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
 
     def tick(self) -> None:
-        """Begin when what is asked is settled; commit what is a second old."""
+        """Begin when what is asked is settled; commit what is a second old, and try again what could not be written."""
         self._begin_when_settled()
         if self._recording and not self._closed:
-            self._recording.commit_when_due()
+            with self._setbacks.recording():
+                self._recording.commit_when_due()
+            self._later.tick()
+
+    def setbacks(self) -> tuple[str, ...]:
+        """Return what is to be told now of what could not be written."""
+        return self._setbacks.lines()
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
         """Keep a set as a run of this kind found it; a part of one in a run of its own: the next part holds it too."""
         if kind is RunKind.PART:
-            self._runs.pop(kind, None)
+            self._later.write(lambda: self._forget_run(kind))
             self._kept.pop(kind, None)
         kept = self._kept.setdefault(kind, [])
         again = any(record.start_s < one.end_s and one.start_s < record.end_s for one in kept)
         if self._recording and not again:  # what a second refinement changes is settled at the end
             kept.append(record)
-            self._logbook.record_set(self.session_id, self._run(kind, clock), record)
+            self._later.write(
+                lambda: self._logbook.record_set(self.session_id, self._run(kind, clock), record),
+            )
+
+    def _forget_run(self, kind: RunKind) -> None:
+        self._runs.pop(kind, None)
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
@@ -142,29 +160,31 @@ class SessionKeeper:
 
     def _correct(self, record: SetRecord, kind: Act, value: str | None, text: str) -> None:
         if self._recording:
-            self._logbook.add_correction(
-                Correction(
-                    id=uuid4(),
-                    session_id=self.session_id,
-                    start_s=record.start_s,
-                    end_s=record.end_s,
-                    kind=kind,
-                    value=value,
-                    reason=Because.OTHER,
-                    text=text,
-                    who=self._plan.trainee.name,
-                    made_utc_us=self._clock.utc_us(),
-                )
+            correction = Correction(
+                id=uuid4(),
+                session_id=self.session_id,
+                start_s=record.start_s,
+                end_s=record.end_s,
+                kind=kind,
+                value=value,
+                reason=Because.OTHER,
+                text=text,
+                who=self._plan.trainee.name,
+                made_utc_us=self._clock.utc_us(),
             )
+            self._later.write(lambda: self._logbook.add_correction(correction))
 
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close recording and session; return what comes next, in words."""
         if self._recording is None:
             return ()
-        self._recording.close()
         self._closed = True
-        self._settle(board)
-        self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
+        try:
+            self._recording.close()
+        finally:  # a recording that cannot be closed costs no set its place in the log
+            self._later.finish()
+            self._settle(board)
+            self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
         return self.next_lines()
 
     def next_lines(self) -> tuple[str, ...]:
@@ -216,23 +236,29 @@ class SessionKeeper:
         }
         self._recording = Recording.create(path, session_id=self.session_id, clock=self._clock, meta=meta)
         for arrival in self._early:
-            self._recording.append(arrival)
+            with self._setbacks.recording():
+                self._recording.append(arrival)
         self._early.clear()
         self._keep_events()
+        self._later.write(partial(self._start, path.name, sensor_id, self._clock.utc_us()))
+
+    def _start(self, recording: str, sensor_id: str, began_utc_us: int) -> None:
+        """Begin the session in the log."""
+        plan = self._plan
         self._logbook.keep_trainee(plan.trainee)
         self._logbook.start_session(
             session_id=self.session_id,
             trainee=plan.trainee.id,
             station=self._logbook.station(),
-            started_utc_us=self._clock.utc_us(),
+            started_utc_us=began_utc_us,
             prescription=plan.prescription,
             mount=plan.mount,
             sensor=sensor_id,
-            recording=path.name,
+            recording=recording,
             rung=plan.rung,
             method=plan.method,
             set_up=plan.set_up,
-            day=day_of(self._clock.utc_us()),
+            day=day_of(began_utc_us),
             demo=plan.demo,
             place=plan.place,
         )
@@ -252,8 +278,8 @@ class SessionKeeper:
 
     def _settle(self, board: Board) -> None:
         """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
-        kept = [_gist(record) for record in self._kept.get(RunKind.REFINED, [])]
-        final = [_gist(record) for record in board.measured]
+        kept = [gist(record) for record in self._kept.get(RunKind.REFINED, [])]
+        final = [gist(record) for record in board.measured]
         if kept != final or (self._runs and RunKind.REFINED not in self._runs):
             self._runs.pop(RunKind.REFINED, None)
             run = self._run(RunKind.REFINED, board.clock)
@@ -266,17 +292,3 @@ class SessionKeeper:
                 clock_sd_ppm=board.clock.sd_ppm,
                 moment_sd_s=board.clock.moment_sd_s,
             )
-
-
-def _gist(record: SetRecord) -> tuple[object, ...]:
-    """Return what must agree for two answers to be the same set with the same verdict."""
-    phases = tuple(phase.outcome for rep in record.verdict.reps for phase in rep.phases)
-    return (
-        record.kind,
-        record.number,
-        record.start_s,
-        record.end_s,
-        record.verdict.outcome,
-        record.verdict.rest_outcome,
-        phases,
-    )

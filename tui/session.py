@@ -18,10 +18,13 @@ from sensor.postures import Seen
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
+from tui.expected import EXPECTED
 from tui.format import notice_line
 from tui.messages import Moment, Snapshot, Stage
 from tui.sensor_check import sensor_check
 from tui.track import Track
+
+FAULT = "a fault of the program stopped the analysis; the packets go on being recorded: end the session to see why"
 
 
 class Keeper(Protocol):
@@ -37,6 +40,10 @@ class Keeper(Protocol):
 
     def tick(self) -> None:
         """Make safe what has come."""
+        ...
+
+    def setbacks(self) -> tuple[str, ...]:
+        """Return what is to be told now of what could not be kept."""
         ...
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
@@ -94,6 +101,8 @@ class Session:
         self._feed = feed
         self._keeper = keeper
         self._opened = False
+        self._fault: Exception | None = None
+        """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
 
     def begin(self) -> None:
@@ -102,9 +111,20 @@ class Session:
         self.tick()
 
     def handle(self, arrival: Arrival) -> None:
-        """Take one arrival."""
+        """Take one arrival; a fault of the analysis costs no packet its place in the recording."""
         if self._keeper:
             self._keeper.arrived(arrival)
+        if self._fault:
+            return
+        try:
+            self._analyse(arrival)
+        except Exception as error:
+            if self._keeper is None or isinstance(error, EXPECTED):
+                raise
+            self._fault = error
+            self.remark(FAULT)
+
+    def _analyse(self, arrival: Arrival) -> None:
         events = self._track.push(arrival)
         if arrival.channel is not Channel.DATA:
             self._on_link(self._clock.now_s())
@@ -120,6 +140,7 @@ class Session:
         now_s = self._clock.now_s()
         if self._keeper:
             self._keeper.tick()
+            self._tell(moment for line in self._keeper.setbacks() for moment in self.board.remark(line, now_s))
         self._on_link(now_s)
         waited = self.board.waiting
         self._tell(self.board.tick(now_s))
@@ -171,11 +192,11 @@ class Session:
         self._tell(self.board.relabelled_moments(record, self._clock.now_s()))
 
     def end(self) -> None:
-        """Nothing more comes: judge what there is and close the log."""
+        """Nothing more comes: judge what there is, close the log, then raise what stopped the analysis."""
         if self.board.ended:
             return
         try:
-            self._fold(self._track.finish())
+            self._fold(() if self._fault else self._track.finish())
         finally:  # whatever happens to the last bout, what was done before it gets its place in the log
             self.board.ended = True
             if self._keeper:
@@ -183,6 +204,8 @@ class Session:
         self._learn()
         self._tell(self.board.closing_moments(self._clock.now_s()))
         self.tick()
+        if self._fault:
+            raise self._fault
 
     def give_way(self) -> None:
         """End before anything was done, because another session takes the place: nothing is told."""

@@ -14,7 +14,7 @@ from sqlalchemy.exc import IntegrityError
 
 from analysis.logbook.copying import copy_logbook
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.file import open_engine, reading, writing
+from analysis.logbook.file import WAIT_S, open_engine, reading, writing
 from analysis.logbook.schema import session, station, trainee
 
 
@@ -23,6 +23,7 @@ class OpenFile:
 
     def __init__(self, engine: Engine, path: Path) -> None:
         self._engine = engine
+        self._wait_s: float = WAIT_S
         self.path = path
 
     @classmethod
@@ -58,6 +59,15 @@ class OpenFile:
     ) -> None:
         self.close()
 
+    @contextmanager
+    def hurried(self) -> Iterator[None]:
+        """Wait for no other writer within the block: what cannot be written at once raises `LogbookError`."""
+        self._wait_s = 0.0
+        try:
+            yield
+        finally:
+            self._wait_s = WAIT_S
+
     def _reading(self) -> AbstractContextManager[Connection]:
         """One reading transaction."""
         return reading(self._engine, self.path)
@@ -66,7 +76,7 @@ class OpenFile:
     def _writing(self, broken: str) -> Iterator[Connection]:
         """One writing transaction; `broken` is what to say when a rule of the tables forbids it."""
         try:
-            with writing(self._engine, self.path) as connection:
+            with writing(self._engine, self.path, self._wait_s) as connection:
                 yield connection
         except IntegrityError as problem:
             refused = f"The logbook refuses this: {problem.orig}. Nothing was written."

@@ -50,9 +50,10 @@ def open_engine(path: Path) -> Engine:
 
 
 @contextmanager
-def writing(engine: Engine, path: Path) -> Iterator[Connection]:
-    """One transaction that writes: all of it or nothing, and one writer at a time."""
-    with _named(path), engine.connect() as connection, connection.execution_options(begin="IMMEDIATE").begin():
+def writing(engine: Engine, path: Path, wait_s: float = WAIT_S) -> Iterator[Connection]:
+    """One transaction that writes: all of it or nothing, and one writer at a time; `wait_s` as `WAIT_S`."""
+    options = {"begin": "IMMEDIATE", "wait_s": wait_s}
+    with _named(path), engine.connect() as connection, connection.execution_options(**options).begin():
         yield connection
 
 
@@ -167,7 +168,9 @@ def _write_ahead(connection: Any) -> None:
 
 
 def _begin(connection: Connection) -> None:
-    connection.exec_driver_sql(f"BEGIN {connection.get_execution_options().get('begin', '')}")
+    options = connection.get_execution_options()
+    connection.exec_driver_sql(f"PRAGMA busy_timeout = {round(1000 * options.get('wait_s', WAIT_S))}")
+    connection.exec_driver_sql(f"BEGIN {options.get('begin', '')}")
 
 
 def _upgrade(connection: Connection) -> None:

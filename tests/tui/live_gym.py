@@ -85,6 +85,9 @@ class Kept:
     def tick(self) -> None:
         self._do("tick")
 
+    def setbacks(self) -> tuple[str, ...]:
+        return ()
+
     def set_found(self, *_: object) -> None: ...
 
     def set_dropped(self, *_: object) -> None: ...

@@ -13,6 +13,7 @@ from analysis.logbook.entries import RunKind, Trainee
 from analysis.motion.events import BoutClosed, BoutOpened, BoutRefined, Event, EventId
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout
+from analysis.motion.touch import Felt
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
@@ -200,6 +201,7 @@ class ByHand:
     link = Link(state=LinkState.CONNECTED, sensor="clip", rate_hz=100.0)
     clock = TRUE_CLOCK
     seen = Postures().seen()
+    felt = Felt()
 
     def __init__(self) -> None:
         self.next: list[Event] = []
