@@ -225,7 +225,7 @@ class RungwiseApp(App[None]):
     def action_help(self) -> None:
         """Show the keys and how to read the hills."""
         if isinstance(self.screen, Keyed):
-            self.push_screen(HelpScreen(self.screen.keys()))
+            self.push_screen(HelpScreen(self.screen.keys(), bool(self._rooms)))
 
     def action_go(self) -> None:
         """List the rooms."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -11,13 +12,14 @@ from golden import check_golden, read, screen_text, shown
 from screen_feed import log_room
 from textual.screen import Screen
 
+from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
 from tui.app import RungwiseApp
 from tui.home import Home
-from tui.rooms import Room
+from tui.rooms import Library, Room, rooms_of
 from tui.screens.go import GoScreen
 from tui.screens.log import LogScreen
-from tui.screens.visit import PATIENCE_S, VisitScreen
+from tui.screens.visit import VisitScreen
 from tui.start import first_steps
 
 SIZES = ((80, 24), (120, 40), (200, 60))
@@ -55,20 +57,26 @@ async def test_the_list_gives_way_to_the_room_that_was_chosen_from_within_anothe
         assert app.screen is first
 
 
-async def test_what_takes_long_is_said_and_can_be_given_up() -> None:
+@pytest.mark.parametrize(("patience_s", "said"), [(3600.0, False), (0.01, True)])
+async def test_what_takes_long_is_said_and_can_be_given_up(
+    monkeypatch: pytest.MonkeyPatch, patience_s: float, said: bool
+) -> None:
+    monkeypatch.setattr("tui.screens.visit.PATIENCE_S", patience_s)
     go = threading.Event()
 
     def slow() -> Callable[[], Screen[None]]:
-        go.wait(10)
+        go.wait(60)
         return lambda: LogScreen(())
 
     app = RungwiseApp(rooms=[Room("s", "slow room", "", slow)])
     async with app.run_test() as pilot:
         await pilot.press("s")
+        for _ in range(200 if said else 3):
+            await pilot.pause(0.05)
+            if "Reading" in screen_text(app):
+                break
         assert isinstance(app.screen, VisitScreen)
-        assert "Reading" not in screen_text(app)
-        await pilot.pause(PATIENCE_S + 0.2)
-        assert "Reading: slow room" in screen_text(app)
+        assert ("Reading: slow room" in screen_text(app)) is said
         await pilot.press("escape")
         assert isinstance(app.screen, GoScreen)
         go.set()
@@ -84,6 +92,37 @@ async def test_the_palette_knows_the_rooms() -> None:
         await pilot.press("ctrl+p", *"log", "enter")
         await pilot.pause(0.3)
         await shown(app, pilot, LogScreen)
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Iterator[Library]:
+    home = Home(tmp_path)
+    with Logbook.open(home.logbook) as logbook:
+        yield Library(home=home, logbook=logbook, who=lambda: "", today=lambda: date(2026, 3, 2))
+
+
+async def test_every_room_of_a_fresh_home_says_what_to_do_and_leads_back(library: Library) -> None:
+    rooms = rooms_of(library)
+    assert len({room.key for room in rooms}) == len(rooms)
+    app = RungwiseApp(rooms=rooms)
+    async with app.run_test() as pilot:
+        for room in rooms:
+            await pilot.press(room.key)
+            await read(app, pilot)
+            assert not isinstance(app.screen, GoScreen), room.name
+            assert "rungwise " in screen_text(app), f"{room.name} does not say what to do:\n{screen_text(app)}"
+            await pilot.press("q")
+            assert isinstance(app.screen, GoScreen), room.name
+
+
+async def test_help_names_the_way_to_the_rooms_everywhere() -> None:
+    app = RungwiseApp(rooms=[log_room()], first="l")
+    async with app.run_test() as pilot:
+        await shown(app, pilot, LogScreen)
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert "g  go to another room" in screen_text(app)
+        assert "ctrl+p  everything by its name" in screen_text(app)
 
 
 def test_the_first_steps_name_what_is_missing(tmp_path: Path) -> None:

@@ -41,6 +41,8 @@ class HelpScreen(ModalScreen[None]):
     ----------
     keys
         Of the screen below.
+    has_rooms
+        Whether there are rooms to go to.
     """
 
     DEFAULT_CSS = """
@@ -51,9 +53,9 @@ class HelpScreen(ModalScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,q,enter", "leave", "back")]
 
-    def __init__(self, keys: Keys) -> None:
+    def __init__(self, keys: Keys, has_rooms: bool = False) -> None:
         super().__init__()
-        self._keys = keys
+        self._keys, self._has_rooms = keys, has_rooms
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -63,7 +65,9 @@ class HelpScreen(ModalScreen[None]):
             yield Lines(tuple((line, Ink.TEXT) for line in _LEGEND))
 
     def _shown(self) -> Keys:
-        return (*self._keys, ("b", "bright or dark"), ("esc", "back from here"))
+        rooms = (("g", "go to another room"), ("ctrl+p", "everything by its name")) if self._has_rooms else ()
+        own = tuple(one for one in self._keys if one[0] != "g")
+        return (*own, *rooms, ("b", "bright or dark"), ("esc", "back from here"))
 
     def action_leave(self) -> None:
         """Go back."""
