@@ -212,6 +212,12 @@ def test_a_hold_is_long_enough() -> None:
     assert rounded(heard(start, *hang, closed)) == [(30.0, Sound.HELD, 0), (34.0, Sound.SET_DONE, 0)]
 
 
+def test_getting_into_a_hold_and_out_of_it_has_no_tempo() -> None:
+    asked = replace(PRESCRIPTION, reps=0, hold_s=20.0)
+    moved = [replace(one, prescription=asked, count=0) for one in rep(10.0, top_s=1.5, down_s=2.5)]
+    assert sounds(replace(FIRST, prescription=asked), *moved) == []
+
+
 def test_a_hang_before_reps_is_asked_to_last_no_time() -> None:
     hang = [in_set(10.0 + tick, Phase.HANG, 10.0) for tick in range(30)]
     assert sounds(FIRST, *hang) == []

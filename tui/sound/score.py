@@ -120,9 +120,10 @@ class Score:
 
     def _of_phase(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
         """Tell the begin of a rise, the top, and the end of the time that a phase is to last."""
-        if now.phase is Phase.UP and before.phase is not Phase.UP:
+        has_tempo = now.prescription.hold_s is None
+        if has_tempo and now.phase is Phase.UP and before.phase is not Phase.UP:
             yield Note(now.elapsed_s, Sound.UP)
-        if now.provisional and not before.provisional:
+        if has_tempo and now.provisional and not before.provisional:
             self._top_s = now.elapsed_s - (now.phase_s if now.phase is Phase.TOP else 0.0)
             self._time_told.discard(Sound.HELD)
             yield Note(now.elapsed_s, Sound.TOP)
@@ -141,10 +142,12 @@ class Score:
         until then the lowering seems to begin with the hold. So it is taken to begin after the hold that is asked for.
         """
         tempo, began_s = now.prescription.tempo, now.elapsed_s - now.phase_s
+        if now.prescription.hold_s is not None:  # what else moves is getting there and letting go
+            if now.phase is Phase.HANG:
+                yield Sound.HELD, began_s + now.prescription.hold_s
+            return
         held_s = self._top_s + tempo.top_s
-        if now.phase is Phase.HANG and now.prescription.hold_s:
-            yield Sound.HELD, began_s + now.prescription.hold_s
-        elif now.provisional and now.phase in _LIES_AFTER_TOP and tempo.top_s:
+        if now.provisional and now.phase in _LIES_AFTER_TOP and tempo.top_s:
             yield Sound.HELD, held_s
         if now.phase is Phase.DOWN and tempo.down_s:
             yield Sound.LOWERED, max(began_s, held_s) + tempo.down_s
