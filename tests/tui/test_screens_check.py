@@ -67,21 +67,23 @@ async def test_golden(size: tuple[int, int]) -> None:
 
 async def test_the_filter_goes_round_and_says_how_many_are_left() -> None:
     async with check(DeskOf(view())) as (app, pilot):
-        for words, reps in (
-            ("all 12 reps", 6),
-            ("missed: 2 of 12 reps", 2),
-            ("unsure: 2 of 12 reps", 1),
-            ("corrected: 1 of 12 reps", 0),
-            ("all 12 reps", 6),
+        for words, number, reps in (
+            ("all 12 reps", 1, 6),
+            ("missed: 2 of 12 reps", 1, 2),
+            ("unsure: 2 of 12 reps", 1, 1),
+            ("corrected: 1 of 12 reps", 2, 1),  # none in the first set, so the next one is shown
+            ("all 12 reps", 2, 6),
         ):
-            assert words in screen_text(app)
+            text = screen_text(app)
+            assert words in text
+            assert f" set {number}: 6," in text
             assert app.screen.query_one("#reps").count == reps  # type: ignore[attr-defined]
             await press(pilot, "f")
 
 
 async def test_a_set_without_a_rep_of_that_kind_says_so_and_how_to_go_on() -> None:
     async with check(DeskOf(view())) as (app, pilot):
-        await press(pilot, "right", "f")
+        await press(pilot, "f", "right")
         assert "No rep of this set is missed. f shows others." in screen_text(app)
 
 

@@ -118,9 +118,9 @@ class CheckScreen(Screen[None]):
         self.watch(self.reps, "marked", self._tell)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Give each rep the lines there are, and the keys the room."""
-        self.reps.item_height = 3 if event.size.height >= _TALL else 2
+        """Show the keys for which there is room."""
         self._show_keys()
+        self.call_after_refresh(self._space)
 
     def keys(self) -> Keys:
         """Return the keys that do something now."""
@@ -155,8 +155,8 @@ class CheckScreen(Screen[None]):
         self.nothing.text = ((nothing_words(one, self._filter) if one else _NO_SET, Ink.TEXT),)
         self._show_keys()
         self.sets.refresh()
-        self.reps.refresh()
         self._tell()
+        self.call_after_refresh(self._space)
 
     def _show_keys(self) -> None:
         """Show the keys; on a narrow screen those that are named elsewhere on it are left to the help."""
@@ -169,12 +169,23 @@ class CheckScreen(Screen[None]):
         self.said.text = tuple((f"corrected {text}", Ink.TEXT) for text in said)
         self.said.display = bool(said)
 
+    @property
+    def _lines(self) -> int:
+        """Lines of a rep."""
+        return 3 if self.size.height >= _TALL else 2
+
+    def _space(self) -> None:
+        """Set the reps apart where all of them still fit, so that one hill does not stand on the next."""
+        apart = (self._lines + 1) * self.reps.count <= self.reps.size.height
+        self.reps.item_height = self._lines + apart
+        self.reps.refresh()
+
     def _set_item(self, index: int, width: int) -> Rows:
         return draw_set(self._view.sets[index], width, self._filter)
 
     def _rep_item(self, index: int, width: int) -> Rows:
         assert self._set is not None  # only its reps are counted
-        return draw_rep(self._shown[index], self._set.target, width, self.reps.item_height)
+        return draw_rep(self._shown[index], self._set.target, width, self._lines)
 
     def action_set(self, by: int) -> None:
         """Go to another set."""
@@ -183,8 +194,11 @@ class CheckScreen(Screen[None]):
         self._show()
 
     def action_filter(self) -> None:
-        """List other reps."""
+        """List other reps; where the set has none of them, go to the next one that has."""
         self._filter = self._filter.following
+        sets = self._view.sets
+        round_ = [*range(self._at, len(sets)), *range(self._at)]
+        self._at = next((at for at in round_ if sets[at].shown(self._filter)), self._at)
         self.reps.marked = 0
         self._show()
 

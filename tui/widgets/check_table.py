@@ -43,8 +43,9 @@ def draw_rep(rep: CheckRep, target_hill: Hill, width: int, height: int) -> Rows:
     verdict = (str(rep.outcome), Ink.ATTENTION if rep.outcome is Outcome.MISSED else Ink.TEXT)
     mark = "corrected" if rep.corrected else ""
     off, seen = joined(*why(rep), mark), joined(*rep.beside)
-    beside: list[Row] = [((joined(off, seen), Ink.TEXT),)] if height < 3 else [((off, Ink.TEXT),), ((seen, Ink.MUTED),)]
-    texts: list[Row] = [(*figures, verdict), *beside]
+    beside = [text for text in (off, seen) if text] if height > 2 else [joined(off, seen)]
+    blank = [""] * (height - 1 - len(beside))
+    texts: list[Row] = [(*figures, verdict), *(((text, Ink.TEXT),) for text in (*beside, *blank))]
     numbers = (f"{rep.number:>{NUMBER - 1}} ", *(" " * NUMBER,) * (height - 1))
     return tuple(
         fitted(((number, Ink.STRONG), *row, ("  ", Ink.BLANK), *text), width)
