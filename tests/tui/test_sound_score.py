@@ -223,8 +223,9 @@ def test_a_hang_before_reps_is_asked_to_last_no_time() -> None:
     assert sounds(FIRST, *hang) == []
 
 
-def test_the_sensor_is_lost_and_there_again() -> None:
-    gone = replace(GOOD, state=LinkState.LOST)
+@pytest.mark.parametrize("state", [LinkState.LOST, LinkState.STALLED, LinkState.BLOCKED])
+def test_the_sensor_is_lost_and_there_again(state: LinkState) -> None:
+    gone = replace(GOOD, state=state)
     links = [Link(state=LinkState.SEARCHING), GOOD, GOOD, gone, gone, replace(GOOD, state=LinkState.SEARCHING), GOOD]
     score = Score()
     shown = [snapshot(Stage.READY, link=link, elapsed_s=float(at_s)) for at_s, link in enumerate(links)]
@@ -233,6 +234,11 @@ def test_the_sensor_is_lost_and_there_again() -> None:
         (3.0, Sound.SENSOR_LOST),
         (6.0, Sound.SENSOR_THERE),
     ]
+
+
+def test_a_demonstration_that_is_over_has_lost_nothing() -> None:
+    over = replace(GOOD, state=LinkState.ENDED)
+    assert sounds(*(snapshot(Stage.REST, link=link) for link in (GOOD, over))) == []
 
 
 def test_a_sensor_that_goes_when_all_is_done_is_not_missed() -> None:

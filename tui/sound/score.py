@@ -46,6 +46,7 @@ class Sound(StrEnum):
 
 
 _TICKS = (Sound.UP, Sound.TOP, Sound.HELD, Sound.LOWERED, Sound.PAUSED)
+_AWAY = (LinkState.SEARCHING, LinkState.STALLED, LinkState.LOST, LinkState.BLOCKED)
 _LIES_AFTER_TOP = (Phase.TOP, Phase.DOWN)
 
 
@@ -111,7 +112,7 @@ class Score:
         return True
 
     def _of_sensor(self, now: Snapshot) -> Iterator[Note]:
-        if self._sensor_there and now.link.is_gone and now.stage is not Stage.DONE:
+        if self._sensor_there and now.link.state in _AWAY and now.stage is not Stage.DONE:
             self._sensor_there = False
             yield Note(now.elapsed_s, Sound.SENSOR_LOST)
         elif not self._sensor_there and now.link.state is LinkState.CONNECTED:
