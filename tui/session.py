@@ -18,7 +18,6 @@ from sensor.postures import Seen
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
-from tui.expected import EXPECTED
 from tui.format import notice_line
 from tui.messages import Moment, Snapshot, Stage
 from tui.sensor_check import sensor_check
@@ -119,6 +118,8 @@ class Session:
         try:
             self._analyse(arrival)
         except Exception as error:
+            from tui.expected import EXPECTED  # late: it knows all parts of the program
+
             if self._keeper is None or isinstance(error, EXPECTED):
                 raise
             self._fault = error

@@ -280,3 +280,18 @@ async def test_a_log_that_cannot_be_read_does_not_end_the_session() -> None:
         await pilot.press("q")
         assert isinstance(app.screen, LiveScreen)
     assert app.failure is None
+
+
+async def test_before_there_is_a_session_the_screen_says_that_it_comes() -> None:
+    async def late(feed: Feed) -> None:
+        await go.wait()
+        await hold(feed, snapshot(Stage.READY))
+
+    go = asyncio.Event()
+    async with running(late) as (app, pilot):
+        assert "Getting ready" in screen_text(app)
+        go.set()
+        await pilot.pause()
+        await settled(app, pilot)
+        assert "Getting ready" not in screen_text(app)
+        assert "HANG TO START" in app.screen.query_one("#start", BlockText).text

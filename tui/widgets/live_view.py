@@ -9,10 +9,15 @@ from textual.reactive import var
 from tui.interview import AskView
 from tui.messages import Snapshot, Stage
 from tui.widgets.ask_panel import AskPanel, AskStrip
+from tui.widgets.canvas import Ink
 from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
+from tui.widgets.lines import Lines
 from tui.widgets.plan_panel import PlanPanel
 from tui.widgets.work_panel import WorkPanel
+
+FIRST = "Getting ready …"
+"""Shown while what a session needs is loaded."""
 
 
 class LiveView(Vertical):
@@ -21,6 +26,7 @@ class LiveView(Vertical):
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
     DEFAULT_CSS = """
     LiveView { height: 1fr; }
+    LiveView #first { height: 1; }
     LiveView Head { height: 2; }
     .-tall LiveView Head, .-huge LiveView Head { margin-bottom: 1; }
     .-low LiveView Head { height: 1; }
@@ -32,11 +38,13 @@ class LiveView(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self.head = Head()
+        self.first = Lines(((FIRST, Ink.MUTED),), id="first")
         self.plan, self.work, self.end = PlanPanel(), WorkPanel(), EndPanel()
         self.asking, self.strip = AskPanel(), AskStrip()
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
+        yield self.first
         yield self.head
         yield self.plan
         yield self.work
@@ -47,6 +55,8 @@ class LiveView(Vertical):
     def watch_snapshot(self) -> None:
         """Hand the snapshot to the heading and to the panel of its stage."""
         snapshot, ask = self.snapshot, self.ask
+        self.first.display = snapshot is None
+        self.head.display = snapshot is not None
         panel = self._panel_of(snapshot.stage) if snapshot else None
         whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
         self.asking.display = whole is not None
