@@ -27,7 +27,12 @@ def spans_of(
 
 
 def final_bouts(events: Sequence[Event]) -> list[Bout]:
-    """Return the bouts with reps as they stood in the end: refined ones, and live ones that nothing replaced."""
+    """Return the bouts with reps as they stood in the end."""
+    return [bout for bout in standing_bouts(events) if bout.count]
+
+
+def standing_bouts(events: Sequence[Event]) -> list[Bout]:
+    """Return all bouts as they stood in the end, in order: refined ones, and live ones that nothing replaced."""
     live: dict[int, Bout] = {}
     refined: list[Bout] = []
     for event in events:
@@ -38,7 +43,7 @@ def final_bouts(events: Sequence[Event]) -> list[Bout]:
                 for number in event.supersedes:
                     live.pop(number, None)
                 refined.append(event.bout)
-    return sorted((bout for bout in [*live.values(), *refined] if bout.count), key=lambda bout: bout.start_s)
+    return sorted([*live.values(), *refined], key=lambda bout: bout.start_s)
 
 
 def _gaps(arrivals: Iterable[Arrival], began_s: float) -> Iterator[Span]:

@@ -8,6 +8,7 @@ import pytest
 from retrace_feed import FIRST_S, REP_S, SECOND_S, seen_rep, seen_set, signals, view
 
 from tui.retrace import place as moves
+from tui.retrace.skyline import skyline
 from tui.retrace.view import Fault, RetraceView
 from tui.widgets.braille import draw_signal
 from tui.widgets.canvas import Canvas, plain
@@ -19,6 +20,7 @@ from tui.widgets.retrace_traces import draw_edges
 from tui.widgets.retrace_words import exact_clock, live_words, place_words
 
 VIEW = view()
+EDGE = skyline(tuple(VIEW.reps), VIEW.target)
 
 
 def test_dots_are_where_unicode_has_them() -> None:
@@ -44,11 +46,19 @@ def test_a_scale_puts_moments_into_columns() -> None:
 
 def test_hills_stand_where_the_reps_were() -> None:
     canvas = Canvas(80, 3)
-    draw_hills(canvas, VIEW, Scale(FIRST_S, FIRST_S + 4 * REP_S, 80), 2, 3)
+    draw_hills(canvas, VIEW, EDGE, Scale(FIRST_S, FIRST_S + 4 * REP_S, 80), 2, 3)
     for index in range(4):
         top = FIRST_S + index * REP_S + 1.5
         column = Scale(FIRST_S, FIRST_S + 4 * REP_S, 80).column(top)
         assert canvas.at(column, 0)[0] == "█", index
+
+
+def test_from_far_the_ridge_is_as_high_as_the_highest_rep_of_each_column() -> None:
+    """Closed form: in columns of 5 s every one with a summit, 1 s long and whole, is full, and rests are empty."""
+    levels = EDGE.levels(0.0, 100.0, 20)
+    tops = [rep.start_s + 1.5 for rep in VIEW.reps]
+    assert [levels[int(top / 5)] for top in tops] == pytest.approx([1.0] * len(tops))
+    assert levels[6:12] == (0.0,) * 6
 
 
 def test_a_rest_is_as_wide_as_it_was_long_and_named() -> None:
@@ -136,7 +146,7 @@ def test_why_it_was_counted(at_s: float, words: str) -> None:
 @pytest.mark.parametrize("height", range(18, 62))
 def test_the_parts_fill_the_screen_and_no_more(height: int) -> None:
     place = moves.opened(VIEW)
-    picture = RetracePicture(VIEW, place, signals().sight(0.0, 100.0, sight_columns(80)))
+    picture = RetracePicture(VIEW, EDGE, place, signals().sight(0.0, 100.0, sight_columns(80)))
     rows = draw_retrace(picture, 80, height)
     assert len(rows) == height
     assert all(len(row) == 80 for row in plain(rows))
@@ -150,6 +160,7 @@ def test_the_parts_fill_the_screen_and_no_more(height: int) -> None:
     ids=["nothing counted", "one second"],
 )
 def test_whatever_there_is_can_be_drawn(odd: RetraceView) -> None:
+    edge = skyline(tuple(odd.reps), odd.target)
     for width in (0, 1, 13, 14, 80):
         for height in (0, 1, 5, 24):
-            draw_retrace(RetracePicture(odd, moves.opened(odd), None), width, height)
+            draw_retrace(RetracePicture(odd, edge, moves.opened(odd), None), width, height)

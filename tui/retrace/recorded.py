@@ -12,7 +12,9 @@ from analysis.logbook.book import Logbook
 from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
 from analysis.motion.samples import Samples
+from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
+from analysis.training.sets import group_bouts, judged
 from analysis.training.statements import Note as Noted
 from analysis.training.words import day
 from sensor.assembly import Assembler, Block
@@ -20,13 +22,15 @@ from sensor.recording import Recording, RecordingError
 from sensor.source import Channel
 from tui.board import UNKNOWN_CLOCK
 from tui.book.motion_out import recorded_blocks
+from tui.done import true_time
 from tui.format import prescription_line
 from tui.hills import target_hill
 from tui.home import day_of
-from tui.replay import recorded_board, stored_events
+from tui.replay import known_view, stored_events
 from tui.retrace.built import faults_of, lives_of, set_of_record, unmeasurable_in
 from tui.retrace.signals import Load, Signals
 from tui.retrace.view import LEAST_S, LiveRep, Note, RetraceView, SeenSet
+from tui.spans import standing_bouts
 from tui.stored import prescription_from_json
 
 
@@ -59,8 +63,8 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
         start_s, end_s = _span(recording)
         events = stored_events(recording)
         record = logbook.session(recording.session_id) if logbook else None
-        sets = _sets(record) if record else _folded(recording, events)
         asked = prescription_from_json(recording.meta["prescription"])
+        sets = _sets(record) if record else _judged(recording, events, asked)
         view = RetraceView(
             who=recording.meta.get("trainee", ""),
             title=_title(recording, record),
@@ -80,20 +84,16 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
 def _span(recording: Recording) -> tuple[float, float]:
     """Return when the motion begins and, as far as the arrivals tell, ends; without reading all of it."""
     assembler: Assembler | None = None
-    first: Block | None = None
-    last_s = 0.0
     for arrival in recording.arrivals():
         if assembler is None and arrival.channel is Channel.INFO:
             assembler = Assembler(arrival.sensor_id)
         if assembler is None or arrival.sensor_id != assembler.sensor_id:
             continue
-        if first is None:
-            first = next((item for item in assembler.push(arrival) if isinstance(item, Block)), None)
-        if arrival.channel is Channel.DATA:
-            last_s = arrival.at_s
-    if first is None:
-        raise RecordingError(f"{recording.path}: holds no motion; the session ended before a sensor was found")
-    return float(first.t_s[0]), float(first.t_s[0]) + last_s - first.arrival_s
+        for item in assembler.push(arrival):
+            if isinstance(item, Block):
+                start_s = float(item.t_s[0])
+                return start_s, start_s + recording.span_s[1] - item.arrival_s
+    raise RecordingError(f"{recording.path}: holds no motion; the session ended before a sensor was found")
 
 
 def _title(recording: Recording, record: SessionRecord | None) -> str:
@@ -118,13 +118,11 @@ def _sets(record: SessionRecord) -> Sequence[SetRecord]:
     return sorted(every, key=lambda one: one.start_s)
 
 
-def _folded(recording: Recording, events: Sequence[Event]) -> Sequence[SetRecord]:
-    """Return the sets that the stored events give, judged as then; the clock is not known better than its own."""
-    board = recorded_board(recording, 0.0)
-    for event in events:
-        for _ in board.on_event(event, UNKNOWN_CLOCK, 0.0):
-            pass
-    return board.all_sets
+def _judged(recording: Recording, events: Sequence[Event], asked: Prescription) -> Sequence[SetRecord]:
+    """Return the sets that the stored events give, judged at once; the clock is not known better than its own."""
+    groups = group_bouts(standing_bouts(events), asked, ())
+    clock, view = true_time(UNKNOWN_CLOCK), known_view(recording)
+    return [judged(group, asked, clock, view) for group in groups]
 
 
 def _motion(path: Path, mount: Mount, sets: Sequence[SetRecord]) -> Signals:

@@ -18,6 +18,7 @@ from tui.retrace.desk import Desk, Other
 from tui.retrace.place import Place
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals, with_motion
+from tui.retrace.skyline import skyline
 from tui.retrace.view import Note, RetraceView, SeenRep
 from tui.screens.compare import CompareScreen
 from tui.screens.pick import PickScreen
@@ -105,6 +106,7 @@ class RetraceScreen(Screen[None]):
     ) -> None:
         super().__init__()
         self._view: RetraceView = opened.view
+        self._skyline = skyline(tuple(opened.view.reps), opened.view.target)
         self._load, self._lives = opened.load, opened.lives
         self.desk = desk
         self._now = now
@@ -179,7 +181,7 @@ class RetraceScreen(Screen[None]):
         held, rep = self._held, self._view.rep_at(place.head_s)
         over = held[1].hill if held else None
         compared = rep_words(rep, held[1], held[0]) if held and rep else f"against {held[0]}" if held else ""
-        self.drawing.picture = RetracePicture(self._view, place, sight, over, compared)
+        self.drawing.picture = RetracePicture(self._view, self._skyline, place, sight, over, compared)
         self.key_line.keys = self.keys()
 
     def _say(self, text: tuple[tuple[str, Ink], ...]) -> None:

@@ -10,6 +10,7 @@ from textual.reactive import reactive
 from tui.messages import Hill
 from tui.retrace.place import Place
 from tui.retrace.signals import Sight
+from tui.retrace.skyline import Skyline
 from tui.retrace.view import RetraceView
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted, spread
 from tui.widgets.drawing import Drawing
@@ -32,6 +33,8 @@ class RetracePicture:
 
     Attributes
     ----------
+    skyline
+        The upper edge of the view's reps.
     sight
         The motion in sight, in `sight_columns` columns; None while it is read.
     over, compared
@@ -39,6 +42,7 @@ class RetracePicture:
     """
 
     view: RetraceView
+    skyline: Skyline
     place: Place
     sight: Sight | None
     over: Hill | None = None
@@ -75,7 +79,8 @@ def draw_retrace(picture: RetracePicture, width: int, height: int) -> Rows:
     rows = heights(height)
     canvas = Canvas(width, max(0, height - 2 - _WORDS))
     whole = Scale(view.start_s, view.end_s, width)
-    draw_whole(canvas, view, whole, (place.from_s, place.to_s), place.head_s, (rows.whole - 1, rows.whole))
+    window, above = (place.from_s, place.to_s), (rows.whole - 1, rows.whole)
+    draw_whole(canvas, view, picture.skyline, whole, window, place.head_s, above)
     near = Scale(place.from_s, place.to_s, max(0, width - GUTTER), GUTTER)
     top = rows.whole + 1
     _near(canvas, picture, near, top, rows)
@@ -92,7 +97,7 @@ def _near(canvas: Canvas, picture: RetracePicture, scale: Scale, top: int, rows:
     view, place, sight = picture.view, picture.place, picture.sight
     base = top + rows.hills - 1
     draw_ground(canvas, view, scale, base, view.faults)
-    draw_hills(canvas, view, scale, base, rows.hills, over=picture.over)
+    draw_hills(canvas, view, picture.skyline, scale, base, rows.hills, over=picture.over)
     draw_signs(canvas, view, scale, base + 1)
     first = base + 2
     below = range(first, first + rows.position + rows.acceleration)

@@ -11,9 +11,10 @@ from itertools import pairwise
 from statistics import median
 
 from tui.messages import Hill
-from tui.retrace.view import Fault, RetraceView, SeenRep
+from tui.retrace.skyline import Skyline
+from tui.retrace.view import Fault, RetraceView
 from tui.widgets.canvas import Canvas, Ink
-from tui.widgets.hill import fill, height_at, is_gap, knees, outline, silhouette
+from tui.widgets.hill import fill, is_gap, silhouette
 from tui.widgets.labels import clock_words
 from tui.widgets.retrace_scale import Scale
 from tui.widgets.ridge import LEAST_CELLS, sign_of
@@ -26,12 +27,21 @@ _ROOM = 2
 
 
 def draw_hills(
-    canvas: Canvas, view: RetraceView, scale: Scale, base: int, height: int, *, over: Hill | None = None
+    canvas: Canvas,
+    view: RetraceView,
+    skyline: Skyline,
+    scale: Scale,
+    base: int,
+    height: int,
+    *,
+    over: Hill | None = None,
 ) -> None:
     """Draw the reps in sight into rows up to `base`.
 
     Parameters
     ----------
+    skyline
+        Of all reps: their upper edge.
     over
         What stands behind each as a silhouette, in the place of the prescribed rep.
     """
@@ -40,7 +50,7 @@ def draw_hills(
         return
     target = over or view.target
     if median(rep.until_s - rep.start_s for rep in seen) * scale.cells_per_s < LEAST_CELLS:
-        _far(canvas, seen, target, scale, base, height)
+        _far(canvas, skyline, scale, base, height)
         return
     for rep in seen:
         first = scale.column(rep.start_s)
@@ -59,20 +69,8 @@ def draw_signs(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> Non
             canvas.put(scale.kept(middle), row, sign, Ink.MUTED if sign == "?" else Ink.ATTENTION)
 
 
-def _far(canvas: Canvas, reps: Sequence[SeenRep], target: Hill | None, scale: Scale, base: int, height: int) -> None:
-    levels: dict[int, float] = {}
-    for rep in reps:
-        if is_gap(rep.hill):
-            continue
-        pieces = outline(rep.hill, target)
-        for at_s, level in knees(pieces):
-            if scale.has(rep.start_s + at_s):
-                column = scale.kept(rep.start_s + at_s)
-                levels[column] = max(levels.get(column, 0.0), level)
-        for column in scale.columns(rep.start_s, rep.until_s):
-            middle_s = scale.from_s + (column - scale.x + 0.5) / scale.cells_per_s
-            levels[column] = max(levels.get(column, 0.0), height_at(pieces, middle_s - rep.start_s)[0])
-    for column, level in levels.items():
+def _far(canvas: Canvas, skyline: Skyline, scale: Scale, base: int, height: int) -> None:
+    for column, level in enumerate(skyline.levels(scale.from_s, scale.to_s, scale.width), start=scale.x):
         full, rest = divmod(round(level * height * 8), 8)
         for row in range(full):
             canvas.put(column, base - row, "█", Ink.HILL)
@@ -110,12 +108,20 @@ def rest_words(rest_s: float) -> str:
 
 
 def draw_whole(
-    canvas: Canvas, view: RetraceView, scale: Scale, window: tuple[float, float], head_s: float, rows: tuple[int, int]
+    canvas: Canvas,
+    view: RetraceView,
+    skyline: Skyline,
+    scale: Scale,
+    window: tuple[float, float],
+    head_s: float,
+    rows: tuple[int, int],
 ) -> None:
     """Draw the whole session: the ridge in the rows above, and a row of set numbers, notes, faults, window and head.
 
     Parameters
     ----------
+    skyline
+        Of all reps: their upper edge.
     window
         Start and end of what the rest of the screen shows.
     rows
@@ -123,7 +129,7 @@ def draw_whole(
     """
     base, height = rows
     draw_ground(canvas, view, scale, base, view.faults)
-    draw_hills(canvas, view, scale, base, height)
+    draw_hills(canvas, view, skyline, scale, base, height)
     for column in scale.columns(*window):
         canvas.put(column, base + 1, "─", Ink.MUTED)
     for one in view.sets:

@@ -26,7 +26,7 @@ def draw_raw(canvas: Canvas, ways: Sequence[Way], scale: Scale, row: int) -> Non
 
 def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) -> None:
     """Draw what was told live: counted reps with their number, × taken back, ? never ended."""
-    for one in lives:
+    for one in (one for one in lives if one.end_s > scale.from_s and one.start_s < scale.to_s):
         stops = [(Step.UP, one.start_s), (Step.TOP, one.top_s), (Step.DOWN, one.down_s)]
         known = [(step, at_s) for step, at_s in stops if at_s is not None]
         counted = one.state is LiveState.COUNTED
@@ -39,7 +39,7 @@ def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) 
 
 def draw_refined(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> None:
     """Draw the reps as they answer now: each with its number within the set, ½ a partial one."""
-    for rep in view.reps:
+    for rep in (rep for rep in view.reps if rep.until_s > scale.from_s and rep.start_s < scale.to_s):
         if _is_far(canvas, rep.start_s, rep.end_s, FAR if rep.hill.counted else "½", scale, row):
             continue
         known = [(edge.step, edge.at_s) for edge in rep.edges]
