@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from analysis.motion.results import RepKind
 from analysis.training.remarks import fault_words
+from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, PhaseVerdict
 from analysis.training.words import PHASE_WORDS
 from tui.book.corrected import KIND_WORDS
@@ -71,6 +72,13 @@ def filter_words(view: CheckView, chosen: Filter) -> str:
 
 def nothing_words(done: CheckSet, chosen: Filter) -> str:
     """Say why no rep of a set is listed, and what to do next."""
+    match done.kind:
+        case SetKind.WARM_UP:
+            return "A warm-up is kept and not judged. If it counts, c says so."
+        case SetKind.PARTNER:
+            return "Sets of the other exercise are kept and not judged. If it is one that counts, c says so."
+    if done.verdict.held:
+        return "A hold has seconds instead of reps."
     if not done.reps:
         return "No rep of this set was measured; its count can be corrected (c)."
     return f"No rep of this set is {chosen}. f shows others."

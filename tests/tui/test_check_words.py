@@ -8,9 +8,11 @@ import pytest
 from check_feed import added, rep, view
 
 from analysis.motion.results import RepKind
+from analysis.training.superset import SetKind
 from analysis.training.verdict import FormVerdict, Outcome, PhaseVerdict, RepVerdict
 from tui.check_view import Filter
-from tui.check_words import check_lines, figure, named, why
+from tui.check_words import check_lines, figure, named, nothing_words, why
+from tui.screens.fixing import fixes_of
 
 
 @pytest.mark.parametrize(
@@ -54,6 +56,40 @@ def test_a_filter_lets_through_what_it_names() -> None:
     assert [one.number for one in second.shown(Filter.UNSURE)] == [6]  # nothing of it can be told
     assert [one.number for one in second.shown(Filter.CORRECTED)] == [6]
     assert named(first.reps[0], "half") is None
+
+
+def test_a_set_without_reps_says_what_it_is_and_what_to_do() -> None:
+    first = view().sets[0]
+    hold = replace(first, reps=(), verdict=replace(first.verdict, held=True))
+    said = {
+        nothing_words(one, Filter.ALL)
+        for one in (
+            replace(first, reps=()),
+            hold,
+            replace(first, reps=(), kind=SetKind.WARM_UP),
+            replace(first, reps=(), kind=SetKind.PARTNER),
+        )
+    }
+    assert len(said) == 4
+    acts = [one.act for one in fixes_of(view(), hold, None)]
+    assert "count" not in acts
+    assert "load" in acts
+
+
+def test_of_the_last_rep_and_of_a_warm_up_nothing_is_offered_that_cannot_be() -> None:
+    first = view().sets[0]
+    assert "merge" in [one.act for one in fixes_of(view(), first, first.reps[-2])]
+    assert "merge" not in [one.act for one in fixes_of(view(), first, first.reps[-1])]
+    warm_up = [one.act for one in fixes_of(view(), replace(first, reps=(), kind=SetKind.WARM_UP), None)]
+    assert warm_up == ["relabel", "give", "drop_set", "load", ""]
+    assert [one.act for one in fixes_of(replace(view(), sets=(), unconfirmed=True), None, None)] == ["confirm", ""]
+
+
+def test_each_key_of_what_can_be_corrected_is_there_once() -> None:
+    first = view().sets[0]
+    keys = [one.key for one in fixes_of(replace(view(), unconfirmed=True), first, first.reps[0])]
+    assert len(keys) == len(set(keys)) == 14
+    assert not set(keys) & {"q", "j", "k"}
 
 
 def test_the_text_has_a_row_a_rep_and_the_corrections() -> None:

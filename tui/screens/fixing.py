@@ -32,7 +32,8 @@ def fixes_of(view: CheckView, done: CheckSet | None, rep: CheckRep | None) -> It
         yield from (one for one in fixes.OF_REP if one.act != "merge" or not last)
     if done is not None:
         counts = done.kind is SetKind.EXERCISE
-        yield from (*(fixes.OF_SET if counts else ()), *fixes.OF_ANY_SET)
+        of_set = (one for one in fixes.OF_SET if counts and not (one.act == "count" and done.verdict.held))
+        yield from (*of_set, *fixes.OF_ANY_SET)
         if len(view.sets) > 1:
             yield fixes.ALL_LOADS
     if view.unconfirmed:

@@ -14,19 +14,20 @@ from tui.widgets.ridge import RidgeView, draw_ridge
 NUMBER = 4
 FIGURE = 11
 VERDICT = 15
+SIGMA = "± one sigma"
 SET_LINES = 5
 """Lines of a set in the list, the blank one included."""
 
 
 def hill_cells(width: int) -> int:
     """Return how wide the hill of a rep is in a row of `width` cells."""
-    return max(8, min(24, width - NUMBER - 2 - FIGURE * len(PHASES) - VERDICT))
+    return max(len(SIGMA), min(24, width - NUMBER - 2 - FIGURE * len(PHASES) - VERDICT))
 
 
 def draw_heads(view: CheckView, width: int) -> Row:
     """Return the line above the reps: what was asked of each phase."""
     heads = "".join(f"{f'{name} {target(view, name)}':<{FIGURE}}" for name in PHASES)
-    return fitted(((f"{'rep':<{NUMBER + hill_cells(width) + 2}}{heads}verdict", Ink.MUTED),), width)
+    return fitted(((f"{f'rep  {SIGMA}':<{NUMBER + hill_cells(width) + 2}}{heads}verdict", Ink.MUTED),), width)
 
 
 def draw_rep(rep: CheckRep, target_hill: Hill, width: int, height: int) -> Rows:
