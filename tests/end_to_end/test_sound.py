@@ -34,6 +34,12 @@ def heard(done: Gym) -> list[Note]:
     return [note for one in done.book.snapshots for note in score.of(one)]
 
 
+@pytest.fixture(autouse=True)
+def _voice_kept_apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Leave the user's own cache alone."""
+    monkeypatch.setattr("tui.replay_sound.default_folder", lambda: tmp_path / "voice")
+
+
 @pytest.fixture(scope="module")
 def truth() -> tuple[RepTruth, ...]:
     feed = TraineeFeed()
@@ -145,10 +151,7 @@ def read(path: Path) -> NDArray[np.float64]:
         return np.frombuffer(file.readframes(file.getnframes()), "<i2").astype(float)
 
 
-def test_the_command_writes_a_file_as_long_as_the_session(
-    done: Gym, heard: list[Note], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("tui.replay_sound.default_folder", lambda: tmp_path / "voice")
+def test_the_command_writes_a_file_as_long_as_the_session(done: Gym, heard: list[Note], tmp_path: Path) -> None:
     out = tmp_path / "session.wav"
     session = done.recordings()[0].stem[:8]
     result = CliRunner().invoke(main, ["--home", str(done.home.folder), "replay", session, "--wav", str(out)])
