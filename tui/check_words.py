@@ -39,7 +39,7 @@ def why(rep: CheckRep) -> Iterator[str]:
     if not rep.verdict.phases and rep.outcome is Outcome.MISSED:
         yield "short of the reference rep" if rep.verdict.short else "partial, not counted"
     if rep.kind is RepKind.ONE_AND_HALF:
-        yield KIND_WORDS[rep.kind]
+        yield f"{KIND_WORDS[rep.kind]}, half-way {figure(named(rep, 'half'))}"
     asked = [one for one in rep.phases if one.target_s]
     if asked and all(one.actual_s is None for one in asked):
         yield "phases not measured"

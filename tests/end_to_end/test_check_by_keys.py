@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from correcting import rungwise
 from textual.pilot import Pilot
 from virtual_session import Gym
 
@@ -75,3 +76,19 @@ async def test_enter_plays_the_marked_rep(mine: Gym, keys: tuple[str, ...], numb
         assert f"set 2 · rep {number}" in screen_text(app)
         await press(app, pilot, "q")
         assert isinstance(app.screen, CheckScreen)
+
+
+async def test_a_set_is_given_to_somebody_else_by_keys(mine: Gym) -> None:
+    typed = rungwise(mine, "done", "Jonas Reiter", "--date", "2026-02-20", "--sets", "15,15,15", "--rest", "90")
+    assert typed.exit_code == 0, typed.output
+    app = dashboard(mine, "c")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await shown(app, pilot, CheckScreen)
+        names = [one.name for one in mine.logbook.trainees()]
+        await press(app, pilot, "right", "c", "t", "p", *["down"] * names.index("Jonas Reiter"), "enter")
+        await done(app, pilot, SayScreen)
+        assert "set o1: Jonas Reiter, 5" in screen_text(app)
+        await press(app, pilot, "enter")
+        assert "set o1: Jonas Reiter, 5" in screen_text(app)
+    (record,) = [one for one in mine.records() if one.trainee == mine.logbook.trainee(DEMO_TRAINEE).id]  # type: ignore[union-attr]
+    assert [one.verdict.count for one in record.sets] == [5, 5]

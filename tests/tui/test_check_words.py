@@ -13,6 +13,8 @@ from analysis.training.verdict import FormVerdict, Outcome, PhaseVerdict, RepVer
 from tui.check_view import Filter
 from tui.check_words import check_lines, figure, named, nothing_words, why
 from tui.screens.fixing import fixes_of
+from tui.widgets.canvas import plain
+from tui.widgets.check_heads import draw_set_head
 
 
 @pytest.mark.parametrize(
@@ -39,6 +41,21 @@ def test_what_was_off_is_said_with_its_sigma() -> None:
     assert list(why(rep(4, top_s=0.7, sd_s=0.1, outcome=Outcome.UNSURE))) == ["top hold unsure: 0.3 ± 0.10 s under"]
     assert list(why(rep(1))) == []
     assert list(why(added(6))) == ["phases not measured"]
+
+
+def test_of_a_one_and_a_half_rep_the_half_way_pause_is_told() -> None:
+    half = PhaseVerdict("half", 0.8, 0.05, 1.0, Outcome.MET, 0, 0.3)
+    twice = replace(rep(1), kind=RepKind.ONE_AND_HALF, phases=(*rep(1).phases, half))
+    assert list(why(twice)) == ["one and a half, half-way 0.8 ±.05"]
+
+
+def test_of_many_corrections_of_a_set_the_last_one_is_told_and_how_many_there_are() -> None:
+    told = view()
+    many = replace(told.sets[1], corrected=("first", "second", "last"))
+    text = "\n".join(plain(draw_set_head(told, many, "all", 80)))
+    assert "corrected last" in text
+    assert "2 corrections of this set before that: h" in text
+    assert "first" not in text
 
 
 def test_a_partial_rep_and_a_short_one_are_told_apart() -> None:

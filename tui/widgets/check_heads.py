@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from textual.geometry import Size
 from textual.reactive import reactive
 
@@ -65,9 +67,18 @@ def draw_set_head(view: CheckView, one: CheckSet | None, listed: str, width: int
         (fitted(((" ", Ink.BLANK), *small_ridges([(one.hills, one.target)], width - 2)), width),) if one.hills else ()
     )
     lines = draw_lines(((joined(*one.lines), Ink.TEXT),), width) if one.lines else ()
-    said = draw_lines(tuple((f"corrected {text}", Ink.TEXT) for text in one.corrected), width)
+    said = draw_lines(tuple((text, Ink.TEXT) for text in _corrected_words(one)), width)
     heads = (fitted((("  ", Ink.BLANK), *draw_heads(view, width - 2)), width),) if one.reps else ()
     return spread(text, ((f"{listed} ", Ink.MUTED),), width), *ridge, *lines, *said, *heads
+
+
+def _corrected_words(one: CheckSet) -> Iterator[str]:
+    """Yield the last correction of a set, and how many there are beside it: they must not push the reps away."""
+    if one.corrected:
+        yield f"corrected {one.corrected[-1]}"
+    earlier = len(one.corrected) - 1
+    if earlier > 0:
+        yield f"{earlier} {'correction' if earlier == 1 else 'corrections'} of this set before that: h"
 
 
 class SetHead(Drawing):
