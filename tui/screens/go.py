@@ -39,7 +39,7 @@ class GoScreen(ModalScreen[None]):
     if TYPE_CHECKING:
         app: RungwiseApp
     DEFAULT_CSS = """
-    GoScreen { align: center middle; background: $background 60%; }
+    GoScreen { align: center middle; background: $background; }
     GoScreen > Vertical { width: 62; max-width: 96%; height: auto; max-height: 90%; border: round $secondary; }
     GoScreen Lines { height: auto; margin-bottom: 1; }
     GoScreen KeyLine { height: 1; margin-top: 1; }

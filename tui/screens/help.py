@@ -46,7 +46,7 @@ class HelpScreen(ModalScreen[None]):
     """
 
     DEFAULT_CSS = """
-    HelpScreen { align: center middle; background: $background 60%; }
+    HelpScreen { align: center middle; background: $background; }
     HelpScreen > VerticalScroll { width: 62; max-width: 96%; height: auto; max-height: 92%; border: round $secondary; }
     HelpScreen Lines { height: auto; }
     HelpScreen _Example { height: 5; width: 30; margin: 1 2; }

@@ -22,7 +22,7 @@ class PickScreen(ModalScreen[int | None]):
     """Ends with the index of what was chosen, or None."""
 
     DEFAULT_CSS = """
-    PickScreen { align: center middle; background: $background 60%; }
+    PickScreen { align: center middle; background: $background; }
     PickScreen > Vertical { width: 48; max-width: 90%; height: auto; max-height: 80%; border: round $secondary; }
     PickScreen Lines { height: auto; margin-bottom: 1; }
     PickScreen KeyLine { height: 1; margin-top: 1; }

@@ -33,7 +33,7 @@ class VisitScreen(ModalScreen[None]):
     """
 
     DEFAULT_CSS = """
-    VisitScreen { align: center middle; background: $background 60%; }
+    VisitScreen { align: center middle; background: $background; }
     VisitScreen > Vertical { width: 62; max-width: 96%; height: auto; border: round $secondary; }
     VisitScreen Lines { height: auto; margin-bottom: 1; }
     VisitScreen KeyLine { height: 1; }
