@@ -177,6 +177,15 @@ def test_a_set_is_done_once_as_its_number_is_reached() -> None:
     assert sounds(begun, last, one_more, closed) == [Sound.COUNT, Sound.SET_DONE, Sound.COUNT]
 
 
+def test_number_what_was_off_and_the_sets_end_do_not_sound_at_once() -> None:
+    last = in_set(10.0, Phase.AWAY, 10.0, count=10, cue="slower down")
+    assert rounded(heard(in_set(9.9, Phase.DOWN, 9.0, count=9), last)) == [
+        (10.0, Sound.COUNT, 10),
+        (10.7, Sound.OFF, 0),
+        (11.4, Sound.SET_DONE, 0),
+    ]
+
+
 def test_a_set_that_is_over_before_its_number_is_done() -> None:
     failed = [in_set(10.0 + tick, Phase.AWAY, 9.0, count=6, ended=True) for tick in range(3)]
     assert sounds(in_set(9.9, Phase.DOWN, 9.0, count=6), *failed) == [Sound.SET_DONE]

@@ -6,7 +6,7 @@ A session, its replay and the file of its sounds go through this one class, so t
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from analysis.motion.events import Phase
@@ -21,8 +21,8 @@ LATE_S = 0.3
 """Found out later than this, the end of a phase's time is told by nobody: a tick so late would teach a wrong tempo."""
 APART_S = 0.8
 """The same tick comes no sooner again: a phase that flickers is one phase (`tui.doing.BELIEVED_S`)."""
-AFTER_COUNT_S = 0.7
-"""What was off in a rep comes so long after its number: a spoken one takes about half a second."""
+IN_TURN_S = 0.7
+"""Number, what was off, and set done come so long after each other: a spoken word takes about half a second."""
 JUMP_S = 5.0
 """Snapshots further apart do not follow each other: a replay was moved."""
 
@@ -92,7 +92,8 @@ class Score:
         if before is None or not _follows(before, now):
             self._take_up(now)
         else:
-            notes += [*self._of_phase(before, now), *self._of_count(before, now), *self._of_set(before, now)]
+            notes += self._of_phase(before, now)
+            notes += _in_turn([*self._of_count(before, now), *self._of_set(before, now)])
             notes += _of_rest(before, now)
         return tuple(note for note in notes if self._is_apart(note))
 
@@ -166,7 +167,7 @@ class Score:
             self._counted = now.count
             yield Note(now.elapsed_s, sound, now.count)
             if sound is Sound.COUNT and now.cue in CUES:
-                yield Note(now.elapsed_s + AFTER_COUNT_S, Sound.OFF, words=now.cue)
+                yield Note(now.elapsed_s, Sound.OFF, words=now.cue)
 
     def _of_set(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
         """Tell once that a set is done: its number is reached, it is over before, or it closes with what it has."""
@@ -179,6 +180,11 @@ class Score:
         if done and not self._set_told:
             self._set_told = True
             yield Note(now.elapsed_s, Sound.SET_DONE)
+
+
+def _in_turn(notes: list[Note]) -> Iterator[Note]:
+    """Yield one after the other what would sound at once."""
+    return (replace(note, at_s=note.at_s + IN_TURN_S * place) for place, note in enumerate(notes))
 
 
 def _follows(before: Snapshot, now: Snapshot) -> bool:
