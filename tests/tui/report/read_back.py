@@ -16,7 +16,7 @@ class Read(HTMLParser):
     tags: list[str] = field(default_factory=list)
     words: list[str] = field(default_factory=list)
     open_tags: list[str] = field(default_factory=list)
-    rows: list[list[str]] = field(default_factory=list)
+    tables: list[list[list[str]]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         super().__init__()
@@ -26,10 +26,12 @@ class Read(HTMLParser):
         self.attributes += [(tag, name, value or "") for name, value in attrs]
         if tag not in _EMPTY:
             self.open_tags.append(tag)
-        if tag == "tr":
-            self.rows.append([])
+        if tag == "table":
+            self.tables.append([])
+        elif tag == "tr":
+            self.tables[-1].append([])
         elif tag in ("td", "th"):
-            self.rows[-1].append("")
+            self.tables[-1][-1].append("")
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
@@ -41,7 +43,7 @@ class Read(HTMLParser):
     def handle_data(self, data: str) -> None:
         self.words.append(data)
         if {"td", "th"} & set(self.open_tags):
-            self.rows[-1][-1] += data
+            self.tables[-1][-1][-1] += data
 
     @property
     def text(self) -> str:
@@ -49,14 +51,8 @@ class Read(HTMLParser):
 
     def column(self, head: str, of: str) -> list[str]:
         """The cells under `head` in the first table that has a column `of`, too."""
-        start = next(n for n, row in enumerate(self.rows) if head in row and of in row)
-        at = self.rows[start].index(head)
-        found = []
-        for row in self.rows[start + 1 :]:
-            if len(row) != len(self.rows[start]) or row == self.rows[start]:
-                break
-            found.append(row[at])
-        return found
+        heads, *rows = next(table for table in self.tables if {head, of} <= set(table[0]))
+        return [row[heads.index(head)] for row in rows]
 
 
 def read_page(page: str) -> Read:
