@@ -116,7 +116,7 @@ def test_the_log_shows_what_stands_beside_the_sets(tmp_path: Path) -> None:
     set_up = ("--bar", 110, "--block", 30, "--support", "rack", "--seen-by", "Ada Brunn", "--note", "wet bar")
     done(tmp_path, MONDAY, *more, *set_up)
     (line,) = rungwise(tmp_path, "log").stdout.splitlines()
-    how, said = "neutral grip  5 kg added  RPE 7  pain 2 (elbow)", "typed, seen by Ada Brunn  wet bar"
+    how, said = "neutral grip  5 kg added  exertion 7 of 10  pain 2 (elbow)", "typed, seen by Ada Brunn  wet bar"
     assert line.endswith(f"met  {how}  bar 110 cm, block 30 cm, rack  {said}")
     session = document(rungwise(tmp_path, "log", "--json"))
     assert session["pain"] == {"level": 2, "sharp": False, "where": "elbow"}

@@ -105,7 +105,7 @@ def view() -> CheckView:
         asked="low-bar pull-up, heels down · 2 × 6 · up 1 · top 1 · down 2 · bottom 0 (tempo 2011) · rest 90 s",
         targets={"up": UP, "top": TOP, "down": DOWN},
         summary=("0 of 2 sets met.", "Set 1: top hold too short in reps 5 and 6.", "To work on: hold the top."),
-        notes=("RPE 7",),
+        notes=("exertion 7 of 10",),
         sets=(
             one_set("1", first, Outcome.MISSED),
             one_set("2", second, Outcome.NOT_MEASURABLE, (OUT,)),

@@ -103,7 +103,7 @@ def beside_words(record: SessionRecord, pain: Pain | None = None) -> Iterator[st
     if asked.load_kg:
         yield words.load_words(asked.load_kg)
     if record.rpe is not None:
-        yield f"RPE {record.rpe}"
+        yield f"exertion {record.rpe} of 10"
     if pain is not None:
         yield f"pain {pain.level}{f' ({pain.where})' if pain.where else ''}"
     if record.set_up != UNSAID:

@@ -45,7 +45,7 @@ WORDS = (
     ("tempo", "Its digits are lowering, bottom, rise, top: seconds, or X for as quick as can be."),
     ("time under tension", "From the start of each rep to its end, pauses at the bottom left out."),
     ("rung, ladder", "An exercise, and their order from the easiest up. A rung is climbed by steps, one a week."),
-    ("RPE", "Rating of perceived exertion of the whole session, from 0 to 10, as told."),
+    ("exertion", "How hard the whole session was, from 0 to 10, as told (rating of perceived exertion, RPE)."),
 )
 
 
