@@ -34,7 +34,7 @@ class ReplayScreen(SessionScreen):
     DEFAULT_CSS = """
     ReplayScreen Timeline { height: 3; margin: 0 1; }
     ReplayScreen NoteLine { display: none; }
-    ReplayScreen.-tall NoteLine { display: block; }
+    ReplayScreen.-tall NoteLine, ReplayScreen.-huge NoteLine { display: block; }
     ReplayScreen NoteLine, ReplayScreen KeyLine { height: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

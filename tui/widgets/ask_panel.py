@@ -94,7 +94,7 @@ class AskPanel(Vertical):
     AskPanel #ask { height: auto; margin: 1 1 0 1; }
     AskPanel VerticalScroll { height: 1fr; margin: 1 1 0 1; }
     AskPanel Lines { height: auto; }
-    .-tall AskPanel #ask-title { height: 5; }
+    .-tall AskPanel #ask-title, .-huge AskPanel #ask-title { height: 5; }
     .-low AskPanel #ask-title { height: 1; margin: 0 0 0 2; }
     """
 

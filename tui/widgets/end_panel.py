@@ -25,6 +25,8 @@ class EndPanel(Vertical):
     EndPanel #end-ridge { display: none; }
     .-tall EndPanel #end { height: 5; }
     .-tall EndPanel #end-ridge { display: block; height: 10; margin: 0 1; }
+    .-huge EndPanel #end { height: 8; }
+    .-huge EndPanel #end-ridge { display: block; height: 16; margin: 0 1; }
     """
 
     def __init__(self) -> None:
