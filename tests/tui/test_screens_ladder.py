@@ -10,6 +10,8 @@ from golden import check_golden, screen_text, shown
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
+from analysis.training.statements import Pain
+from tests.analysis.training.builders import utc_us
 from tests.tui.past_weeks import INES, JONAS, TODAY, past_weeks
 from tui.app import RungwiseApp
 from tui.home import Home
@@ -76,6 +78,17 @@ async def test_t_shows_another_ladder_in_the_place_of_this_one(library: Library)
         assert "it begins with" in screen_text(app)
         await pilot.press("q")
         assert isinstance(app.screen, GoScreen)
+
+
+async def test_where_pain_stops_it_the_calendar_is_empty_and_says_so(library: Library) -> None:
+    person = library.logbook.trainee(JONAS)
+    assert person is not None
+    library.logbook.say(person.id, Pain(said_utc_us=utc_us(TODAY), day=TODAY, now=7, worst=7))
+    app = ladder_app(library)
+    async with app.run_test(size=(120, 40)) as pilot:
+        await shown(app, pilot, LadderScreen)
+        for words in ("no session", "pain 7 of 10", "no session to come", "rungwise tell"):
+            assert words in screen_text(app)
 
 
 async def test_an_empty_logbook_says_what_to_do(tmp_path: Path) -> None:

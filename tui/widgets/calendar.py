@@ -16,6 +16,7 @@ _MARKS = {
     DayMark.COMING: ("○", Ink.TEXT),
 }
 LEGEND = "● next  ○ if all goes as asked  ▟▙ done"
+NOTHING = "no session to come; below it says why"
 
 
 def draw_calendar(days: Sequence[DayView], width: int) -> Rows:

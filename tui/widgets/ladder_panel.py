@@ -60,9 +60,10 @@ def _ahead(view: LadderView, width: int) -> tuple[Rows, ...]:
     if coming is None:
         return ()
     days = _in(draw_calendar(view.days, width - 1))
+    legend = calendar.LEGEND if any(one.what for one in view.days) else calendar.NOTHING
     return (
         (*_head("Next session"), *draw_lines(tuple(_next(coming)), width)),
-        (*_head("Two weeks"), *days, *draw_lines(((calendar.LEGEND, Ink.MUTED),), width)),
+        (*_head("Two weeks"), *days, *draw_lines(((legend, Ink.MUTED),), width)),
         (*_head("Why"), *draw_lines(tuple(_why(coming)), width)),
     )
 
