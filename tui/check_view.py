@@ -195,13 +195,17 @@ class Speaker:
     Attributes
     ----------
     name
-        Of the coach; None: the session's own trainee.
-    asked
-        Whether anybody said who it is.
+        Of the coach; None: a trainee, of their own session.
+    trainee
+        Who that is: of another's session it is asked again, since nobody speaks for somebody else.
     """
 
     name: str | None = None
-    asked: bool = False
+    trainee: str = ""
+
+    def is_known(self, trainee: str) -> bool:
+        """Tell whether anybody said who corrects a session of this trainee."""
+        return self.name is not None or self.trainee == trainee
 
     @property
     def role(self) -> By:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -21,7 +22,9 @@ from tui.check_view import Filter
 from tui.cli import main
 from tui.home import Home
 from tui.plans import DEMO_TRAINEE
-from tui.rooms import Library, rooms_of
+from tui.rooms import Library, Room, rooms_of
+from tui.screens.check import CheckScreen
+from tui.screens.group import GroupScreen
 from tui.trouble import Trouble
 
 ADA = Teller("Ada", By.COACH, Because.NOT_A_REP)
@@ -157,3 +160,26 @@ def test_choosing_somebody_changes_whose_rooms_are_opened(tmp_path: Path) -> Non
             "Jonas Reiter",
             "Lea Amrein",
         }
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [(("check",), CheckScreen), (("check", DEMO_TRAINEE), CheckScreen), (("roster",), GroupScreen)],
+)
+def test_in_a_terminal_it_is_a_screen(
+    mine: Gym, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], first: type
+) -> None:
+    opened: list[object] = []
+
+    def dashboard(driver: None, *, home: Home, rooms: Sequence[Room], first: Room) -> None:
+        assert {room.key for room in rooms} >= {"l", "c", "p"}
+        opened.append(first.enter()())
+
+    for module in ("check_command", "roster"):
+        monkeypatch.setattr(f"tui.book.{module}.wants_text", lambda headless: headless)
+        monkeypatch.setattr(f"tui.book.{module}.run_in_dashboard", dashboard)
+    shown = rungwise(mine, *words)
+    assert shown.exit_code == 0, shown.output
+    assert [type(one) for one in opened] == [first]
+    assert rungwise(mine, *words, "--headless").exit_code == 0
+    assert len(opened) == 1

@@ -130,6 +130,15 @@ async def test_who_corrects_is_asked_once_and_can_be_changed() -> None:
         ]
 
 
+def test_a_coach_is_remembered_for_all_and_a_trainee_for_nobody_else() -> None:
+    speaker = Speaker()
+    assert not speaker.is_known("Mara Lindt")
+    speaker.trainee = "Mara Lindt"
+    assert (speaker.is_known("Mara Lindt"), speaker.is_known("Jonas Reiter"), speaker.role) == (True, False, By.TRAINEE)
+    speaker.name = "Ada"
+    assert (speaker.is_known("Jonas Reiter"), speaker.role) == (True, By.COACH)
+
+
 async def test_the_coach_confirms_what_the_trainee_said() -> None:
     desk = DeskOf(replace(view(), unconfirmed=True))
     async with check(desk) as (app, pilot):

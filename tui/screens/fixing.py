@@ -57,7 +57,7 @@ class Fixing:
 
     async def ask(self, done: CheckSet | None, rep: CheckRep | None) -> tuple[Wish, Teller] | None:
         """Return what to correct and who says so why; None where somebody went back."""
-        if not self._speaker.asked and not await self._ask_who():
+        if not self._speaker.is_known(self._view.trainee) and not await self._ask_who():
             return None
         chosen = await self._ask_fix(done, rep)
         while chosen is WHO:
@@ -73,7 +73,7 @@ class Fixing:
         """Return who says so, and why; None where somebody went back."""
         if act == "confirm" and self._speaker.role is not By.COACH and not await self._ask_coach():
             return None
-        if not self._speaker.asked and not await self._ask_who():
+        if not self._speaker.is_known(self._view.trainee) and not await self._ask_who():
             return None
         if act in fixes.UNREASONED:
             return self._said(Because(fixes.UNREASONED[act]), "")
@@ -101,13 +101,13 @@ class Fixing:
         if key == "c":
             return await self._ask_coach()
         if key == "t":
-            self._speaker.name, self._speaker.asked = None, True
+            self._speaker.name, self._speaker.trainee = None, self._view.trainee
         return key is not None
 
     async def _ask_coach(self) -> bool:
         name = await self._line("Name of the coach", lambda text: "" if text else "A name is needed.")
         if name:
-            self._speaker.name, self._speaker.asked = name, True
+            self._speaker.name = name
         return bool(name)
 
     async def _ask_fix(self, done: CheckSet | None, rep: CheckRep | None) -> Fix | None:
