@@ -169,6 +169,15 @@ async def test_going_back_at_any_question_corrects_nothing() -> None:
         assert not desk.heard
 
 
+@pytest.mark.parametrize(
+    ("keys", "words"), [([*"mara", "space", *"lindt"], "the coach is somebody else"), ([], "A name is needed")]
+)
+async def test_nobody_and_who_trained_are_no_coach(keys: list[str], words: str) -> None:
+    async with check(DeskOf(view())) as (app, pilot):
+        await press(pilot, "c", "c", *keys, "enter")
+        assert words in screen_text(app)
+
+
 async def test_a_number_out_of_range_is_asked_for_again() -> None:
     desk = DeskOf(view())
     async with check(desk) as (app, pilot):

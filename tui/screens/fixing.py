@@ -105,10 +105,15 @@ class Fixing:
         return key is not None
 
     async def _ask_coach(self) -> bool:
-        name = await self._line("Name of the coach", lambda text: "" if text else "A name is needed.")
+        name = await self._line("Name of the coach", self._no_coach)
         if name:
             self._speaker.name = name
         return bool(name)
+
+    def _no_coach(self, name: str) -> str:
+        if name.casefold() == self._view.trainee.casefold():
+            return "That is who trained: the coach is somebody else."
+        return "" if name else "A name is needed."
 
     async def _ask_fix(self, done: CheckSet | None, rep: CheckRep | None) -> Fix | None:
         there = list(fixes_of(self._view, done, rep))
