@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 from board_told import ASKED, Told, rep
 
-from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
+from analysis.motion.events import Event, EventId, Phase, PhaseChanged, RepProvisional
+from analysis.motion.mounts import Mount
+from analysis.motion.pipeline import Pipeline
 from analysis.motion.results import Rep
+from analysis.motion.samples import Samples
 from analysis.training.prescription import Prescription, Start, Tempo
 from analysis.training.view import NOTHING, View
+from sensor.virtual.motion import TraineeFeed, load_motion
+from sensor.virtual.script import Beat, Script
 from tui.board import Board
 from tui.cues import SET_DONE
+from tui.stored import decode_event, encode_event
 from tui.widgets.labels import cue_words, to_go_words
 
 LONG = replace(ASKED, reps=10)
@@ -139,3 +146,39 @@ def test_shoulders_first_is_said_of_a_rep_that_surely_began_in_a_hang() -> None:
     told = opened(replace(LONG, start=Start.SHOULDERS_SET))
     told.confirm(1, risen(10.0))
     assert told.shown(15.0).cue == "shoulders first"
+
+
+BEAT = Beat(up_s=1.0, top_s=1.0, down_s=2.0, bottom_s=0.5)
+DROPPED = replace(BEAT, down_s=0.6)
+
+
+def performed(*beats: Beat, seed: int) -> list[Event]:
+    """What the motion core says, live, of a set of the virtual trainee with a sensor on her belt."""
+    script = Script(trainee="Mara Lindt", sets=(beats,), rest_s=30.0)
+    motion = load_motion(TraineeFeed(script, seed=seed))
+    core = Pipeline(Mount.BODY)
+    assert motion.rate_rad_s is not None
+    parts = [slice(at, at + 10) for at in range(0, len(motion.t_s), 10)]
+    samples = [Samples(motion.t_s[one], motion.force_m_s2[one], motion.rate_rad_s[one]) for one in parts]
+    return [event for part in samples for event in core.push(part)]
+
+
+def lines_of(events: Sequence[Event]) -> list[str]:
+    told = Told(LONG)
+    told.connect()
+    return [line for event in events for line in told.fold(event)]
+
+
+@pytest.mark.parametrize("seed", [1, 4])
+def test_a_trainee_who_drops_twice_is_told_after_the_second_and_a_replay_says_the_same(seed: int) -> None:
+    events = performed(*(BEAT,) * 4, *(DROPPED,) * 2, seed=seed)
+    lines = lines_of(events)
+    reps = [line for line in lines if line.startswith(("rep", "set done"))]
+    assert [line[:8] for line in reps[-2:]] == ["rep  6  ", "set done"]
+    assert sum(line.startswith("set done") for line in lines) == 1
+    assert lines_of([decode_event(encode_event(event)) for event in events]) == lines
+
+
+def test_a_trainee_who_drops_once_and_again_later_goes_on() -> None:
+    lines = lines_of(performed(*(BEAT,) * 3, DROPPED, BEAT, DROPPED, BEAT, seed=2))
+    assert not any(line.startswith("set done") for line in lines)
