@@ -41,10 +41,12 @@ def tabled(path: Path, mount: Mount) -> Opened:
         faults=faults_of(found.unmeasurable),
     )
     spans = [(bout.start_s, bout.end_s, bout.reps) for bout in found.sets]
-    return Opened(view, lambda: Signals(samples, mount, spans).read_sets(), lambda: lives_of(_live(samples, mount)))
+    return Opened(
+        view, lambda: Signals(samples, mount, spans).read_sets(), lambda: lives_of(live_events(samples, mount))
+    )
 
 
-def _live(samples: Samples, mount: Mount) -> Iterator[Event]:
+def live_events(samples: Samples, mount: Mount) -> Iterator[Event]:
     """Yield the events as a sensor that sends ten times a second would have caused them."""
     pipeline = Pipeline(mount)
     edges = np.arange(samples.t_s[0], samples.t_s[-1] + 2 * PACKET_S, PACKET_S)
