@@ -21,7 +21,7 @@ from tui.palette import DARK, LIGHT, first_theme
 from tui.rooms import Enter, Room
 from tui.screens.go import GoScreen
 from tui.screens.help import HelpScreen
-from tui.screens.keyed import Keyed
+from tui.screens.keyed import Explained, Keyed
 from tui.screens.live import LiveScreen
 from tui.screens.replay import ReplayScreen
 from tui.screens.session import SessionScreen
@@ -225,7 +225,8 @@ class RungwiseApp(App[None]):
     def action_help(self) -> None:
         """Show the keys and how to read the hills."""
         if isinstance(self.screen, Keyed):
-            self.push_screen(HelpScreen(self.screen.keys(), bool(self._rooms)))
+            legend = self.screen.legend() if isinstance(self.screen, Explained) else ()
+            self.push_screen(HelpScreen(self.screen.keys(), bool(self._rooms), legend))
 
     def action_go(self) -> None:
         """List the rooms."""

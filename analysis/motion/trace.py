@@ -13,7 +13,7 @@ import numpy as np
 from analysis.motion.filters import length
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.inlet import Inlet
-from analysis.motion.lobes import Track
+from analysis.motion.lobes import Track, over_holes
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import DEFAULTS, STANDARD_GRAVITY_M_S2, Parameters
 from analysis.motion.reading import Sight, pieces, ruled, sight
@@ -49,11 +49,11 @@ class Trace:
     acceleration_m_s2 : (n,) array
         Along gravity, gravity removed; where the sensor does not travel, the size of the force less gravity.
     hole : (n,) bool array
-        Points in a hole of the samples, or hit by a knock.
+        Points in a hole of the samples: nothing is known there, whatever the other values are.
     travels
         Whether `position` is metres.
     ways
-        What the reps were read from.
+        What the reps were read from; none over a hole.
     """
 
     t_s: FloatArray
@@ -85,7 +85,7 @@ def traced(samples: Samples, mount: Mount, reps: Sequence[Rep], parameters: Para
         t_s=track.t_s,
         position=track.position - low,
         acceleration_m_s2=_acceleration(seen),
-        hole=window.hole if seen.felt is None else seen.felt.hole,
+        hole=window.hole,
         travels=mount.shows_travel,
         ways=_ways(track, within, seen, mount, parameters),
     )
@@ -128,6 +128,8 @@ def _ways(
     swings = [float(np.ptp(track.position[(track.t_s >= a) & (track.t_s <= b)])) for a, b in within]
     typical = float(np.median(swings)) if swings else 2 * seen.least
     found = pieces(track, typical, mount, parameters)
+    known = ~np.array(over_holes(found, seen.window.hole), dtype=bool)
+    found = found.cut(known)
     ends = np.minimum(found.stop, len(track.t_s) - 1)
     return tuple(
         Way(float(track.t_s[start]), float(track.t_s[stop]), bool(side > 0))

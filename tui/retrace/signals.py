@@ -121,7 +121,8 @@ class Signals:
 def _position(traces: Sequence[Trace], from_s: float, to_s: float, columns: int) -> Band | None:
     if not traces:
         return None
-    found = [envelope(trace.t_s, trace.position, from_s, to_s, columns) for trace in traces]
+    known = [(trace, ~trace.hole) for trace in traces]
+    found = [envelope(trace.t_s[there], trace.position[there], from_s, to_s, columns) for trace, there in known]
     both = tuple(next((one for one in column if one is not None), None) for column in zip(*found, strict=True))
     travels = traces[0].travels
     return _band("travel" if travels else "tilt", "m" if travels else "°", both, least=0.1 if travels else 1.0)

@@ -43,6 +43,8 @@ class HelpScreen(ModalScreen[None]):
         Of the screen below.
     has_rooms
         Whether there are rooms to go to.
+    legend
+        How to read what else is drawn there.
     """
 
     DEFAULT_CSS = """
@@ -53,16 +55,17 @@ class HelpScreen(ModalScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,q,enter", "leave", "back")]
 
-    def __init__(self, keys: Keys, has_rooms: bool = False) -> None:
+    def __init__(self, keys: Keys, has_rooms: bool = False, legend: tuple[str, ...] = ()) -> None:
         super().__init__()
         self._keys, self._has_rooms = keys, has_rooms
+        self._legend = legend
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with VerticalScroll():
             yield Lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
             yield _Example()
-            yield Lines(tuple((line, Ink.TEXT) for line in _LEGEND))
+            yield Lines(tuple((line, Ink.TEXT) for line in (*_LEGEND, *self._legend)))
 
     def _shown(self) -> Keys:
         rooms = (("g", "go to another room"), ("ctrl+p", "everything by its name")) if self._has_rooms else ()

@@ -8,6 +8,15 @@ from tui.widgets.key_line import Keys
 
 
 @runtime_checkable
+class Explained(Protocol):
+    """A screen on which more is drawn than hills: it says how that is read."""
+
+    def legend(self) -> tuple[str, ...]:
+        """Return a line for each."""
+        ...
+
+
+@runtime_checkable
 class Keyed(Protocol):
     """A screen that says which of its keys do something now; only over such a one help and rooms are opened."""
 

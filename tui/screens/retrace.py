@@ -48,6 +48,13 @@ _KEYS: Keys = (
     ("↑ ↓", "speed"),
     ("o", "other session"),
 )
+_LEGEND = (
+    "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a note, ! not measurable or missing.",
+    "│ where a phase begins; ╎ and ░ as wide as it is unsure; ┊ under ? it cannot be told.",
+    "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",
+    "live: as it was told then, with its count; × taken back, ? its end was not seen.",
+    "refined: as it answers now, the whole set seen, corrections included.",
+)
 _EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)
 
 
@@ -136,6 +143,10 @@ class RetraceScreen(Screen[None]):
         now["c"] = "as prescribed" if self._held else "compare"
         left_out = set() if self.desk else {"m", "o"}
         return tuple((key, now.get(key, words)) for key, words in _KEYS if key not in left_out)
+
+    def legend(self) -> tuple[str, ...]:
+        """Return how to read what is drawn beside the hills."""
+        return _LEGEND
 
     def on_mount(self) -> None:
         """Show what is known, and read the motion beside the screen."""

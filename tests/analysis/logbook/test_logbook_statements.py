@@ -11,7 +11,7 @@ from analysis.logbook.book import Logbook, LogbookError
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.progression import next_session
-from analysis.training.statements import Form, Pain, Placement, Question, Release, Role, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Question, Release, Role, Signs, Statement
 from tests.analysis.logbook.keeping import keep
 from tests.analysis.training.builders import make_session, utc_us
 
@@ -27,6 +27,7 @@ def test_what_was_said_is_kept_as_it_was_said_and_in_its_order(book: Logbook, in
         Release(said_utc_us=at + 2, day=MONDAY, role=Role.CLINICIAN, by="Dr. Ost"),
         Placement(said_utc_us=at + 3, day=MONDAY, rung="box", by="Ada", step=1, why="rows are solid"),
         Form(said_utc_us=at + 4, day=MONDAY, question=Question.BACK, yes=False, by="Ines", self_seen=True),
+        Note(said_utc_us=at + 5, day=MONDAY, session=str(uuid4()), at_s=21.5, text="elbows wide", by="Ada"),
     ]
     for one in reversed(said):
         book.say(ines, one)
