@@ -15,11 +15,10 @@ from pathlib import Path
 from typing import Any, Self
 from uuid import UUID
 
+from sensor.recording_file import APPLICATION_ID, FORMAT_VERSION, RecordingError, check_format, named_errors
 from sensor.recording_order import InOrder
 from sensor.source import Arrival, Channel, HostClock
 
-APPLICATION_ID = 0x52756E67  # "Rung", at offset 68 of the file, where file(1) looks
-FORMAT_VERSION = 1
 COMMIT_EVERY_S = 1.0
 ANCHOR_EVERY_S = 60.0
 _BUSY_TIMEOUT_S = 5.0
@@ -43,10 +42,6 @@ PRAGMA user_version = {FORMAT_VERSION};
 _SELECT = "SELECT arrival.id, name, at_s, channel, payload FROM arrival JOIN sensor ON sensor.id = arrival.sensor"
 _FULL = "free some space on the disk"
 _DAMAGED = "the file is damaged; use a copy of it"
-
-
-class RecordingError(ValueError):
-    """A file that cannot be used as a recording; the message names it and says what to do next."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +108,7 @@ class Recording:
         """
         if path.exists():
             raise RecordingError(f"{path}: exists already; give the new recording another name")
-        with _named_errors(path, "check the folder and the space on the disk"):
+        with named_errors(path, "check the folder and the space on the disk"):
             connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
             connection.execute("PRAGMA journal_mode = WAL")
             connection.execute("PRAGMA synchronous = FULL")
@@ -121,6 +116,30 @@ class Recording:
             recording = cls(path, connection, clock)
             facts = {**meta, "session_id": str(session_id)}
             connection.executemany("INSERT INTO meta VALUES (?, ?)", facts.items())
+            recording.commit()
+        return recording
+
+    @classmethod
+    def go_on(cls, path: Path, clock: HostClock) -> Self:
+        """Open a file to write on behind what it holds, whether it was closed or broke off.
+
+        Parameters
+        ----------
+        clock
+            Its seconds go on from those of the file.
+
+        Raises
+        ------
+        RecordingError
+            As `open` does, and when the file cannot be written.
+        """
+        cls.open(path).close()
+        with named_errors(path, "check the folder and the space on the disk"):
+            connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
+            connection.execute("PRAGMA journal_mode = WAL")
+            connection.execute("PRAGMA synchronous = FULL")
+            recording = cls(path, connection, clock)
+            recording._sensors = dict(connection.execute("SELECT name, id FROM sensor"))
             recording.commit()
         return recording
 
@@ -135,11 +154,11 @@ class Recording:
         """
         if not path.is_file():
             raise RecordingError(f"{path}: no such file; check the path")
-        with _named_errors(path, "give the path of a recording made by rungwise"):
+        with named_errors(path, "give the path of a recording made by rungwise"):
             uri = f"{path.absolute().as_uri()}?mode=ro"
             connection = sqlite3.connect(uri, uri=True, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
             try:
-                _check_format(path, connection)
+                check_format(path, connection)
             except BaseException:
                 connection.close()
                 raise
@@ -166,7 +185,7 @@ class Recording:
         if self._committed_s - self._anchored_s >= ANCHOR_EVERY_S:
             self._anchor(clock)
         if self._db.in_transaction:
-            with _named_errors(self.path, _FULL):
+            with named_errors(self.path, _FULL):
                 self._db.execute("COMMIT")
 
     def commit_when_due(self) -> None:
@@ -235,7 +254,7 @@ class Recording:
         return tuple(Anchor(*row) for row in self._read("SELECT at_s, utc_us FROM anchor ORDER BY id"))
 
     def _read(self, query: str, *values: object) -> Iterator[Any]:
-        with _named_errors(self.path, _DAMAGED):
+        with named_errors(self.path, _DAMAGED):
             yield from self._db.execute(query, values)
 
     def _writer_clock(self) -> HostClock:
@@ -246,7 +265,7 @@ class Recording:
     @contextmanager
     def _writing(self) -> Iterator[None]:
         self._writer_clock()
-        with _named_errors(self.path, _FULL):
+        with named_errors(self.path, _FULL):
             if not self._db.in_transaction:
                 self._db.execute("BEGIN")
             yield
@@ -268,22 +287,3 @@ class Recording:
 def _arrival(row: tuple[int, str, float, str, bytes]) -> Arrival:
     _, sensor_id, at_s, channel, payload = row
     return Arrival(sensor_id, at_s, Channel(channel), payload)
-
-
-def _check_format(path: Path, connection: sqlite3.Connection) -> None:
-    (application,) = connection.execute("PRAGMA application_id").fetchone()
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    if application != APPLICATION_ID:
-        raise RecordingError(f"{path}: is not a recording; give the path of one made by rungwise")
-    if version != FORMAT_VERSION:
-        raise RecordingError(f"{path}: has format {version}, this program reads {FORMAT_VERSION}; update rungwise")
-
-
-@contextmanager
-def _named_errors(path: Path, advice: str) -> Iterator[None]:
-    try:
-        yield
-    except sqlite3.ProgrammingError:  # used after closing: a fault of ours, not of the file
-        raise
-    except sqlite3.Error as error:
-        raise RecordingError(f"{path}: {error}; {advice}") from error

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from typing import Protocol
 from uuid import UUID
 
 from analysis.logbook.book import Logbook
@@ -18,6 +17,8 @@ from analysis.training.situation import Situation, situation
 from analysis.training.statements import Pain, Signs, Statement
 from sensor.source import HostClock
 from tui import questions
+from tui.control import Attended
+from tui.going_on import BrokenOff, plan_of
 from tui.home import Home, day_of
 from tui.interview import AskView, Interview, Part, Script
 from tui.messages import Stage
@@ -25,34 +26,6 @@ from tui.plans import NoSession, Plan, done_by, log_of, trainee_called, training
 from tui.set_up_words import last_set_up
 
 _DURING = (Stage.SET, Stage.REST, Stage.DONE)
-
-
-class Run(Protocol):
-    """The session that goes on meanwhile (`tui.live.LiveRun`)."""
-
-    trainee: str
-
-    @property
-    def stage(self) -> Stage | None:
-        """Where it stands; None before it begins."""
-        ...
-
-    @property
-    def has_sets(self) -> bool:
-        """Whether a set was done that counts."""
-        ...
-
-    def renew(self) -> None:
-        """Begin anew with what is asked now, unless something was done."""
-        ...
-
-    def renew_next(self) -> None:
-        """Work out the next session again, where it is worked out already."""
-        ...
-
-    def end_session(self) -> None:
-        """No more sets today."""
-        ...
 
 
 class Asking:
@@ -67,8 +40,13 @@ class Asking:
     chosen
         Where the sensor sits, where that was named: it stays.
 
+    broken
+        A session of today that may be gone on with; None: none.
+
     Attributes
     ----------
+    goes_on
+        The session that is gone on with, once the trainee said so.
     is_refused
         Whether nothing may be trained, as it stands.
     follows
@@ -84,11 +62,12 @@ class Asking:
         name: str,
         plan_for: Callable[[Sequence[Statement]], Plan],
         chosen: Mount | None = None,
+        broken: BrokenOff | None = None,
     ) -> None:
         self.name = name
         self._home, self._logbook, self._clock = home, logbook, clock
         self._plan_for, self._chosen = plan_for, chosen
-        self._run: Run | None = None
+        self._run: Attended | None = None
         self._held: list[Statement] = []
         self._set_up: SetUp | None = None
         self._opened: Plan | None = None
@@ -99,11 +78,15 @@ class Asking:
         now = self._situation()
         self._trained = bool(now.done)
         signs = (self._signs,) if now.early and self._trained else ()
-        self._interview = Interview((self._pain, *signs, self._around))
+        parts = (self._pain, *signs, self._around)
+        self.goes_on: BrokenOff | None = None
+        self._broken = None if self._hurts() else broken
+        self._again = Part("go on", self._ask_to_go_on, self._goes_on_said)
+        self._interview = Interview((self._again, *parts) if self._broken else parts)
         self.follows = self._refusal()
         self.is_refused = self.follows != ()
 
-    def attend(self, run: Run) -> None:
+    def attend(self, run: Attended) -> None:
         """Let a session follow from the answers."""
         self._run = run
 
@@ -122,7 +105,8 @@ class Asking:
     @property
     def is_settled(self) -> bool:
         """Whether nothing is open from which the plan could change."""
-        return self._stopped or not {self._pain, self._signs, self._around} & set(self._interview.parts)
+        before = {self._again, self._pain, self._signs, self._around}
+        return self._stopped or not before & set(self._interview.parts)
 
     @property
     def wants_answers(self) -> bool:
@@ -138,6 +122,8 @@ class Asking:
             self._say_held()
         if run.stage is Stage.DONE and not self._ending:
             self._begin_after(run)
+        if run.has_sets and self._again in self._interview.parts:  # another session has begun: it is too late
+            self._interview.replace(self._interview.parts[1:])
         view = None if run.stage is Stage.SET else self._interview.view
         if view is None and not (self._stopped and run.stage is not Stage.SET):
             return None
@@ -159,6 +145,9 @@ class Asking:
 
     def _planned(self) -> Plan:
         """Put what stands around the trainee into the plan: a support that changes the mount does."""
+        if self.goes_on and not self._hurts():
+            plan = plan_of(self._home, self._logbook, self.name, self.goes_on)
+            return replace(plan, set_up=self._set_up or plan.set_up)
         plan = self._plan_for(self._held)
         around = self._set_up or self._last_set_up(plan)
         mount = plan.mount if self._chosen or around.support is None else around.support.mount(plan.mount)
@@ -186,6 +175,21 @@ class Asking:
         number = plan.training.ladder.number(plan.rung) if plan.rung else None
         needs = frozenset() if number is None else plan.training.ladder.rungs[number].needs
         return questions.set_up(self._last_set_up(plan), needs)
+
+    def _ask_to_go_on(self) -> Script:
+        assert self._broken is not None
+        record = self._broken.record
+        return questions.go_on(record.started_utc_us, len(record.sets), record.prescription.sets)
+
+    def _goes_on_said(self, yes: bool) -> None:
+        """Go on with the session that was broken off: of what was asked then, pain alone is asked again."""
+        if not yes or self._broken is None:
+            return
+        self.goes_on = self._broken
+        pain = Part("pain", questions.pain_after, self._pain_said)
+        around = () if self.goes_on.record.set_up != UNSAID else (self._around,)
+        self._interview.replace((pain, *around))
+        self._go_on()
 
     def _pain_said(self, felt: questions.Felt) -> None:
         at_us = self._clock.utc_us()
@@ -241,7 +245,7 @@ class Asking:
         if self._run and self._run.stage is not None:
             self._run.end_session()
 
-    def _begin_after(self, run: Run) -> None:
+    def _begin_after(self, run: Attended) -> None:
         self._ending = True
         open_still = [one for one in self._interview.parts if one in (self._signs, self._around)]
         hard = Part("how hard", questions.exertion, self._exertion_said)
@@ -249,7 +253,7 @@ class Asking:
         after = [hard] if self._stopped else [hard, pain]
         self._interview.replace([*after, *open_still] if run.has_sets else ())
 
-    def _close(self, run: Run) -> None:
+    def _close(self, run: Attended) -> None:
         """With the last answer the session is over: what comes next is worked out with all that was said."""
         if not self._interview.parts:
             run.end_session()

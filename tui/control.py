@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import Any, Protocol
 
 from tui.interview import AskView
-from tui.messages import Moment, Snapshot
+from tui.messages import Moment, Snapshot, Stage
 
 
 class Feed(Protocol):
@@ -69,6 +69,34 @@ class Asked(Protocol):
 
     def press(self, key: str, character: str = "") -> bool:
         """Take one key; return whether it meant something here."""
+        ...
+
+
+class Attended(Protocol):
+    """The session that goes on while questions are asked (`tui.live.LiveRun`)."""
+
+    trainee: str
+
+    @property
+    def stage(self) -> Stage | None:
+        """Where it stands; None before it begins."""
+        ...
+
+    @property
+    def has_sets(self) -> bool:
+        """Whether a set was done that counts."""
+        ...
+
+    def renew(self) -> None:
+        """Begin anew with what is asked now, unless something was done."""
+        ...
+
+    def renew_next(self) -> None:
+        """Work out the next session again, where it is worked out already."""
+        ...
+
+    def end_session(self) -> None:
+        """No more sets today."""
         ...
 
 

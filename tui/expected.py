@@ -7,7 +7,7 @@ from analysis.training.test_day import TrialError
 from analysis.training.told import ToldError
 from sensor.own.loading import DescriptionError
 from sensor.radio_errors import RadioError
-from sensor.recording import RecordingError
+from sensor.recording_file import RecordingError
 from sensor.table import TableError
 from sensor.virtual.spawn import VirtualSensorError
 from tui.book.cells import SheetError

@@ -11,7 +11,8 @@ from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from importlib.metadata import version
-from uuid import uuid4
+from pathlib import Path
+from uuid import UUID, uuid4
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
@@ -28,8 +29,8 @@ from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
-from tui.done import gist
 from tui.home import Home, day_of
+from tui.kept_runs import KeptRuns
 from tui.later import Later, Setbacks
 from tui.plans import Plan, log_of, proposed
 from tui.sensor_words import learnt_lines
@@ -45,7 +46,7 @@ MOST_EARLY = 20_000
 
 
 class SessionKeeper:
-    """The keeper of a live session (`tui.session.Keeper`).
+    """The keeper of a live session (`tui.keeping.Keeper`).
 
     Parameters
     ----------
@@ -86,10 +87,11 @@ class SessionKeeper:
         self._later = Later(logbook, clock, self._setbacks)
         self._early: list[Arrival] = []
         self._early_events: list[Event] = []
+        self._relives = False
+        self._run_name = LIVE_RUN
         self._sensor_id = ""
         self._met: set[str] = set()
-        self._runs: dict[RunKind, int] = {}
-        self._kept: dict[RunKind, list[SetRecord]] = {}
+        self._runs = KeptRuns(logbook, self._later)
         self._closed = False
 
     def arrived(self, arrival: Arrival) -> None:
@@ -117,10 +119,30 @@ class SessionKeeper:
         self._keep_events()
 
     def _keep_events(self) -> None:
-        while self._recording and self._early_events:
+        while self._recording and self._early_events and not self._relives:
             event = self._early_events.pop(0)
             with self._setbacks.recording():
-                self._recording.append_event(event.emitted_s, encode_event(event), LIVE_RUN)
+                self._recording.append_event(event.emitted_s, encode_event(event), self._run_name)
+
+    def go_on(self, session_id: UUID, path: Path, runs: int) -> None:
+        """Write on behind a session that was broken off; until `relived`, what is emitted is what it led to before.
+
+        Parameters
+        ----------
+        runs
+            How often its events were written by now.
+        """
+        self.session_id, self._run_name, self._relives = session_id, f"{LIVE_RUN} {runs + 1}", True
+        self._recording = Recording.go_on(path, self._clock)
+        self._logbook.reopen_session(session_id)
+
+    def relived(self) -> None:
+        """Keep the events of before and of now as one answer, whole or not at all."""
+        self._relives = False
+        self._keep_events()
+        if self._recording:
+            with self._setbacks.recording():
+                self._recording.commit()
 
     def tick(self) -> None:
         """Begin when what is asked is settled; commit what is a second old, and try again what could not be written."""
@@ -136,19 +158,8 @@ class SessionKeeper:
 
     def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
         """Keep a set as a run of this kind found it; a part of one in a run of its own: the next part holds it too."""
-        if kind is RunKind.PART:
-            self._later.write(lambda: self._forget_run(kind))
-            self._kept.pop(kind, None)
-        kept = self._kept.setdefault(kind, [])
-        again = any(record.start_s < one.end_s and one.start_s < record.end_s for one in kept)
-        if self._recording and not again:  # what a second refinement changes is settled at the end
-            kept.append(record)
-            self._later.write(
-                lambda: self._logbook.record_set(self.session_id, self._run(kind, clock), record),
-            )
-
-    def _forget_run(self, kind: RunKind) -> None:
-        self._runs.pop(kind, None)
+        if self._recording:
+            self._runs.found(self.session_id, record, kind, clock)
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
@@ -183,7 +194,7 @@ class SessionKeeper:
             self._recording.close()
         finally:  # a recording that cannot be closed costs no set its place in the log
             self._later.finish()
-            self._settle(board)
+            self._runs.settle(self.session_id, board.measured, board.clock)
             self._logbook.finish_session(self.session_id, self._clock.utc_us(), board.verdict())
         return self.next_lines()
 
@@ -262,33 +273,3 @@ class SessionKeeper:
             demo=plan.demo,
             place=plan.place,
         )
-
-    def _run(self, kind: RunKind, clock: ClockEstimate) -> int:
-        if kind not in self._runs:
-            self._runs[kind] = self._logbook.start_run(
-                self.session_id,
-                kind=kind,
-                version=version("rungwise"),
-                parameters_sha=parameters_sha(Parameters()),
-                clock_ratio=clock.ratio,
-                clock_sd_ppm=clock.sd_ppm,
-                moment_sd_s=clock.moment_sd_s,
-            )
-        return self._runs[kind]
-
-    def _settle(self, board: Board) -> None:
-        """Write the final answer as a run of its own where it is another than the refined sets kept so far."""
-        kept = [gist(record) for record in self._kept.get(RunKind.REFINED, [])]
-        final = [gist(record) for record in board.measured]
-        if kept != final or (self._runs and RunKind.REFINED not in self._runs):
-            self._runs.pop(RunKind.REFINED, None)
-            run = self._run(RunKind.REFINED, board.clock)
-            for record in board.measured:
-                self._logbook.record_set(self.session_id, run, record)
-        elif RunKind.REFINED in self._runs:
-            self._logbook.note_clock(
-                self._runs[RunKind.REFINED],
-                clock_ratio=board.clock.ratio,
-                clock_sd_ppm=board.clock.sd_ppm,
-                moment_sd_s=board.clock.moment_sd_s,
-            )

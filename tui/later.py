@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from analysis.logbook.errors import LogbookError
-from sensor.recording import RecordingError
+from sensor.recording_file import RecordingError
 
 if TYPE_CHECKING:
     from analysis.logbook.book import Logbook

@@ -17,6 +17,9 @@ CATCH_UP_S = 5.0
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
 
+RELIVED_AT_ONCE = 20
+"""Arrivals between two looks at the keys: some hundredths of a second of work."""
+
 OpenSource = Callable[[], AbstractAsyncContextManager[Source]]
 OpenSession = Callable[[str, Feed], Session]
 """Begins a session for a trainee, by name."""
@@ -125,6 +128,8 @@ class LiveRun:
             return
         assert self._session is not None
         assert self._feed is not None
+        if self._session.has_past:
+            return
         self._session.give_way()
         self._begin(self.trainee, self._feed)
 
@@ -169,9 +174,15 @@ class LiveRun:
         self._session = self._open_session(name, feed)
         self.trainee = name
         self._session.begin()
+        if self._session.has_past:
+            self._session.remark("reading what was done so far")
+        else:
+            self._give_latest(self._session)
+
+    def _give_latest(self, session: Session) -> None:
         now_s = self._clock.now_s()
         for arrival in self._latest.values():  # the new recording must make sense by itself, and begin now
-            self._session.handle(replace(arrival, at_s=now_s))
+            session.handle(replace(arrival, at_s=now_s))
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
@@ -198,13 +209,27 @@ class LiveRun:
             async for arrival in source:
                 if arrival.channel is not Channel.DATA:
                     self._latest[arrival.sensor_id, arrival.channel] = arrival
+                await self._relived()
                 assert self._session is not None
                 self._session.handle(arrival)
+
+    async def _relived(self) -> None:
+        """Wait until what was done before the session was broken off is taken again."""
+        while self._session and self._session.has_past:
+            await self._clock.sleep(TICK_S)
+
+    async def _relive(self, session: Session) -> None:
+        """Take again what was done before, a few arrivals at a time so that the screen stays alive."""
+        while session.has_past:
+            if session.relive(RELIVED_AT_ONCE):
+                self._give_latest(session)
+            await asyncio.sleep(0)
 
     async def _let_time_pass(self) -> None:
         while True:
             await self._clock.sleep(TICK_S)
             assert self._session is not None
+            await self._relive(self._session)
             self._session.tick()
             self._switch_when_due()
             if self._session.is_left_alone and not self._stopping.is_set():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Generator
+from datetime import UTC, datetime
 from typing import Any, NamedTuple
 
 from analysis.training.pain import ACCEPTABLE, CAUTION
@@ -50,6 +51,22 @@ def pain_before(*, trained: bool) -> Generator[Question, Any, Felt]:
             usual=now,
         )
     return (yield from _details(now, worst))
+
+
+def go_on(began_utc_us: int, done: int, asked: int) -> Script:
+    """Ask whether to go on with a session of today that was broken off; return yes or no.
+
+    Parameters
+    ----------
+    began_utc_us
+        When it began, µs since 1970-01-01 UTC.
+    done, asked
+        How many sets of it are done, and were asked for.
+    """
+    began = datetime.fromtimestamp(began_utc_us / 1e6, UTC).astimezone()
+    text = f"Go on with the session of {began:%H:%M}, {done} of {asked} sets done?"
+    note = "No: a new session begins. What was done stays in the log either way."
+    return (yield Question(text=text, kind=Kind.YES_NO, note=note, usual=True))
 
 
 def pain_after() -> Generator[Question, Any, Felt]:

@@ -14,10 +14,10 @@ from analysis.motion.samples import Samples
 from analysis.training.view import NOTHING, View
 from sensor.calibration import Calibration
 from sensor.playback import Playback
-from sensor.recording import Recording, RecordingError
+from sensor.recording import Recording
+from sensor.recording_file import RecordingError
 from tui.board import Board
 from tui.control import Feed, PlayState, Span
-from tui.keeper import LIVE_RUN
 from tui.live import TICK_S
 from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
@@ -205,8 +205,9 @@ def known_view(recording: Recording) -> View:
 
 
 def stored_events(recording: Recording) -> list[Event]:
-    """Return the events that were emitted live."""
-    return [decode_event(stored.body) for stored in recording.events() if stored.run == LIVE_RUN]
+    """Return the events that were emitted live; of a session that was gone on with, those of all of it."""
+    stored = list(recording.events())
+    return [decode_event(one.body) for one in stored if one.run == stored[-1].run]
 
 
 def applied_calibration(recording: Recording) -> Calibration:

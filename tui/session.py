@@ -6,68 +6,24 @@ was said. Every set is in the logbook as soon as it is refined, so whatever ends
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Protocol
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.records import SetRecord
-from sensor.clock import ClockEstimate
-from sensor.postures import Seen
+from sensor.postures import Postures
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
+from tui.keeping import Keeper
 from tui.messages import Moment, Snapshot, Stage
 from tui.sensor_check import sensor_check
 from tui.track import Track
 
 FAULT = "a fault of the program stopped the analysis; the packets go on being recorded: end the session to see why"
-
-
-class Keeper(Protocol):
-    """Who keeps what must not be lost. A replay has none."""
-
-    def arrived(self, arrival: Arrival) -> None:
-        """Keep raw bytes; called before anything interprets them."""
-        ...
-
-    def emitted(self, event: Event) -> None:
-        """Keep what the motion core said."""
-        ...
-
-    def tick(self) -> None:
-        """Make safe what has come."""
-        ...
-
-    def setbacks(self) -> tuple[str, ...]:
-        """Return what is to be told now of what could not be kept."""
-        ...
-
-    def set_found(self, record: SetRecord, kind: RunKind, clock: ClockEstimate) -> None:
-        """Keep a set as the live or the refined answer has it."""
-        ...
-
-    def set_dropped(self, record: SetRecord) -> None:
-        """Keep that a set does not count."""
-        ...
-
-    def set_relabelled(self, record: SetRecord) -> None:
-        """Keep whose set it is, as a person said."""
-        ...
-
-    def ended(self, board: Board) -> tuple[str, ...]:
-        """Close the session in the log; return what comes next, in words."""
-        ...
-
-    def next_lines(self) -> tuple[str, ...]:
-        """Work out what comes next from all that is in the log by now; return it in words."""
-        ...
-
-    def learnt(self, sensor_id: str, seen: Seen) -> tuple[str, ...]:
-        """Keep what the still postures of the session tell of its sensor; return it in words."""
-        ...
 
 
 LEFT_ALONE_S = 600.0
@@ -103,16 +59,59 @@ class Session:
         self._fault: Exception | None = None
         """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
+        self._past: deque[Arrival] = deque()
+        self._reliving_s: float | None = None
 
     def begin(self) -> None:
         """Begin to wait for a sensor; what is asked is told once there is one."""
         self._tell(self.board.searching_moments(self._clock.now_s()))
         self.tick()
 
+    def after(self, past: Iterable[Arrival]) -> None:
+        """Go on behind what came before the session was broken off; `relive` takes it again."""
+        self._past.extend(past)
+
+    @property
+    def has_past(self) -> bool:
+        """Whether something of before is still to be taken again (`relive`)."""
+        return bool(self._past)
+
+    def relive(self, most: int) -> bool:
+        """Take the next arrivals of before again: kept already, told by nobody, but what they led to holds.
+
+        Parameters
+        ----------
+        most
+            How many at most.
+
+        Returns
+        -------
+        Whether that was all.
+        """
+        while self._past and most:
+            arrival, most = self._past.popleft(), most - 1
+            self._reliving_s = arrival.at_s
+            self._take(arrival)
+            self._pass_time(arrival.at_s)
+        if not self._past:
+            self._reliving_s = None
+            self._track.postures = Postures()  # those of before were learnt from, where the session was closed
+            if self._keeper:
+                self._keeper.relived()
+            away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
+            self.handle(away)
+        return not self._past
+
+    def _now_s(self) -> float:
+        return self._clock.now_s() if self._reliving_s is None else self._reliving_s
+
     def handle(self, arrival: Arrival) -> None:
         """Take one arrival; a fault of the analysis costs no packet its place in the recording."""
         if self._keeper:
             self._keeper.arrived(arrival)
+        self._take(arrival)
+
+    def _take(self, arrival: Arrival) -> None:
         if self._fault:
             return
         try:
@@ -128,27 +127,30 @@ class Session:
     def _analyse(self, arrival: Arrival) -> None:
         events = self._track.push(arrival)
         if arrival.channel is not Channel.DATA:
-            self._on_link(self._clock.now_s())
+            self._on_link(self._now_s())
         elif arrival.sensor_id == self._track.link.sensor:
-            self.board.heard(self._clock.now_s())
+            self.board.heard(self._now_s())
         if arrival.channel is Channel.NOTICE:
             said = notice_line(arrival.sensor_id, arrival.payload)
-            self._tell(self.board.remark(said, self._clock.now_s()))
+            self._tell(self.board.remark(said, self._now_s()))
         self._fold(events)
 
     def tick(self) -> None:
         """Let time pass on the screen."""
-        now_s = self._clock.now_s()
+        now_s = self._now_s()
         if self._keeper:
             self._keeper.tick()
             self._tell(moment for line in self._keeper.setbacks() for moment in self.board.remark(line, now_s))
+        self._pass_time(now_s)
+        self._feed.post_snapshot(self._with_check(self.board.snapshot(now_s)))
+
+    def _pass_time(self, now_s: float) -> None:
         self._on_link(now_s)
         waited = self.board.waiting
         self._tell(self.board.tick(now_s))
         if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
             kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
             self._keeper.set_found(self._measured(waited), kind, self.board.clock)
-        self._feed.post_snapshot(self._with_check(self.board.snapshot(now_s)))
 
     def _with_check(self, shown: Snapshot) -> Snapshot:
         """Add how the sensor does, before a set."""
@@ -167,12 +169,12 @@ class Session:
     @property
     def is_left_alone(self) -> bool:
         """Whether all that was asked is done, and nothing has moved since for so long that nobody goes on."""
-        quiet_s = self._clock.now_s() - self._moved_s
+        quiet_s = self._now_s() - self._moved_s
         return self.board.stage is Stage.DONE and not self.board.ended and quiet_s >= LEFT_ALONE_S
 
     def remark(self, text: str) -> None:
         """Tell something that is about no set."""
-        self._tell(self.board.remark(text, self._clock.now_s()))
+        self._tell(self.board.remark(text, self._now_s()))
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
@@ -181,7 +183,7 @@ class Session:
             return
         if self._keeper:
             self._keeper.set_dropped(record)
-        self._tell(self.board.dropped_moments(record, self._clock.now_s()))
+        self._tell(self.board.dropped_moments(record, self._now_s()))
 
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
@@ -190,12 +192,14 @@ class Session:
             return
         if self._keeper:
             self._keeper.set_relabelled(record)
-        self._tell(self.board.relabelled_moments(record, self._clock.now_s()))
+        self._tell(self.board.relabelled_moments(record, self._now_s()))
 
     def end(self) -> None:
         """Nothing more comes: judge what there is, close the log, then raise what stopped the analysis."""
         if self.board.ended:
             return
+        while self.has_past:
+            self.relive(len(self._past))
         try:
             self._fold(() if self._fault else self._track.finish())
         finally:  # whatever happens to the last bout, what was done before it gets its place in the log
@@ -203,7 +207,7 @@ class Session:
             if self._keeper:
                 self.board.next_text = self._keeper.ended(self.board)
         self._learn()
-        self._tell(self.board.closing_moments(self._clock.now_s()))
+        self._tell(self.board.closing_moments(self._now_s()))
         self.tick()
         if self._fault:
             raise self._fault
@@ -234,10 +238,10 @@ class Session:
 
     def _fold(self, events: Iterable[Event]) -> None:
         for event in events:
-            self._moved_s = self._clock.now_s()
+            self._moved_s = self._now_s()
             if self._keeper:
                 self._keeper.emitted(event)
-            self._tell(self.board.on_event(event, self._track.clock, self._clock.now_s()))
+            self._tell(self.board.on_event(event, self._track.clock, self._now_s()))
             if self._keeper and isinstance(event, BoutClosed | BoutRefined):
                 self._keep_set(event, self._keeper)
 
@@ -254,4 +258,5 @@ class Session:
 
     def _tell(self, moments: Iterable[Moment]) -> None:
         for moment in moments:
-            self._feed.post_moment(moment)
+            if self._reliving_s is None:
+                self._feed.post_moment(moment)

@@ -17,9 +17,10 @@ from sensor.together import Together
 from tui.asking import Asking
 from tui.choosing import radio_settings
 from tui.control import Feed
+from tui.going_on import LaterClock, broken_off, gone_on_with
 from tui.home import Home, day_of
 from tui.lines import print_lines
-from tui.live import TICK_S, LiveRun, OpenSource
+from tui.live import TICK_S, LiveRun
 from tui.opening import Opening
 from tui.plans import (
     Plan,
@@ -33,6 +34,7 @@ from tui.plans import (
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
 from tui.sensors import SensorFile
+from tui.session import Session
 from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
 
@@ -85,9 +87,9 @@ class Training:
     Parameters
     ----------
     open_source
-        Opens where the arrivals come from.
+        Opens where the arrivals come from, with the session's clock.
     asks
-        Whether there is somebody to answer questions.
+        Whether there is somebody to answer questions; then a session that was broken off can be gone on with, too.
 
     Attributes
     ----------
@@ -105,9 +107,11 @@ class Training:
         name: str,
         wanted: Wanted,
         *,
-        open_source: OpenSource,
+        open_source: Callable[[HostClock], AbstractAsyncContextManager[Source]],
         asks: bool,
     ) -> None:
+        broken = broken_off(home, logbook, name, day_of(clock.utc_us())) if asks else None
+        clock = LaterClock(clock, broken.path) if broken else clock
         self._home, self._logbook, self._clock = home, logbook, clock
         self._name, self._wanted = name, wanted
         self.asking = None
@@ -119,8 +123,9 @@ class Training:
                 name=name,
                 plan_for=partial(self._prescribed, name),
                 chosen=wanted.mount,
+                broken=broken,
             )
-        opening = Opening(
+        self._opening = Opening(
             home=home,
             logbook=logbook,
             clock=clock,
@@ -129,9 +134,9 @@ class Training:
             settled=lambda who: self.asking is None or who != name or self.asking.is_settled,
         )
         self.run = LiveRun(
-            open_source=open_source,
+            open_source=lambda: open_source(clock),
             clock=clock,
-            open_session=opening.open_session,
+            open_session=self._open_session,
             trainee=name,
             refusal=lambda who: refusal(self._plan_for, who),
         )
@@ -145,12 +150,28 @@ class Training:
         if not self.run.is_stopping:
             await self.run.run(feed)
 
+    def _open_session(self, who: str, feed: Feed) -> Session:
+        goes_on = self.asking.goes_on if self.asking and who == self._name else None
+        if goes_on is None:
+            return self._opening.open_session(who, feed)
+        return gone_on_with(
+            goes_on,
+            self._plan_for(who),
+            feed,
+            home=self._home,
+            logbook=self._logbook,
+            clock=self._clock,
+            sensors=SensorFile(self._home.sensors),
+        )
+
     def _prescribed(self, who: str, said: Sequence[Statement] = ()) -> Plan:
         today = day_of(self._clock.utc_us())
         return todays_plan(self._home, self._logbook, who, today, self._wanted.mount, self._wanted.place, said)
 
     def _plan_for(self, who: str) -> Plan:
         plan = self.asking.plan if self.asking and who == self._name else self._prescribed(who)
+        if self.asking and self.asking.goes_on and who == self._name:
+            return plan  # as it was begun
         plan = with_hangs(self._wanted.hang_s, with_reference(self._logbook, plan))
         return in_turn_with(self._wanted.superset, as_test(self._wanted.test, plan))
 
@@ -191,7 +212,7 @@ def run_train(
             clock,
             name,
             wanted,
-            open_source=lambda: _source(clock, radios),
+            open_source=lambda used: _source(used, radios),
             asks=not wants_text(headless),
         )
         run, asking = training.run, training.asking

@@ -168,6 +168,14 @@ class Sessions(OpenFile):
             connection.execute(update(session).where(session.c.id == number).values(end_values(ended_utc_us, verdict)))
             settle(connection, number, session_id)
 
+    def reopen_session(self, session_id: UUID) -> None:
+        """Go on with a session: it is one that is broken off again, until it is finished anew."""
+        with self._writing("") as connection:
+            number = session_id_of(connection, session_id)
+            nothing = {"ended_utc_us": None, "outcome": None}
+            connection.execute(update(session).where(session.c.id == number).values(nothing))
+            unsettle(connection, number)
+
     def note_session(self, session_id: UUID, *, rpe: int | None, minutes: float | None = None, note: str = "") -> None:
         """Keep what was asked after a session: perceived exertion (0–10), how long it took, a note."""
         with self._writing("") as connection:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from at_the_keys import Clock, Person, write_plan
 from virtual_session import Gym, HandClock, Notebook
 
 from analysis.logbook.book import Logbook
@@ -40,3 +41,10 @@ def mine(done: Gym, tmp_path: Path) -> Iterator[Gym]:
     home = Home(tmp_path / "mine")
     with Logbook.open(home.logbook) as logbook:
         yield Gym(home, logbook, HandClock(), Notebook())
+
+
+@pytest.fixture
+def jonas(tmp_path: Path) -> Iterator[Person]:
+    write_plan(Home(tmp_path))
+    with Logbook.open(Home(tmp_path).logbook) as book:
+        yield Person(tmp_path, book, Clock())

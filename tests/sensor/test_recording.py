@@ -15,7 +15,8 @@ import pytest
 from stepclock import StepClock
 
 from sensor.protocol import Info, Layout, Packet, encode
-from sensor.recording import Anchor, Recording, RecordingError, StoredEvent
+from sensor.recording import Anchor, Recording, StoredEvent
+from sensor.recording_file import RecordingError
 from sensor.source import Arrival, Channel, LinkState
 
 SESSION = UUID("12345678-1234-4234-8234-123456789abc")
@@ -60,6 +61,30 @@ def test_everything_comes_back_to_the_last_digit(recording):
         assert list(read.events()) == [StoredEvent("live", 1.25, '{"kind": "rep"}')]
         assert read.meta == {"mount": "body", "session_id": str(SESSION)}
         assert read.session_id == SESSION
+
+
+@pytest.mark.parametrize("closed", [True, False])
+def test_it_can_be_written_on_behind_what_it_holds(recording, clock, closed):
+    first = Arrival("clip", 0.1, Channel.DATA, b"x")
+    later = [Arrival("clip", 0.2, Channel.DATA, b"y"), Arrival("belt", 0.3, Channel.DATA, b"z")]
+    recording.append(first)
+    recording.commit()
+    if closed:
+        recording.close()
+    with Recording.go_on(recording.path, clock) as again:
+        for arrival in later:
+            again.append(arrival)
+    with Recording.open(recording.path) as read:
+        assert list(read.arrivals()) == [first, *later]
+        assert read.session_id == SESSION
+
+
+def test_what_is_no_recording_is_not_written_on(tmp_path, clock):
+    path = tmp_path / "notes.rung"
+    path.write_text("bought chalk", encoding="utf-8")
+    with pytest.raises(RecordingError, match=r"notes\.rung"):
+        Recording.go_on(path, clock)
+    assert path.read_text(encoding="utf-8") == "bought chalk"
 
 
 def test_closed_it_is_one_file(recording):

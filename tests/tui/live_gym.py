@@ -97,6 +97,8 @@ class Kept:
         self._do("ended")
         return (f"next for {self.trainee}",)
 
+    def relived(self) -> None: ...
+
     def next_lines(self) -> tuple[str, ...]:
         return (f"again for {self.trainee}",)
 

@@ -9,7 +9,8 @@ import numpy as np
 from sensor.assembly import Assembler, Block, Item
 from sensor.calibration import Calibration
 from sensor.protocol import STANDARD_GRAVITY_M_S2
-from sensor.recording import Recording, RecordingError
+from sensor.recording import Recording
+from sensor.recording_file import RecordingError
 from sensor.source import Channel
 from sensor.table import COLUMNS, FORCE_COLUMNS
 from tui.stored import calibration_from_json

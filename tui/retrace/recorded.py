@@ -18,7 +18,8 @@ from analysis.training.sets import group_bouts, judged
 from analysis.training.statements import Note as Noted
 from analysis.training.words import day
 from sensor.assembly import Assembler, Block
-from sensor.recording import Recording, RecordingError
+from sensor.recording import Recording
+from sensor.recording_file import RecordingError
 from sensor.source import Channel
 from tui.board import UNKNOWN_CLOCK
 from tui.book.motion_out import recorded_blocks

@@ -76,6 +76,24 @@ def test_a_session_broken_off_is_complete_up_to_that_moment(book: Logbook, ines:
     assert (found.outcome, found.verdict.summary) == (Outcome.MISSED, ("2 of 3 sets met.",))
 
 
+def test_a_finished_session_that_is_gone_on_with_is_one_broken_off_until_it_is_finished_anew(
+    book: Logbook, ines: UUID
+) -> None:
+    record = met()
+    begin(book, record, ines)
+    answer(book, record, record.sets[:1])
+    book.finish_session(record.session_id, utc_us(MONDAY, 18), record.verdict)
+    book.reopen_session(record.session_id)
+    answer(book, record, record.sets[:1])  # what was done before is read anew
+    answer(book, record, record.sets[1:2], RunKind.LIVE)
+    (open_still,) = book.sessions(ines)
+    assert (open_still.ended_utc_us, len(open_still.sets)) == (None, 2)
+    answer(book, record, record.sets)
+    book.finish_session(record.session_id, utc_us(MONDAY, 19), record.verdict)
+    (finished,) = book.sessions(ines)
+    assert (finished.ended_utc_us, len(finished.sets)) == (utc_us(MONDAY, 19), 3)
+
+
 def test_the_refined_answer_counts_and_the_live_one_stays(book: Logbook, ines: UUID) -> None:
     record = met()
     refined = tuple(replace(one, end_s=one.end_s + 0.01) for one in record.sets)

@@ -1,0 +1,141 @@
+"""Goes on with a session that was broken off: the same session, as if the sensor had been lost meanwhile.
+
+What was recorded is taken again, so set count, rest and clocks stand where they stood, and what comes now is written
+behind it: one session for verdict, next session, replay and export.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from analysis.logbook.book import Logbook
+from analysis.motion.pipeline import Pipeline
+from analysis.training.records import SessionRecord, Source
+from sensor.recording import Recording
+from sensor.recording_file import RecordingError
+from sensor.source import HostClock
+from tui.board import Board
+from tui.control import Feed
+from tui.home import Home
+from tui.keeper import SessionKeeper
+from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_for
+from tui.replay import applied_calibration, known_view
+from tui.sensors import SensorFile
+from tui.session import Session
+from tui.track import Track
+
+
+@dataclass(frozen=True, slots=True)
+class BrokenOff:
+    """A session of today with sets still to do.
+
+    Attributes
+    ----------
+    path
+        Its recording.
+    """
+
+    record: SessionRecord
+    path: Path
+
+
+class LaterClock:
+    """A clock whose seconds go on from those of a recording (`sensor.source.HostClock`).
+
+    Parameters
+    ----------
+    clock
+        Today's.
+    path
+        The recording; its wall-clock anchors tell how long ago it was.
+    """
+
+    def __init__(self, clock: HostClock, path: Path) -> None:
+        self._clock = clock
+        with Recording.open(path) as recording:
+            anchor, (_, last_s) = recording.anchors()[-1], recording.span_s
+        later_s = anchor.at_s + (clock.utc_us() - anchor.utc_us) / 1e6
+        self._ahead_s = max(later_s, last_s) - clock.now_s()
+
+    def now_s(self) -> float:
+        """Return seconds on the recording's scale."""
+        return self._clock.now_s() + self._ahead_s
+
+    def utc_us(self) -> int:
+        """Return the wall-clock time."""
+        return self._clock.utc_us()
+
+    async def sleep(self, duration_s: float) -> None:
+        """Wait."""
+        await self._clock.sleep(duration_s)
+
+
+def broken_off(home: Home, logbook: Logbook, name: str, today: date) -> BrokenOff | None:
+    """Return the last session of a trainee where it is of today, has a set, and sets still to do; else None."""
+    done = done_by(logbook, trainee_called(logbook, name))
+    last = done[-1] if done else None
+    if last is None or last.day != today or last.source is not Source.SENSOR or not last.recording or last.demo:
+        return None
+    path = home.recording(last.session_id)
+    if not 0 < len(last.sets) < last.prescription.sets or not _is_whole(path):
+        return None
+    return BrokenOff(last, path)
+
+
+def _is_whole(path: Path) -> bool:
+    try:
+        with Recording.open(path) as recording:
+            return bool(recording.anchors()) and "prescription" in recording.meta
+    except RecordingError:
+        return False
+
+
+def plan_of(home: Home, logbook: Logbook, name: str, broken: BrokenOff) -> Plan:
+    """Return what that session was asked to do."""
+    record, trainee = broken.record, trainee_called(logbook, name)
+    log = log_of(logbook, trainee)
+    training = training_for(home, trainee, log)
+    with Recording.open(broken.path) as recording:
+        view = known_view(recording)
+    return Plan(
+        trainee=trainee,
+        prescription=record.prescription,
+        mount=record.mount,
+        rung=record.rung,
+        training=training,
+        method=record.method,
+        cautions=proposed(log, training, record.day).cautions,
+        place=record.place,
+        set_up=record.set_up,
+        reference_m=view.reference_m,
+    )
+
+
+def gone_on_with(
+    broken: BrokenOff, plan: Plan, feed: Feed, *, home: Home, logbook: Logbook, clock: HostClock, sensors: SensorFile
+) -> Session:
+    """Return the session with all that was recorded still to be taken again (`Session.relive`).
+
+    Parameters
+    ----------
+    clock
+        Its seconds go on from those of the recording (`LaterClock`).
+    """
+    with Recording.open(broken.path) as recording:
+        past, applied = list(recording.arrivals()), applied_calibration(recording)
+        runs = len({one.run for one in recording.events()})
+    board = Board(
+        trainee=plan.trainee.name,
+        prescription=plan.prescription,
+        began_s=past[0].at_s if past else clock.now_s(),
+        cautions=plan.cautions,
+        view=plan.view,
+    )
+    keeper = SessionKeeper(home, logbook, plan, clock, lambda _: applied, sensors)
+    keeper.go_on(broken.record.session_id, broken.path, runs)
+    track = Track(Pipeline(plan.mount), lambda _: applied)
+    session = Session(track=track, board=board, clock=clock, feed=feed, keeper=keeper)
+    session.after(past)
+    return session
