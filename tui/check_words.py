@@ -84,6 +84,13 @@ def nothing_words(done: CheckSet, chosen: Filter) -> str:
     return f"No rep of this set is {chosen}. f shows others."
 
 
+def no_set_words(view: CheckView) -> str:
+    """Say why there is no set, and what to do next."""
+    if view.marks:
+        return "No set is left in this session. h lists the corrections; enter there takes one back."
+    return "No set was done in this session, or the sensor saw none. `rungwise done` types one in."
+
+
 def check_lines(view: CheckView) -> Iterator[str]:
     """Yield a session's check as text: the summary, then each set with a row a rep."""
     judged = str(view.outcome) if view.outcome else "not judged"

@@ -214,9 +214,12 @@ async def test_keys_are_shown_only_where_they_do_something(told: CheckView) -> N
         assert isinstance(app.screen, CheckScreen) != (told.recorded or bool(told.marks))
 
 
-async def test_a_session_without_a_set_says_what_to_do() -> None:
-    async with check(DeskOf(replace(view(), sets=(), outcome=None))) as (app, pilot):
-        assert "No set is left in this session." in screen_text(app)
+@pytest.mark.parametrize(
+    ("told", "words"), [(view(), "enter there takes one back"), (untouched(), "`rungwise done` types one in")]
+)
+async def test_a_session_without_a_set_says_what_to_do(told: CheckView, words: str) -> None:
+    async with check(DeskOf(replace(told, sets=(), outcome=None))) as (app, pilot):
+        assert words in " ".join(screen_text(app).split())
         assert "not judged" in screen_text(app)
         await press(pilot, "c", "f", "right", "enter", "q")
     assert app._exit

@@ -14,7 +14,7 @@ from textual.screen import Screen
 
 from tui.book.correcting import Teller, Wish
 from tui.check_view import CheckDesk, CheckRep, CheckSet, CheckView, Filter, Speaker
-from tui.check_words import filter_words, nothing_words
+from tui.check_words import filter_words, no_set_words, nothing_words
 from tui.rooms import Enter
 from tui.screens.check_marks import CheckMarksScreen
 from tui.screens.fixing import Fixing
@@ -152,7 +152,7 @@ class CheckScreen(Screen[None]):
         self.reps.marked = min(self.reps.marked, max(0, self.reps.count - 1))
         self.reps.display = bool(self._shown)
         self.nothing.display = not self._shown
-        self.nothing.text = ((nothing_words(one, self._filter) if one else _NO_SET, Ink.TEXT),)
+        self.nothing.text = ((nothing_words(one, self._filter) if one else no_set_words(self._view), Ink.TEXT),)
         self._show_keys()
         self.sets.refresh()
         self._tell()
@@ -250,6 +250,3 @@ class CheckScreen(Screen[None]):
         self._at = max(0, min(self._at, len(self._view.sets) - 1))
         self._show()
         self.app.push_screen(SayScreen("As it stands now", lines))
-
-
-_NO_SET = "No set is left in this session. h lists the corrections; enter there takes one back."
