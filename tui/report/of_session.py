@@ -69,7 +69,7 @@ def _summary(record: SessionRecord) -> Iterator[str]:
 
 
 def _sets_table(sets: Sequence[SetRecord]) -> Markup:
-    heads = ("set", "reps", "verdict", "tempo", "time under tension, s", "rest before, s", "to mind")
+    heads = ("set", "done", "verdict", "tempo", "time under tension, s", "rest before, s", "to mind")
     return table(heads, (_set_row(one.number, one.verdict) for one in sets))
 
 
@@ -82,7 +82,7 @@ def _set_row(number: int, verdict: SetVerdict) -> tuple[str, ...]:
         str(number),
         f"{words.done(verdict)}{asked}",
         verdict.outcome.value,
-        verdict.tempo_outcome.value,
+        words.UNKNOWN if verdict.held else verdict.tempo_outcome.value,
         _tension(verdict),
         rest,
         verdict.remark,
@@ -102,7 +102,8 @@ def _set(done: SetRecord, asked: Prescription) -> Markup:
     head = element("h3", set_line(done.number, done.verdict))
     form = bullets(words.form_line(one).strip() for one in done.verdict.form)
     if not done.reps:
-        return together(head, form, element("p", "no recording of this set", cls="quiet"))
+        none = Markup("") if done.verdict.held else element("p", "no recording of this set", cls="quiet")
+        return together(head, form, none)
     label = f"set {done.number}: {len(done.reps)} reps as hills over the prescribed one"
     ridge = element("figure", ridge_svg(set_hills(done), target_hill(asked), label))
     return together(head, form, ridge, _reps_table(done))

@@ -16,7 +16,7 @@ from tui.report.page import cautions, page, plotted
 from tui.report.plots import climb_plot, course_plot
 from tui.report.ridge_svg import small_ridges_svg
 from tui.rows import LogRow
-from tui.widgets.labels import counts_words
+from tui.widgets.labels import done_words
 
 _WORDS = {Tread.CLIMBED: "climbed", Tread.PASSED: "begun above it", Tread.AHEAD: "still to come"}
 
@@ -84,16 +84,23 @@ def _days(view: LadderView) -> Iterator[str]:
 
 
 def _sessions(rows: Sequence[LogRow]) -> Markup:
-    heads = ("day", "rung", "asked", "reps", "verdict", "hills", "beside")
+    heads = ("day", "rung", "asked", "done", "verdict", "hills", "beside")
     return section("Last sessions", table(heads, map(_session, rows))) if rows else Markup("")
 
 
 def _session(row: LogRow) -> tuple[str, ...]:
-    counts = counts_words([one.count for one in row.done])
     sets = [(one.hills, one.target) for one in row.done if one.hills]
     hills = small_ridges_svg(sets, f"the reps of {len(sets)} sets as small hills") if sets else words.UNKNOWN
     judged = str(row.outcome) if row.outcome else "not judged"
-    return f"{row.date:%d %b %Y}", row.rung, f"{row.asked}, rest {row.rest_s:g} s", counts, judged, hills, row.note
+    return (
+        f"{row.date:%d %b %Y}",
+        row.rung,
+        f"{row.asked}, rest {row.rest_s:g} s",
+        done_words(row),
+        judged,
+        hills,
+        row.note,
+    )
 
 
 def _course(sessions: Sequence[SessionFigures]) -> Markup:

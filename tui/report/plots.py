@@ -104,6 +104,8 @@ def speed_plot(sets: Sequence[SetRecord]) -> Markup:
 def climb_plot(climb: Climb) -> Markup:
     """Plot a rung's climb: planned dotted, asked as steps, each session by its verdict's marker."""
     figure, (axes,) = _figure(1, height_in=2.2)
+    from matplotlib.ticker import MaxNLocator
+
     weeks = max(len(climb.planned), int(climb.week) + 1)
     planned = [climb.planned[min(week, len(climb.planned) - 1)] for week in range(weeks)]
     axes.step([*range(weeks), weeks], [*planned, planned[-1]], where="post", color=_GREY, linestyle="dotted")
@@ -113,6 +115,7 @@ def climb_plot(climb: Climb) -> Markup:
         _points(axes, [(one.week, one.asked if one.kept is None else one.kept)], _MARKERS[one.outcome])
     axes.set_ylabel("rest, s" if climb.of_rest else "step")
     axes.set_xlabel("weeks on the rung")
+    axes.xaxis.set_major_locator(MaxNLocator(integer=True))
     return _svg(figure)
 
 

@@ -10,9 +10,11 @@ from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from sensor.source import LinkState
+from tui.format import done as done_in_set
 from tui.format import load_words
 from tui.link_news import LOW_PERCENT, is_below
 from tui.messages import Link, Snapshot, Stage
+from tui.rows import LogRow
 from tui.widgets.phase_band import Progress
 
 PHASE_WORDS = {
@@ -242,6 +244,11 @@ def set_line(number: int, verdict: SetVerdict) -> str:
 def counts_words(counts: Sequence[int]) -> str:
     """Say the reps of a session's sets."""
     return ", ".join(str(count) for count in counts) or "no set"
+
+
+def done_words(row: LogRow) -> str:
+    """Say what was done in a session's sets: counts, seconds held."""
+    return ", ".join(done_in_set(one.verdict) if one.verdict else f"{one.count}" for one in row.done) or "no set"
 
 
 def clock_words(seconds: float) -> str:

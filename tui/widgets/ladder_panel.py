@@ -16,7 +16,7 @@ from tui.widgets.calendar import draw_calendar
 from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.climb_chart import draw_climb
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import counts_words
+from tui.widgets.labels import done_words
 from tui.widgets.lines import draw_lines
 from tui.widgets.slope import draw_slope
 from tui.widgets.small_ridges import SmallSet, shared, small_ridges
@@ -118,8 +118,7 @@ def _session(row: LogRow, sets: Sequence[SmallSet], room: int, share: int) -> Ro
     head: Row = ((f" {row.date:%d %b}  ", Ink.TEXT), (f"{judged:<8}", Ink.MUTED))
     if sets:
         return (*head, *small_ridges(sets, room, share=share))
-    counts = f"{counts_words([one.count for one in row.done])}, no recording"
-    return (*head, *fitted(((counts, Ink.MUTED),), room))
+    return (*head, *fitted(((done_words(row), Ink.MUTED),), room))
 
 
 def _trends(view: LadderView, width: int) -> Rows:

@@ -58,13 +58,13 @@ def test_a_session_is_told_with_every_rep_its_verdict_and_its_uncertainty(kept: 
     page = read_page(report_of(*kept, missed_session()[:8], NOW))
     loads_nothing(page)
     assert page.column("verdict", "tempo") == ["missed"] * 3
-    assert page.column("reps", "tempo") == ["15 of 15", "15 of 15", "12 of 15"]
+    assert page.column("done", "tempo") == ["15 of 15", "15 of 15", "12 of 15"]
     assert page.column("rest before, s", "tempo") == ["–", "81 of 80, met", "81 of 80, met"]
     # Both boundaries of a phase are known to 20 ms: √2 · 20 ms = 28 ms.
     assert page.column("down, s (asked 1)", "range, cm")[9:11] == ["1.00 ± 0.03", "0.40 ± 0.03 ×"]
     assert page.column("verdict", "range, cm")[9:11] == ["met", "missed: fast down"]
     assert page.tags.count("svg") == 5  # three ridges, two plots
-    for word in ("Pain stops the set", "Why", "feet-on-floor", "not measurable", "Rating of perceived exertion"):
+    for word in ("Pain stops the set", "Why", "feet-on-floor", "not measurable", "rating of perceived exertion"):
         assert word in page.text
 
 
@@ -175,6 +175,6 @@ def test_a_session_typed_in_needs_no_plots(tmp_path: Path, monkeypatch: pytest.M
     with Logbook.open(Home(tmp_path).logbook) as book:
         (record,) = book.sessions(book.trainees()[0].id)
         page = read_page(report_of(Home(tmp_path), book, str(record.session_id), datetime.now().astimezone()))
-    assert page.column("reps", "tempo") == ["15 of 15", "15 of 15", "12 of 15"]
-    assert page.column("tempo", "reps") == ["not measurable"] * 3
+    assert page.column("done", "tempo") == ["15 of 15", "15 of 15", "12 of 15"]
+    assert page.column("tempo", "done") == ["not measurable"] * 3
     assert "no recording of this set" in page.text
