@@ -24,6 +24,14 @@ def test_a_command_around_the_log_loads_no_motion_core(command: str) -> None:
     assert done.stdout.split() == []
 
 
+@pytest.mark.parametrize("command", ["demo", "train", "replay"])
+def test_before_the_first_picture_of_a_session_no_part_of_scipy_is_loaded_but_one_routine(command: str) -> None:
+    program = f"import sys, tui.{command}, tui.app; print(*(one for one in sys.modules if one.startswith('scipy.')))"
+    done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=True, capture_output=True, text=True)
+    public = {one.split(".")[1] for one in done.stdout.split() if one != "scipy.linalg._flapack"}
+    assert not public & {"special", "optimize", "signal", "stats", "interpolate", "linalg", "fft", "sparse"}
+
+
 @pytest.mark.parametrize("kind", EXPECTED)
 def test_what_is_expected_to_go_wrong_is_one_line(kind: type[Exception]) -> None:
     error = kind.__new__(kind)
