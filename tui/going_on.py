@@ -12,6 +12,7 @@ from pathlib import Path
 
 from analysis.logbook.book import Logbook
 from analysis.motion.pipeline import Pipeline
+from analysis.training.corrections import Act
 from analysis.training.records import SessionRecord, Source
 from sensor.recording import Recording
 from sensor.recording_file import RecordingError
@@ -19,11 +20,11 @@ from sensor.source import HostClock
 from tui.board import Board
 from tui.control import Feed
 from tui.home import Home
-from tui.keeper import SessionKeeper
+from tui.keeper import BY_KEY, SessionKeeper
 from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_for
 from tui.replay import applied_calibration, known_view
 from tui.sensors import SensorFile
-from tui.session import Session
+from tui.session import Session, Wish
 from tui.track import Track
 
 
@@ -126,6 +127,7 @@ def gone_on_with(
     with Recording.open(broken.path) as recording:
         past, applied = list(recording.arrivals()), applied_calibration(recording)
         runs = len({one.run for one in recording.events()})
+        anchor = recording.anchors()[0]
     board = Board(
         trainee=plan.trainee.name,
         prescription=plan.prescription,
@@ -137,5 +139,8 @@ def gone_on_with(
     keeper.go_on(broken.record.session_id, broken.path, runs)
     track = Track(Pipeline(plan.mount), lambda _: applied)
     session = Session(track=track, board=board, clock=clock, feed=feed, keeper=keeper)
-    session.after(past)
+    made = logbook.corrections(broken.record.session_id)
+    by_key = [one for one in made if one.kind in (Act.DROP, Act.RELABEL) and one.text.endswith(BY_KEY)]
+    wishes = [Wish(anchor.at_s + (one.made_utc_us - anchor.utc_us) / 1e6, one.kind) for one in by_key]
+    session.after(past, sorted(wishes, key=lambda one: one.at_s))
     return session

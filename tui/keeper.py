@@ -37,6 +37,9 @@ from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
 from tui.stored import calibration_to_json, encode_event, prescription_to_json, view_to_json
 
+BY_KEY = " by key"
+"""How the text of a correction ends that a key of the live screen made."""
+
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
 
@@ -163,11 +166,11 @@ class SessionKeeper:
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
-        self._correct(record, Act.DROP, None, "dropped by key")
+        self._correct(record, Act.DROP, None, f"dropped{BY_KEY}")
 
     def set_relabelled(self, record: SetRecord) -> None:
         """Keep whose set it is, as a person said."""
-        self._correct(record, Act.RELABEL, record.kind.value, "relabelled by key")
+        self._correct(record, Act.RELABEL, record.kind.value, f"relabelled{BY_KEY}")
 
     def _correct(self, record: SetRecord, kind: Act, value: str | None, text: str) -> None:
         if self._recording:

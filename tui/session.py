@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
+from analysis.training.corrections import Act
 from analysis.training.records import SetRecord
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel, HostClock, LinkState
@@ -28,6 +29,14 @@ FAULT = "a fault of the program stopped the analysis; the packets go on being re
 
 LEFT_ALONE_S = 600.0
 """So long after the last set that was asked for a session closes itself, session seconds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a key asked for of the last set, and when (host seconds): `Act.DROP` or `Act.RELABEL`."""
+
+    at_s: float
+    act: Act
 
 
 class Session:
@@ -60,6 +69,7 @@ class Session:
         """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
         self._past: deque[Arrival] = deque()
+        self._wishes: deque[Wish] = deque()
         self._reliving_s: float | None = None
 
     def begin(self) -> None:
@@ -67,9 +77,16 @@ class Session:
         self._tell(self.board.searching_moments(self._clock.now_s()))
         self.tick()
 
-    def after(self, past: Iterable[Arrival]) -> None:
-        """Go on behind what came before the session was broken off; `relive` takes it again."""
+    def after(self, past: Iterable[Arrival], wishes: Iterable[Wish] = ()) -> None:
+        """Go on behind what came before the session was broken off; `relive` takes it again.
+
+        Parameters
+        ----------
+        wishes
+            What was asked by keys then, in order of time; it is in the log.
+        """
         self._past.extend(past)
+        self._wishes.extend(wishes)
 
     @property
     def has_past(self) -> bool:
@@ -91,9 +108,11 @@ class Session:
         while self._past and most:
             arrival, most = self._past.popleft(), most - 1
             self._reliving_s = arrival.at_s
+            self._wish_again(arrival.at_s)
             self._take(arrival)
             self._pass_time(arrival.at_s)
         if not self._past:
+            self._wish_again(float("inf"))
             self._reliving_s = None
             self._track.postures = Postures()  # those of before were learnt from, where the session was closed
             if self._keeper:
@@ -101,6 +120,13 @@ class Session:
             away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
             self.handle(away)
         return not self._past
+
+    def _wish_again(self, until_s: float) -> None:
+        while self._wishes and self._wishes[0].at_s <= until_s:
+            if self._wishes.popleft().act is Act.DROP:
+                self.board.drop_last_set()
+            else:
+                self.board.relabel_last_set()
 
     def _now_s(self) -> float:
         return self._clock.now_s() if self._reliving_s is None else self._reliving_s

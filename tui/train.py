@@ -39,10 +39,17 @@ from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
 
 
-def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
-    # The first must be there soon; another may be switched on whenever it is.
+def looked_for(radios: Sequence[RadioSettings], *, watched: bool) -> list[RadioSettings]:
+    """Return how long to look for each sensor: where nobody watches, the first must be there soon.
+
+    Who watches answers questions meanwhile, and sees that none is found yet.
+    """
     first, *others = radios
-    sources = [RadioSource(clock, first), *(RadioSource(clock, replace(one, find_s=None)) for one in others)]
+    return [replace(first, find_s=None) if watched else first, *(replace(one, find_s=None) for one in others)]
+
+
+def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
+    sources = [RadioSource(clock, one) for one in radios]
     return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in radios], clock)
 
 
@@ -204,7 +211,8 @@ def run_train(
     home, clock = Home(folder), SystemClock()
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         file = SensorFile(home.sensors)
-        radios = [radio_settings(file, one) for one in (sensors or (None,))]
+        watched = not wants_text(headless)
+        radios = looked_for([radio_settings(file, one) for one in (sensors or (None,))], watched=watched)
         name = trainee or last_name(logbook)
         training = Training(
             home,
@@ -213,7 +221,7 @@ def run_train(
             name,
             wanted,
             open_source=lambda used: _source(used, radios),
-            asks=not wants_text(headless),
+            asks=watched,
         )
         run, asking = training.run, training.asking
         if asking is None:

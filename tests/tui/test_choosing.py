@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Info, SetRange, SetRate
+from sensor.radio import RadioSettings
 from tests.end_to_end.invented_sensor import SERVICE, description
 from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
 from tui.sensors import MET_KEPT, Met, SensorFile
+from tui.train import looked_for
 from tui.trouble import Trouble
 
 INFO = Info(boot_id=1, rate_hz=104.03, axes=6, force_g_per_count=8 / 32768, turn_deg_s_per_count=1000 / 32768)
@@ -104,3 +106,10 @@ def test_a_name_belongs_to_the_sensor_that_it_was_given_to_last(file: SensorFile
     file.keep_met({"new": Met(seen_utc_us=2, name="belt")})
     assert radio_settings(file, "belt").name == "new"
     assert file.met()["old"].name is None
+
+
+def test_the_search_lasts_as_long_as_somebody_watches_and_else_the_first_must_be_there_soon() -> None:
+    both = [RadioSettings(find_s=30.0, name="clip"), RadioSettings(find_s=30.0, name="belt")]
+    assert [one.find_s for one in looked_for(both, watched=True)] == [None, None]
+    assert [one.find_s for one in looked_for(both, watched=False)] == [30.0, None]
+    assert [one.name for one in looked_for(both, watched=True)] == ["clip", "belt"]
