@@ -104,9 +104,9 @@ class Asking:
 
     @property
     def is_settled(self) -> bool:
-        """Whether nothing is open from which the plan could change."""
+        """Whether there is a session, and nothing is open from which its plan could change."""
         before = {self._again, self._pain, self._signs, self._around}
-        return self._stopped or not before & set(self._interview.parts)
+        return not self._stopped and not before & set(self._interview.parts)
 
     @property
     def wants_answers(self) -> bool:
@@ -267,7 +267,9 @@ class Asking:
         """Keep a statement at once; a newcomer's once a session of theirs begins, or it forbids one."""
         trainee = self._logbook.trainee(self.name)
         if trainee is None and isinstance(said, Pain) and stops(said):
-            trainee = self._logbook.add_trainee(self.name)  # no session begins, and yet a stop must not be forgotten
+            # No session begins, and yet a stop must not be forgotten; the session that is open is this person's.
+            trainee = self._opened.trainee if self._opened else trainee_called(self._logbook, self.name)
+            self._logbook.keep_trainee(trainee)
         if trainee is None:
             self._held.append(said)
         else:

@@ -239,4 +239,4 @@ def run_train(
             rooms=rooms_of(library),
         )
         asking.leave()
-        print_lines(run.closing or asking.follows)
+        print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)

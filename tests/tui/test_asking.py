@@ -140,6 +140,13 @@ def test_pain_of_six_ends_it_at_once_says_why_and_is_kept_even_of_a_newcomer(ine
     assert ines.asking.plan.rung == "feet-on-floor"
 
 
+def test_a_newcomer_who_is_stopped_is_the_one_whose_session_is_open_and_none_begins(ines: Person) -> None:
+    opened = ines.comes(MONDAY).asking.plan.trainee
+    ines.press("6", "1", "n")
+    assert ines.book.trainees() == (opened,)
+    assert not ines.asking.is_settled
+
+
 def test_who_leaves_between_two_questions_has_said_the_first(ines: Person) -> None:
     ines.trained(MONDAY)
     ines.comes(THURSDAY).press("7")
