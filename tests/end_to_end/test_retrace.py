@@ -13,16 +13,20 @@ from click.testing import CliRunner
 from virtual_session import Gym
 
 from analysis.motion.mounts import Mount
+from analysis.training.superset import SetKind
 from sensor.recording import Recording
 from tui.answer import analyse_file
+from tui.app import RungwiseApp
 from tui.book.motion_out import motion_table
 from tui.cli import main
+from tui.retrace.built import set_of_record
 from tui.retrace.recorded import recorded
 from tui.retrace.room import last_enter, replay_enter
 from tui.retrace.signals import with_motion
 from tui.retrace.tabled import tabled
 from tui.retrace.view import LiveState
-from tui.rooms import Library
+from tui.rooms import Library, rooms_of
+from tui.screens.log import LogScreen
 from tui.screens.retrace import RetraceScreen
 from tui.trouble import Trouble
 
@@ -93,6 +97,25 @@ def test_notes_are_kept_beside_what_was_measured(gym: Gym) -> None:
     (path,) = gym.recordings()
     assert recorded(path, gym.logbook).view.notes == (note,)
     assert gym.records() == [record]  # nothing that was measured is another
+
+
+async def test_from_the_log_by_keys_into_the_replay_and_back(done: Gym) -> None:
+    app = RungwiseApp(rooms=rooms_of(library(done)), first="l")
+    async with app.run_test() as pilot:
+        for keys, screen in ((), LogScreen), (("r",), RetraceScreen), (("q",), LogScreen), (("g", "r"), RetraceScreen):
+            await pilot.press(*keys)
+            for _ in range(100):
+                if isinstance(app.screen, screen):
+                    break
+                await pilot.pause(0.1)
+            assert isinstance(app.screen, screen), (keys, app.screen)
+
+
+def test_whoever_shared_the_bar_is_named(done: Gym) -> None:
+    (record,) = done.records()
+    assert set_of_record(record.sets[1], "Jonas Reiter").label == "Jonas Reiter 2"
+    assert set_of_record(record.sets[1]).label == "2"
+    assert set_of_record(replace(record.sets[1], kind=SetKind.WARM_UP)).label == "warm-up 2"
 
 
 def test_the_room_opens_the_last_session_that_was_recorded(done: Gym) -> None:

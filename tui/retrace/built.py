@@ -20,12 +20,12 @@ from tui.widgets.labels import set_line
 _KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
 
 
-def set_of_record(done: SetRecord) -> SeenSet:
-    """Return a set of the log, as it answers now."""
+def set_of_record(done: SetRecord, whose: str = "") -> SeenSet:
+    """Return a set of the log, as it answers now; `whose` names somebody who shared the bar."""
     verdicts = done.verdict.reps or (None,) * len(done.reps)
-    kind = _KINDS.get(done.kind)
+    kind = _KINDS.get(done.kind, "")
     return SeenSet(
-        label=f"{kind} {done.number}" if kind else str(done.number),
+        label=" ".join(part for part in (whose, kind, str(done.number)) if part),
         start_s=done.start_s,
         end_s=done.end_s,
         reps=_reps(done.reps, set_hills(done), verdicts),

@@ -122,6 +122,13 @@ def set_stepped(place: Place, view: RetraceView, by: int) -> Place:
     return _window(there, view, there.head_s - _AHEAD * there.width_s, there.width_s)
 
 
+def note_stepped(place: Place, view: RetraceView) -> Place:
+    """Go to the next note; after the last one, to the first."""
+    stops = sorted(note.at_s for note in view.notes)
+    later = [at_s for at_s in stops if at_s > place.head_s + _SAME_S]
+    return moved_to(place, view, (later or stops)[0]) if stops else place
+
+
 def looped(place: Place, view: RetraceView) -> Place:
     """Play the rep at the head again and again; or, where one is, no longer."""
     rep = view.rep_at(place.head_s)

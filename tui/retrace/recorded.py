@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from uuid import UUID
 
 import numpy as np
 
@@ -43,6 +44,8 @@ class Opened:
     ----------
     load
         Reads the motion.
+    record
+        The session in the logbook, where it is there.
     lives
         Works out what would have been told live, where nobody was told; None where the view has it.
     """
@@ -50,6 +53,7 @@ class Opened:
     view: RetraceView
     load: Load
     lives: Callable[[], tuple[LiveRep, ...]] | None = None
+    record: SessionRecord | None = None
 
 
 def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
@@ -64,6 +68,7 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
         start_s, end_s = _span(recording)
         events = stored_events(recording)
         record = logbook.session(recording.session_id) if logbook else None
+        names = {one.id: one.name for one in logbook.trainees()} if logbook else {}
         asked = prescription_from_json(recording.meta["prescription"])
         sets = _sets(record) if record else _judged(recording, events, asked)
         view = RetraceView(
@@ -73,13 +78,13 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
             start_s=start_s,
             end_s=max(end_s, *(one.end_s for one in sets), start_s + LEAST_S),
             target=target_hill(asked) if asked.sets else None,
-            sets=tuple(set_of_record(done) for done in sets),
+            sets=tuple(set_of_record(done, _other(done, record, names)) for done in sets),
             lives=lives_of(events),
             faults=faults_of(unmeasurable_in(events)),
             notes=notes_of(logbook, record) if logbook and record else (),
         )
         mount = Mount(recording.meta["mount"])
-    return Opened(view, lambda: _motion(path, mount, sets))
+    return Opened(view, lambda: _motion(path, mount, sets), record=record)
 
 
 def _span(recording: Recording) -> tuple[float, float]:
@@ -102,9 +107,15 @@ def _title(recording: Recording, record: SessionRecord | None) -> str:
     return " · ".join(part for part in (recording.meta.get("trainee", ""), day(when)) if part)
 
 
+def _other(done: SetRecord, record: SessionRecord | None, names: Mapping[UUID, str]) -> str:
+    """Return whose a set is, where two shared the bar and it is not the session's own trainee's; else nothing."""
+    whose = done.trainee
+    return names.get(whose, "somebody else") if record and whose and whose != record.trainee else ""
+
+
 def seen_sets(record: SessionRecord) -> tuple[SeenSet, ...]:
-    """Return the sets of a session as they answer now."""
-    return tuple(map(set_of_record, _sets(record)))
+    """Return the sets of a session's own trainee as they answer now."""
+    return tuple(set_of_record(done) for done in record.sets)
 
 
 def notes_of(logbook: Logbook, record: SessionRecord) -> tuple[Note, ...]:

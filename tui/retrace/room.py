@@ -12,7 +12,6 @@ from analysis.motion.mounts import Mount
 from analysis.training.records import SessionRecord
 from analysis.training.statements import Note as Noted
 from analysis.training.words import day
-from sensor.recording import Recording
 from tui.book.moments import here_now, utc_us
 from tui.retrace.desk import Desk, Other
 from tui.retrace.recorded import notes_of, recorded, seen_sets
@@ -78,9 +77,7 @@ def _entered(logbook: Logbook, path: Path, at_s: float | None, speed: float) -> 
     from tui.screens.retrace import RetraceScreen
 
     opened = recorded(path, logbook)
-    with Recording.open(path) as recording:
-        record = logbook.session(recording.session_id)
-    desk = _desk(logbook, record) if record else None
+    desk = _desk(logbook, opened.record) if opened.record else None
     return lambda: RetraceScreen(opened, at_s=at_s, speed=speed, desk=desk)
 
 

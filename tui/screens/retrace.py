@@ -43,6 +43,7 @@ _KEYS: Keys = (
     ("l", "loop"),
     ("c", "compare"),
     ("m", "note"),
+    ("t", "next note"),
     ("[ ]", "set"),
     (", .", "move"),
     ("↑ ↓", "speed"),
@@ -100,6 +101,7 @@ class RetraceScreen(Screen[None]):
         Binding("c", "compare", "compare"),
         Binding("o", "other", "other session"),
         Binding("m", "note", "note"),
+        Binding("t", "next_note", "next note"),
     ]
 
     def __init__(
@@ -141,7 +143,7 @@ class RetraceScreen(Screen[None]):
         """Return the keys that do something here."""
         now = {"space": "pause" if self._place.playing else "play", "l": "go on" if self._place.loop else "loop"}
         now["c"] = "as prescribed" if self._held else "compare"
-        left_out = set() if self.desk else {"m", "o"}
+        left_out = (set() if self.desk else {"m", "o"}) | (set() if self._view.notes else {"t"})
         return tuple((key, now.get(key, words)) for key, words in _KEYS if key not in left_out)
 
     def legend(self) -> tuple[str, ...]:
@@ -272,6 +274,10 @@ class RetraceScreen(Screen[None]):
     async def _compare(self, other: Other) -> None:
         sets = await asyncio.to_thread(other.sets)
         self.app.push_screen(CompareScreen(self._view, other.name, sets))
+
+    def action_next_note(self) -> None:
+        """Go to the next note."""
+        self._go(moves.note_stepped(self._place, self._view))
 
     def action_note(self) -> None:
         """Write something beside this moment."""
