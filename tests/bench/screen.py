@@ -55,6 +55,7 @@ def main() -> None:
 def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
     table = folder / "hour.csv"
     _write_sets(table, sets=2 if quick else 40)
+    _compile(folder)
     yield f"dashboard at {WIDTH} × {HEIGHT}, 100 Hz × 6 axes; load average {os.getloadavg()[0]:.1f}"
     with _dashboard(folder / "first", table, 1.0) as app:
         first_s = app.until("help")
@@ -89,6 +90,13 @@ def _hour(home: Path, table: Path) -> Iterator[str]:
     settled = f"after {SETTLED_S / 60:.0f} min of the session, {first_mb:.0f} at its begin"
     yield f"memory once settled      {early_mb:6.0f} MB {settled}"
     yield f"growth in the next hour  {late_mb - early_mb:6.1f} MB, at {speed:g}×"
+
+
+def _compile(folder: Path) -> None:
+    """Have the program compiled, as it is where it is installed."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
+    subprocess.run([sys.executable, "-c", "import tui.demo, tui.app, tui.keeper, tui.track"], check=True)
 
 
 def _write_sets(path: Path, sets: int) -> None:
