@@ -23,6 +23,7 @@ from tests.tui.past_weeks import session as past_session
 from tui.book.report import report_of
 from tui.cli import main
 from tui.home import Home
+from tui.palette import LIGHT
 
 NOW = datetime(TODAY.year, TODAY.month, TODAY.day, 20).astimezone()
 HOSTILE = '<script src="http://evil.example/x.js">alert(1)</script>" onload="x & <b>'
@@ -106,6 +107,14 @@ def test_it_is_made_for_phones_and_for_printing_in_grey(kept: tuple[Home, Logboo
     colours = re.findall(r"#([0-9a-f]{3,6})\b", printed)
     assert colours
     assert all(len(set(one)) == 1 for one in colours)  # #000, #999: a grey has three equal parts
+
+
+def test_its_colours_are_those_of_the_light_screen_whose_contrast_is_tested(kept: tuple[Home, Logbook]) -> None:
+    text = report_of(*kept, INES, NOW)
+    (style,) = re.findall(r"<style>(.*?)@media print", text, re.DOTALL)
+    used = set(re.findall(r"(?:color|background): (#[0-9a-f]+)", style))
+    assert used <= {LIGHT.foreground, LIGHT.background, LIGHT.secondary, "#fff"}
+    assert LIGHT.foreground in used
 
 
 def test_what_people_write_stays_text(kept: tuple[Home, Logbook]) -> None:
