@@ -85,7 +85,9 @@ def next_command(home: Path | None, trainee: str | None, named: str | None, on: 
 @click.option("--json", "as_json", is_flag=True, help="One JSON document a line (rungwise.roster/1).")
 @click.pass_obj
 def roster(home: Path | None, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
-    """Show everybody on one page, those first who need a look: a screen in a terminal, text elsewhere.
+    """Show everybody on one page, those first who need a look.
+
+    A screen in a terminal, text elsewhere.
 
     That is: pain or a stop, a stall, skipped sessions, a step up that may come and what it waits for, questions of
     form that are open.
