@@ -87,10 +87,8 @@ def next_command(home: Path | None, trainee: str | None, named: str | None, on: 
 def roster(home: Path | None, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
     """Show everybody on one page, those first who need a look.
 
-    A screen in a terminal, text elsewhere.
-
     That is: pain or a stop, a stall, skipped sessions, a step up that may come and what it waits for, questions of
-    form that are open.
+    form that are open. In a terminal as a screen, elsewhere as text.
     """
     from tui.book.roster import show_roster
 
