@@ -99,6 +99,7 @@ async def test_an_empty_logbook_says_what_to_do(tmp_path: Path) -> None:
             await shown(app, pilot, LadderScreen)
             assert "rungwise train" in screen_text(app)
             assert "rungwise done" in screen_text(app)
+            assert screen_text(app).splitlines()[-1].startswith(" q back")
             await pilot.press("t")
             assert isinstance(app.screen, LadderScreen)
 

@@ -158,3 +158,11 @@ async def test_q_leaves_the_replay_at_once() -> None:
         await pilot.press("q")
         await pilot.pause()
         assert app._exit
+
+
+async def test_an_empty_log_says_what_to_do_and_keeps_its_keys_in_view() -> None:
+    app = RungwiseApp(rooms=[log_room(lambda: ())], first="l")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await shown(app, pilot, LogScreen)
+        assert "rungwise demo" in screen_text(app)
+        assert screen_text(app).splitlines()[-1].startswith(" q back")

@@ -50,6 +50,7 @@ class LadderScreen(Screen[None]):
     """
 
     DEFAULT_CSS = """
+    LadderScreen Lines { height: 1fr; }
     LadderScreen #title { height: 2; }
     LadderScreen Horizontal { height: 1fr; }
     LadderScreen _Rungs { width: 27; height: 1fr; }

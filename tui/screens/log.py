@@ -56,6 +56,7 @@ class LogScreen(DoorKeys):
     """
 
     DEFAULT_CSS = """
+    LogScreen Lines { height: 1fr; }
     LogScreen #title { height: 2; }
     LogScreen PickList { height: 1fr; }
     LogScreen KeyLine { height: 1; }
