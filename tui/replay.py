@@ -6,6 +6,9 @@ The arrivals go through the same session as live ones did; only the motion core 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 
 from analysis.motion.events import Event
 from analysis.motion.mounts import Mount
@@ -18,6 +21,7 @@ from sensor.recording import Recording
 from sensor.recording_file import RecordingError
 from tui.board import Board
 from tui.control import Feed, PlayState, Span
+from tui.expected import EXPECTED
 from tui.live import TICK_S
 from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
@@ -25,6 +29,7 @@ from tui.session import Session
 from tui.spans import spans_of
 from tui.stored import calibration_from_json, decode_event, prescription_from_json, view_from_json
 from tui.track import Track
+from tui.trouble import Trouble
 
 FRAME_S = 0.05
 """Real seconds between two pictures."""
@@ -222,3 +227,14 @@ def recomputed_events(recording: Recording) -> list[Event]:
     track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
+
+
+@contextmanager
+def as_written(path: Path) -> Iterator[None]:
+    """Turn what no session would have written (a changed file) into one line."""
+    try:
+        yield
+    except EXPECTED:
+        raise
+    except (KeyError, ValueError) as error:
+        raise Trouble(f"{path}: holds something that no session wrote ({error}); use a copy of the file") from error

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -12,9 +10,8 @@ from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from sensor.recording import Recording
 from tui.book.moments import here_now
-from tui.expected import EXPECTED
 from tui.home import Home
-from tui.replay import ReplayRun, recomputed_events, stored_events
+from tui.replay import ReplayRun, as_written, recomputed_events, stored_events
 from tui.retrace.room import file_enter
 from tui.rooms import Library, Room, rooms_of
 from tui.running import run_as_text, run_in_dashboard, wants_text
@@ -53,7 +50,7 @@ def run_replay(
     if not (recompute or as_shown or wants_text(headless)):
         _open(home, path, None, speed)
         return
-    with clear_errors(), Recording.open(path) as opened, _as_written(opened.path):
+    with clear_errors(), Recording.open(path) as opened, as_written(opened.path):
         if recompute:
             _compare(opened)
         elif wants_text(headless):
@@ -80,17 +77,6 @@ def _open(home: Home, named: Path, mount: Mount | None, speed: float) -> None:
 def _last(logbook: Logbook) -> str:
     last = logbook.last_trainee()
     return last.name if last else ""
-
-
-@contextmanager
-def _as_written(path: Path) -> Iterator[None]:
-    """Turn what no session would have written (a changed file) into one line."""
-    try:
-        yield
-    except EXPECTED:
-        raise
-    except (KeyError, ValueError) as error:
-        raise Trouble(f"{path}: holds something that no session wrote ({error}); use a copy of the file") from error
 
 
 def recording_path(home: Home, named: Path) -> Path:

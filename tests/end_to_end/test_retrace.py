@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -19,6 +21,7 @@ from tui.answer import analyse_file
 from tui.app import RungwiseApp
 from tui.book.motion_out import motion_table
 from tui.cli import main
+from tui.home import Home
 from tui.retrace.built import set_of_record
 from tui.retrace.recorded import recorded
 from tui.retrace.room import last_enter, replay_enter
@@ -125,6 +128,17 @@ def test_the_room_opens_the_last_session_that_was_recorded(done: Gym) -> None:
 def test_a_session_without_a_recording_says_so(done: Gym) -> None:
     with pytest.raises(Trouble, match="no recording of this session"):
         replay_enter(library(done), str(uuid4()))()
+
+
+def test_a_changed_file_is_told_in_one_line(done: Gym, path: Path, tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    (record,) = done.records()
+    copy = home.recording(record.session_id)
+    copy.write_bytes(path.read_bytes())
+    with closing(sqlite3.connect(copy)) as changed, changed:
+        changed.execute("DELETE FROM meta WHERE key = 'prescription'")
+    with pytest.raises(Trouble, match="holds something that no session wrote"):
+        replay_enter(replace(library(done), home=home), str(record.session_id))()
 
 
 def test_nobody_recorded_yet_says_what_to_do(done: Gym) -> None:

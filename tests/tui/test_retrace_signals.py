@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from retrace_feed import FIRST_S, LIVES, REP_S, signals, view
@@ -57,6 +59,19 @@ def test_ways_go_up_and_down_with_the_reps() -> None:
     for index, way in enumerate(ways[::2]):
         start_s = FIRST_S + index * REP_S
         assert start_s <= way.start_s < way.end_s <= start_s + 1.2
+
+
+def test_a_knock_does_not_flatten_the_rest() -> None:
+    """Of 200 columns one reads 40 m/s² more: the edges stay where the others are, and it is marked."""
+    whole = signals()
+    force = whole.samples.force_m_s2.copy()
+    force[round(30.0 * 50), 2] += 40.0
+    knocked = replace(whole, samples=replace(whole.samples, force_m_s2=force)).sight(FIRST_S, 34.0, 200).acceleration
+    calm = whole.sight(FIRST_S, 34.0, 200).acceleration
+    assert knocked.over
+    assert knocked.high < 15.0
+    assert knocked.low == pytest.approx(calm.low, abs=1.0)
+    assert not calm.over
 
 
 def test_far_from_any_set_only_the_acceleration_is_known() -> None:

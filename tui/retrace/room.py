@@ -13,6 +13,7 @@ from analysis.training.records import SessionRecord
 from analysis.training.statements import Note as Noted
 from analysis.training.words import day
 from tui.book.moments import here_now, utc_us
+from tui.replay import as_written
 from tui.retrace.desk import Desk, Other
 from tui.retrace.recorded import notes_of, recorded, seen_sets
 from tui.retrace.view import Note, SeenSet
@@ -76,7 +77,8 @@ def file_enter(library: Library, path: Path, mount: Mount | None, *, speed: floa
 def _entered(logbook: Logbook, path: Path, at_s: float | None, speed: float) -> Callable[[], Screen[None]]:
     from tui.screens.retrace import RetraceScreen
 
-    opened = recorded(path, logbook)
+    with as_written(path):
+        opened = recorded(path, logbook)
     desk = _desk(logbook, opened.record) if opened.record else None
     return lambda: RetraceScreen(opened, at_s=at_s, speed=speed, desk=desk)
 

@@ -21,6 +21,10 @@ from tui.retrace.view import LEAST_S, Fault, RetraceView
 HOLE_S = 0.5
 """Longer between two samples, and it is shown as a gap; shorter ones are hardly a column wide anywhere."""
 
+_USUAL = 0.95
+"""Share of the columns that set the edges of the acceleration, with as much again on either side."""
+_LEAST_SPREAD_M_S2 = 1.0
+
 Envelope = tuple[tuple[float, float] | None, ...]
 """Least and greatest value in each column; None where there is none."""
 
@@ -35,6 +39,8 @@ class Band:
         As shown.
     low, high
         Values at the lower and upper edge of its drawing.
+    under, over
+        Whether it goes beyond them: a knock would otherwise leave nothing to see of the rest.
     """
 
     name: str
@@ -42,6 +48,8 @@ class Band:
     low: float
     high: float
     columns: Envelope
+    under: bool = False
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +106,7 @@ class Signals:
         felt = envelope(self.samples.t_s, self._felt, from_s, to_s, columns)
         return Sight(
             position=_position(traces, from_s, to_s, columns),
-            acceleration=_band("acceleration", "m/s²", felt, least=2.0),
+            acceleration=_without_knocks(_band("acceleration", "m/s²", felt, least=2.0)),
             ways=tuple(way for trace in traces for way in trace.ways if way.end_s > from_s and way.start_s < to_s),
         )
 
@@ -134,6 +142,17 @@ def _band(name: str, unit: str, columns: Envelope, *, least: float) -> Band:
     low, high = min((one[0] for one in seen), default=0.0), max((one[1] for one in seen), default=0.0)
     spare = max(0.0, least - (high - low)) / 2
     return Band(name, unit, low - spare, high + spare, columns)
+
+
+def _without_knocks(band: Band) -> Band:
+    """Return the band with edges that a few columns far beyond all others do not set."""
+    seen = [one for one in band.columns if one is not None]
+    if not seen:
+        return band
+    usual = [float(np.quantile([one[side] for one in seen], share)) for side, share in ((0, 1 - _USUAL), (1, _USUAL))]
+    spare = max(usual[1] - usual[0], _LEAST_SPREAD_M_S2)
+    low, high = max(band.low, usual[0] - spare), min(band.high, usual[1] + spare)
+    return replace(band, low=low, high=high, under=low > band.low, over=high < band.high)
 
 
 def envelope(t_s: FloatArray, values: FloatArray, from_s: float, to_s: float, columns: int) -> Envelope:

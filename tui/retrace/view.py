@@ -179,8 +179,8 @@ class RetraceView:
         return next((rep for rep in self.reps if rep.start_s <= at_s < max(rep.until_s, rep.end_s)), None)
 
     def live_beside(self, rep: SeenRep) -> LiveRep | None:
-        """Return what was told live of a rep: what lies over most of it, counted before withdrawn."""
-        beside = [one for one in self.lives if _overlap_s(one, rep) > 0.5 * min(_length_s(one), _length_s(rep))]
+        """Return what was told live of a rep: what lies over most of it and not of others, counted before withdrawn."""
+        beside = [one for one in self.lives if _overlap_s(one, rep) > 0.5 * max(_length_s(one), _length_s(rep))]
         return max(beside, key=lambda one: (one.state is LiveState.COUNTED, _overlap_s(one, rep)), default=None)
 
 

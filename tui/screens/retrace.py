@@ -22,6 +22,7 @@ from tui.retrace.skyline import skyline
 from tui.retrace.view import Note, RetraceView, SeenRep
 from tui.screens.compare import CompareScreen
 from tui.screens.pick import PickScreen
+from tui.screens.retrace_words import EMPTY, KEYS, LEGEND
 from tui.screens.write import WriteScreen, Written
 from tui.widgets.canvas import Ink
 from tui.widgets.key_line import KeyLine, Keys
@@ -32,31 +33,6 @@ FRAMES_PER_S = 20.0
 PAN = 0.25
 """Share of the window by which it is moved."""
 ZOOM = 1.5
-_KEYS: Keys = (
-    ("q", "back"),
-    ("?", "help"),
-    ("space", "play"),
-    ("← →", "phase"),
-    ("p n", "rep"),
-    ("enter", "closer"),
-    ("+ -", "zoom"),
-    ("l", "loop"),
-    ("c", "compare"),
-    ("m", "note"),
-    ("t", "next note"),
-    ("[ ]", "set"),
-    (", .", "move"),
-    ("↑ ↓", "speed"),
-    ("o", "other session"),
-)
-_LEGEND = (
-    "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a note, ! not measurable or missing.",
-    "│ where a phase begins; ╎ and ░ as wide as it is unsure; ┊ under ? it cannot be told.",
-    "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",
-    "live: as it was told then, with its count; × taken back, ? its end was not seen.",
-    "refined: as it answers now, the whole set seen, corrections included.",
-)
-_EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)
 
 
 class RetraceScreen(Screen[None]):
@@ -144,15 +120,15 @@ class RetraceScreen(Screen[None]):
         now = {"space": "pause" if self._place.playing else "play", "l": "go on" if self._place.loop else "loop"}
         now["c"] = "as prescribed" if self._held else "compare"
         left_out = (set() if self.desk else {"m", "o"}) | (set() if self._view.notes else {"t"})
-        return tuple((key, now.get(key, words)) for key, words in _KEYS if key not in left_out)
+        return tuple((key, now.get(key, words)) for key, words in KEYS if key not in left_out)
 
     def legend(self) -> tuple[str, ...]:
         """Return how to read what is drawn beside the hills."""
-        return _LEGEND
+        return LEGEND
 
     def on_mount(self) -> None:
         """Show what is known, and read the motion beside the screen."""
-        self._say(_EMPTY if not self._view.sets else ())
+        self._say(EMPTY if not self._view.sets else ())
         self.run_worker(self._read(), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 

@@ -132,8 +132,9 @@ def _clear_gutter(canvas: Canvas, top: int, end: int) -> None:
 
 
 def _counts(view: RetraceView) -> str:
-    reps = [sum(rep.hill.counted for rep in one.reps) for one in view.sets]
-    return f"{', '.join(str(count) for count in reps)} reps" if reps else "no set"
+    """Say the reps of each set; ? where they cannot be relied on."""
+    reps = [(sum(rep.hill.counted for rep in one.reps), "" if one.measured else "?") for one in view.sets]
+    return f"{', '.join(f'{count}{doubt}' for count, doubt in reps)} reps" if reps else "no set"
 
 
 class Retrace(Drawing):

@@ -45,7 +45,9 @@ def _edge(canvas: Canvas, edge: Edge, scale: Scale, rows: range) -> None:
 def draw_band(canvas: Canvas, band: Band, scale: Scale, top: int, height: int) -> None:
     """Draw a signal, and left of it its name and the values at its edges."""
     draw_signal(canvas, band.columns, band.low, band.high, x=scale.x, y=top, height=height)
-    words = [_value(band.high, band.unit), *[""] * (height - 2), _value(band.low, band.unit)][:height]
+    upper, lower = (">" if band.over else "", "<" if band.under else "")
+    edges = (f"{upper}{_value(band.high, band.unit)}", f"{lower}{_value(band.low, band.unit)}")
+    words = [edges[0], *[""] * (height - 2), edges[1]][:height]
     named = [band.name] if height < 3 else [words[0], band.name, *words[2:]]
     for row, text in enumerate(named):
         canvas.write(max(0, scale.x - 1 - len(text)), top + row, text, Ink.MUTED)

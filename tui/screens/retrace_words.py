@@ -1,0 +1,33 @@
+"""The keys of the replay, and how to read what it draws beside the hills."""
+
+from __future__ import annotations
+
+from tui.widgets.canvas import Ink
+from tui.widgets.key_line import Keys
+
+KEYS: Keys = (
+    ("q", "back"),
+    ("?", "help"),
+    ("space", "play"),
+    ("← →", "phase"),
+    ("p n", "rep"),
+    ("enter", "closer"),
+    ("+ -", "zoom"),
+    ("l", "loop"),
+    ("c", "compare"),
+    ("m", "note"),
+    ("t", "next note"),
+    ("[ ]", "set"),
+    (", .", "move"),
+    ("↑ ↓", "speed"),
+    ("o", "other session"),
+)
+LEGEND = (
+    "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a note, ! not measurable or missing.",
+    "│ where a phase begins; ╎ and ░ as wide as it is unsure; ┊ under ? it cannot be told.",
+    "> < beside an edge of the acceleration: it goes further, in a knock.",
+    "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",
+    "live: as it was told then, with its count; × taken back, ? its end was not seen.",
+    "refined: as it answers now, the whole set seen, corrections included.",
+)
+EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)
