@@ -110,4 +110,5 @@ async def test_a_plan_that_cannot_be_read_says_so(library: Library) -> None:
     app = ladder_app(library)
     async with app.run_test() as pilot:
         await shown(app, pilot, VisitScreen)
-        assert "line 1, goal" in screen_text(app)
+        said = " ".join(screen_text(app).replace("│", " ").split())  # however long the path
+        assert "line 1, goal" in said
