@@ -71,7 +71,8 @@ def go_on(began_utc_us: int, done: int, asked: int) -> Script:
 
 def pain_after() -> Generator[Question, Any, Felt]:
     """Ask for pain now."""
-    now = yield _pain_now(f"{_PAIN_NOTE.removesuffix(', above 5: no session.')}, above {CAUTION}: no session next.")
+    acceptable = _PAIN_NOTE.rpartition(",")[0]
+    now = yield _pain_now(f"{acceptable}, above {CAUTION}: the next session waits.")
     return (yield from _details(now, None))
 
 
