@@ -144,6 +144,10 @@ class Board:
         """Leave the last set out of the count; return it, or None where there is none."""
         return self._tally.drop_last(self.clock)
 
+    def take_back_set(self) -> SetRecord | None:
+        """Count the set that was left out last again; return it as it was then, or None."""
+        return self._tally.take_back(self.clock)
+
     def relabel_last_set(self) -> SetRecord | None:
         """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
         return self._tally.relabel_last(self.clock)
@@ -156,6 +160,11 @@ class Board:
         """Tell that a set is not counted."""
         name = "warm-up" if record.kind is SetKind.WARM_UP else "set"
         yield self._moment(now_s, "set", f"{name} {record.number} is not counted; what was measured stays")
+
+    def taken_back_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
+        """Tell that a set counts again."""
+        name = "warm-up" if record.kind is SetKind.WARM_UP else "set"
+        yield self._moment(now_s, "set", f"{name} {record.number} counts again")
 
     def remark(self, text: str, now_s: float) -> Iterator[Moment]:
         """Tell something that is about no set."""
@@ -257,6 +266,7 @@ class Board:
             cautions=self._cautions,
             elapsed_s=now_s - self._began_s,
             partner_due=self._tally.partner_due,
+            has_dropped=self._tally.has_dropped,
             warm_up=self._tally.warm_up_due,
             gap_s=self.prescription.gap_s if self.waiting and not running else None,
         )

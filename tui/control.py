@@ -50,6 +50,10 @@ class LiveControl(Protocol):
         """Do not count the last set; what was recorded stays."""
         ...
 
+    def take_back_set(self) -> None:
+        """Count the set that was left out last again."""
+        ...
+
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
         ...

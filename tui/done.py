@@ -93,6 +93,20 @@ class Done:
         self._judge(clock)
         return last
 
+    @property
+    def has_dropped(self) -> bool:
+        """Whether a set was left out that could count again."""
+        return bool(self._dropped)
+
+    def take_back(self, clock: ClockEstimate) -> SetRecord | None:
+        """Count the set that was left out last again; return it as it was then, or None."""
+        if not self._dropped:
+            return None
+        *kept, last = self._dropped
+        self._dropped = tuple(kept)
+        self._judge(clock)
+        return last
+
     def relabel_last(self, clock: ClockEstimate) -> SetRecord | None:
         """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
         if not self.sets or self._prescription.partner is None:

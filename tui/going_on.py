@@ -12,15 +12,15 @@ from pathlib import Path
 
 from analysis.logbook.book import Logbook
 from analysis.motion.pipeline import Pipeline
-from analysis.training.corrections import Act
 from analysis.training.records import SessionRecord, Source
 from sensor.recording import Recording
 from sensor.recording_file import RecordingError
 from sensor.source import HostClock
 from tui.board import Board
+from tui.by_key import said_by_key
 from tui.control import Feed
 from tui.home import Home
-from tui.keeper import BY_KEY, SessionKeeper
+from tui.keeper import SessionKeeper
 from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_for
 from tui.replay import applied_calibration, known_view
 from tui.sensors import SensorFile
@@ -139,8 +139,7 @@ def gone_on_with(
     keeper.go_on(broken.record.session_id, broken.path, runs)
     track = Track(Pipeline(plan.mount), lambda _: applied)
     session = Session(track=track, board=board, clock=clock, feed=feed, keeper=keeper)
-    made = logbook.corrections(broken.record.session_id)
-    by_key = [one for one in made if one.kind in (Act.DROP, Act.RELABEL) and one.text.endswith(BY_KEY)]
+    by_key = said_by_key(logbook.corrections(broken.record.session_id))
     wishes = [Wish(anchor.at_s + (one.made_utc_us - anchor.utc_us) / 1e6, one.kind) for one in by_key]
     session.after(past, sorted(wishes, key=lambda one: one.at_s))
     return session

@@ -18,7 +18,6 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutOpened, Event
 from analysis.motion.parameters import Parameters, parameters_sha
-from analysis.training.corrections import Act, Because, Correction
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
@@ -29,6 +28,7 @@ from sensor.recording import Recording
 from sensor.source import Arrival, Channel, HostClock
 from tui import format as words
 from tui.board import Board
+from tui.by_key import ByKey
 from tui.home import Home, day_of
 from tui.kept_runs import KeptRuns
 from tui.later import Later, Setbacks
@@ -36,9 +36,6 @@ from tui.plans import Plan, log_of, proposed
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
 from tui.stored import calibration_to_json, encode_event, prescription_to_json, view_to_json
-
-BY_KEY = " by key"
-"""How the text of a correction ends that a key of the live screen made."""
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
@@ -88,6 +85,7 @@ class SessionKeeper:
         self._recording: Recording | None = None
         self._setbacks = Setbacks(clock)
         self._later = Later(logbook, clock, self._setbacks)
+        self._by_key = ByKey(logbook, self._later, clock, plan.trainee.name)
         self._early: list[Arrival] = []
         self._early_events: list[Event] = []
         self._relives = False
@@ -166,27 +164,18 @@ class SessionKeeper:
 
     def set_dropped(self, record: SetRecord) -> None:
         """Keep that a set does not count, beside what was measured."""
-        self._correct(record, Act.DROP, None, f"dropped{BY_KEY}")
+        if self._recording:
+            self._by_key.dropped(self.session_id, record)
+
+    def set_taken_back(self, record: SetRecord) -> None:
+        """Keep that a set that was left out counts again."""
+        if self._recording:
+            self._by_key.taken_back(self.session_id, record)
 
     def set_relabelled(self, record: SetRecord) -> None:
         """Keep whose set it is, as a person said."""
-        self._correct(record, Act.RELABEL, record.kind.value, f"relabelled{BY_KEY}")
-
-    def _correct(self, record: SetRecord, kind: Act, value: str | None, text: str) -> None:
         if self._recording:
-            correction = Correction(
-                id=uuid4(),
-                session_id=self.session_id,
-                start_s=record.start_s,
-                end_s=record.end_s,
-                kind=kind,
-                value=value,
-                reason=Because.OTHER,
-                text=text,
-                who=self._plan.trainee.name,
-                made_utc_us=self._clock.utc_us(),
-            )
-            self._later.write(lambda: self._logbook.add_correction(correction))
+            self._by_key.relabelled(self.session_id, record)
 
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close recording and session; return what comes next, in words."""

@@ -40,6 +40,10 @@ class Keeper(Protocol):
         """Keep that a set does not count."""
         ...
 
+    def set_taken_back(self, record: SetRecord) -> None:
+        """Keep that a set that was left out counts again."""
+        ...
+
     def set_relabelled(self, record: SetRecord) -> None:
         """Keep whose set it is, as a person said."""
         ...

@@ -188,6 +188,10 @@ class LiveRun:
         """Do not count the last set; what was recorded stays."""
         self._wish(Session.drop_last_set)
 
+    def take_back_set(self) -> None:
+        """Count the set that was left out last again."""
+        self._wish(Session.take_back_set)
+
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
         self._wish(Session.relabel_last_set)

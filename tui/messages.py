@@ -148,6 +148,8 @@ class Snapshot:
         Verdicts of the sets done.
     partner_due
         Name of the superset's other exercise, where it is its turn: the next set may be that one's.
+    has_dropped
+        A set was left out that could count again.
     warm_up
         Number of the warm-up set in progress or to come; 0 where it is a set that counts.
     gap_s
@@ -180,6 +182,7 @@ class Snapshot:
     cautions: tuple[str, ...] = ()
     elapsed_s: float = 0.0
     partner_due: str = ""
+    has_dropped: bool = False
     warm_up: int = 0
     gap_s: float | None = None
     check: SensorCheck | None = None

@@ -211,6 +211,15 @@ class Session:
             self._keeper.set_dropped(record)
         self._tell(self.board.dropped_moments(record, self._now_s()))
 
+    def take_back_set(self) -> None:
+        """Count the set that was left out last again."""
+        record = self.board.take_back_set()
+        if record is None:
+            return
+        if self._keeper:
+            self._keeper.set_taken_back(record)
+        self._tell(self.board.taken_back_moments(record, self._now_s()))
+
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
         record = self.board.relabel_last_set()

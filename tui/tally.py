@@ -96,6 +96,15 @@ class Tally:
         self._waits = self._waits and dropped is None
         return dropped
 
+    @property
+    def has_dropped(self) -> bool:
+        """Whether a set was left out that could count again."""
+        return self._done.has_dropped
+
+    def take_back(self, clock: ClockEstimate) -> SetRecord | None:
+        """Count the set that was left out last again; return it as it was then, or None."""
+        return None if self.open else self._done.take_back(clock)
+
     def relabel_last(self, clock: ClockEstimate) -> SetRecord | None:
         """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
         relabelled = None if self.open else self._done.relabel_last(clock)

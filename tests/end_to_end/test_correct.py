@@ -11,9 +11,10 @@ from correcting import COACH, correct, rungwise
 from virtual_session import Gym, arrivals
 
 from analysis.logbook.entries import RunKind
-from analysis.training.corrections import Because
+from analysis.training.corrections import Act, Because
 from analysis.training.superset import SetKind
 from sensor.virtual.motion import TraineeFeed
+from tui.by_key import said_by_key
 from tui.messages import Stage
 from tui.plans import DEMO_TRAINEE, demo_plan, in_turn_with
 
@@ -205,6 +206,25 @@ def test_a_set_dropped_by_key_is_given_back(gym: Gym) -> None:
     back = correct(gym, "--undo")
     assert back.exit_code == 0, back.output
     assert [(one.number, one.bouts) for one in gym.records()[0].sets] == [(1, (0,)), (2, (1,)), (3, (2,))]
+
+
+def test_a_set_dropped_and_taken_back_by_key_counts_on_the_board_and_in_the_log(gym: Gym) -> None:
+    session = gym.opening().open_session("", gym.book)
+    rests, resting = 0, False
+    for arrival in arrivals(TraineeFeed()):
+        gym.give(session, arrival)
+        began = not resting and session.board.stage is Stage.REST
+        resting = session.board.stage is Stage.REST
+        if began:
+            rests += 1
+            (session.drop_last_set if rests == 1 else session.take_back_set)()
+    session.end()
+    (record,) = gym.records()
+    assert [(one.number, one.bouts) for one in record.sets] == [(1, (0,)), (2, (1,)), (3, (2,))]
+    assert [one.verdict for one in record.sets] == [one.verdict for one in session.board.sets]
+    made = gym.logbook.corrections(record.session_id)
+    assert [one.kind for one in made] == [Act.DROP, Act.UNDO]
+    assert not said_by_key(made)  # so nothing is left out again where the session is gone on with
 
 
 def test_a_set_relabelled_by_key_is_given_back_at_once(gym: Gym) -> None:

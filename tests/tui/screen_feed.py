@@ -237,6 +237,9 @@ class Wishes:
     def drop_last_set(self) -> None:
         self.heard.append("drop")
 
+    def take_back_set(self) -> None:
+        self.heard.append("take back")
+
 
 async def hold(feed: Feed, shown: Snapshot) -> None:
     """Show one snapshot for good."""

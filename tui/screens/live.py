@@ -44,6 +44,7 @@ class LiveScreen(SessionScreen):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "trainee", "trainee"),
         Binding("d", "drop", "drop last set"),
+        Binding("u", "take_back", "count it again"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
         Binding("m", "mute", "sound"),
@@ -81,6 +82,7 @@ class LiveScreen(SessionScreen):
         if self._control:
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
             keys += [("d", "drop last set")] if self._has_sets() else []
+            keys += [("u", "count it again")] if self._has_dropped() else []
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
@@ -134,6 +136,14 @@ class LiveScreen(SessionScreen):
         """Do not count the last set."""
         if self._control and self._has_sets():
             self._control.drop_last_set()
+
+    def _has_dropped(self) -> bool:
+        return bool(self.snapshot and self.snapshot.has_dropped and self.snapshot.stage in _BETWEEN)
+
+    def action_take_back(self) -> None:
+        """Count the set that was left out last again."""
+        if self._control and self._has_dropped():
+            self._control.take_back_set()
 
     def action_relabel(self) -> None:
         """Take the last set of a superset for the other exercise's."""
