@@ -28,7 +28,10 @@ Member = tuple[str, TrainingPlan, History]
 """Name, plan and log."""
 
 ROSTER_FORMAT = "rungwise.roster/1"
-NOBODY = "nobody is in the logbook yet: rungwise train or rungwise done adds the first one"
+NOBODY = (
+    "nobody is in the logbook yet (who only did a demonstration is not listed): rungwise train or rungwise done adds "
+    "the first one"
+)
 
 
 def show_roster(folder: Path, *, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
