@@ -228,25 +228,6 @@ def test_a_dropped_set_frees_its_number_and_stays_dropped_when_refined(told: Tol
     assert [one.number for one in told.board.sets] == [1]
 
 
-def test_a_dropped_set_counts_again_in_its_place_with_what_was_refined_meanwhile(told: Told) -> None:
-    told.do(bout(0, 10.0))
-    assert told.board.take_back_set() is None
-    assert told.board.drop_last_set() is not None
-    assert told.board.snapshot(30.0).has_dropped
-    told.refine(bout(0, 10.2), 0)
-    told.do(bout(1, 60.0))
-    told.open(120.0)
-    assert told.board.take_back_set() is None  # not in a set
-    told.do(bout(2, 120.0))
-    record = told.board.take_back_set()
-    assert record is not None
-    assert told.hear(told.board.taken_back_moments(record, 150.0)) == ["set 1 counts again"]
-    assert told.board.sets[0].start_s == pytest.approx(bout(0, 10.2).start_s)
-    assert [one.number for one in told.board.sets] == [1, 2, 3]
-    assert not told.board.snapshot(150.0).has_dropped
-    assert told.board.take_back_set() is None
-
-
 def test_nothing_can_be_dropped_before_a_set_or_in_one(told: Told) -> None:
     assert told.board.drop_last_set() is None
     told.do(bout(0, 10.0))

@@ -201,17 +201,6 @@ async def test_a_set_is_dropped_and_the_session_ended_by_one_key_each() -> None:
         assert wishes.heard == ["drop", "end"]
 
 
-async def test_a_set_left_out_counts_again_by_one_key_where_there_is_one() -> None:
-    wishes = Wishes()
-    async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (app, pilot):
-        assert "count it again" not in screen_text(app)
-        await pilot.press("u")
-    async with running(showing(snapshot(Stage.REST, has_dropped=True)), wishes=wishes) as (app, pilot):
-        assert "u count it again" in screen_text(app)
-        await pilot.press("u")
-    assert wishes.heard == ["take back"]
-
-
 async def test_there_is_nothing_to_drop_before_the_first_set() -> None:
     wishes = Wishes()
     async with running(showing(snapshot(Stage.READY)), wishes=wishes) as (app, pilot):
