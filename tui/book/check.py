@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Place
 from analysis.motion.results import Rep, velocity_loss
 from analysis.training.corrections import By, standing_corrections
@@ -25,6 +26,7 @@ from tui.book.moments import here_now
 from tui.book.show import beside_words, person_called
 from tui.check_view import CheckRep, CheckSet, CheckView
 from tui.hills import set_hills, target_hill
+from tui.home import Home
 from tui.rooms import Library
 from tui.trouble import Trouble, clear_errors
 
@@ -39,11 +41,12 @@ class Desk:
         The first letters of its id, or all of them.
     """
 
-    library: Library
+    home: Home
+    logbook: Logbook
     session: str
 
     def _opened(self) -> Opened:
-        return opened(self.library.home, self.library.logbook, self.session, here_now())
+        return opened(self.home, self.logbook, self.session, here_now())
 
     def read(self) -> CheckView:
         """Return the session as it stands now."""
@@ -81,14 +84,14 @@ def desk_of(library: Library, named: str | None) -> Desk:
     """
     logbook = library.logbook
     if named and logbook.trainee(named) is None and logbook.sessions_called(named):
-        return Desk(library, named)
+        return Desk(library.home, logbook, named)
     if logbook.last_trainee() is None:
         raise Trouble(f"There is no session to check yet. {_FIRST}")
     trainee = person_called(logbook, named or library.who())
     done = logbook.sessions(trainee.id)
     if not done:
         raise Trouble(f"{trainee.name} has no session in the log yet. {_FIRST}")
-    return Desk(library, str(done[-1].session_id))
+    return Desk(library.home, logbook, str(done[-1].session_id))
 
 
 _FIRST = "`rungwise train` makes the first one; `rungwise demo` shows how it goes, without a sensor."
