@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from analysis.motion.events import Phase
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Rep, TimingSd
 from analysis.motion.samples import Samples
@@ -11,7 +12,7 @@ from analysis.training.verdict import Outcome
 from tui.messages import Hill
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
-from tui.retrace.view import Edge, Fault, LiveRep, LiveState, Note, RetraceView, SeenRep, SeenSet, Step
+from tui.retrace.view import Edge, Fault, LiveRep, LiveState, Note, RetraceView, SeenRep, SeenSet
 
 TARGET = Hill(up_s=1.0, top_s=1.0, down_s=2.0, bottom_s=0.0)
 REP_S = 4.5
@@ -37,7 +38,7 @@ def seen_rep(
     number: int, start_s: float, *, down_s: float = 2.0, sd_s: float | None = 0.03, outcome: Outcome = Outcome.MET
 ) -> SeenRep:
     """Return the rep as a replay shows it."""
-    edges = ((Step.UP, 0.0), (Step.TOP, 1.0), (Step.DOWN, 2.0), (Step.BOTTOM, 2.0 + down_s))
+    edges = ((Phase.UP, 0.0), (Phase.TOP, 1.0), (Phase.DOWN, 2.0), (Phase.BOTTOM, 2.0 + down_s))
     return SeenRep(
         number=number,
         start_s=start_s,

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from retrace_feed import SETS, seen_rep, seen_set
 
+from analysis.motion.events import Phase
 from tui.retrace.compare import difference_words, mean_hill, mean_times, rep_words, set_pairs, times_of
-from tui.retrace.view import Step
 
 
 def test_seconds_of_each_phase_that_differ() -> None:
@@ -30,8 +30,8 @@ def test_what_cannot_be_told_is_not_compared() -> None:
 def test_the_mean_rep_of_a_set() -> None:
     """Three of 2.0 s and one of 0.8 s: mean 1.7, standard error 0.6 / 2."""
     times = mean_times(SETS[0].reps)
-    assert times[Step.DOWN].duration_s == pytest.approx(1.7)
-    assert times[Step.DOWN].sd_s == pytest.approx(0.3)
+    assert times[Phase.DOWN].duration_s == pytest.approx(1.7)
+    assert times[Phase.DOWN].sd_s == pytest.approx(0.3)
     hill = mean_hill(SETS[0].reps)
     assert hill is not None
     assert (hill.up_s, hill.top_s, hill.down_s) == pytest.approx((1.0, 1.0, 1.7))

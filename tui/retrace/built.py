@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from analysis.motion.events import Event, RepConfirmed, RepProvisional, RepWithdrawn, SpanUnmeasurable
+from analysis.motion.events import Event, Phase, RepConfirmed, RepProvisional, RepWithdrawn, SpanUnmeasurable
 from analysis.motion.results import Bout, Rep, Unmeasurable
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
@@ -14,7 +14,7 @@ from analysis.training.words import WHY_WORDS
 from tui.format import rep_line
 from tui.hills import rep_hills, set_hills
 from tui.messages import Hill
-from tui.retrace.view import Edge, Fault, LiveRep, LiveState, SeenRep, SeenSet, Step
+from tui.retrace.view import Edge, Fault, LiveRep, LiveState, SeenRep, SeenSet
 from tui.widgets.labels import set_line
 
 _KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
@@ -67,10 +67,10 @@ def _reps(reps: Sequence[Rep], hills: Sequence[Hill], verdicts: Sequence[RepVerd
 def _edges(rep: Rep) -> Iterator[Edge]:
     sd = rep.timing_sd
     boundaries = (
-        (Step.UP, rep.start_s, sd.start_s),
-        (Step.TOP, rep.top_s, sd.top_s),
-        (Step.DOWN, rep.down_s, sd.down_s),
-        (Step.BOTTOM, rep.end_s, sd.end_s),
+        (Phase.UP, rep.start_s, sd.start_s),
+        (Phase.TOP, rep.top_s, sd.top_s),
+        (Phase.DOWN, rep.down_s, sd.down_s),
+        (Phase.BOTTOM, rep.end_s, sd.end_s),
     )
     yield from (Edge(step, at_s, sd_s) for step, at_s, sd_s in boundaries if at_s is not None)
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from math import hypot, sqrt
 from statistics import fmean, stdev
 
+from analysis.motion.events import Phase
 from tui.messages import Hill
-from tui.retrace.view import SeenRep, SeenSet, Step
+from tui.retrace.view import SeenRep, SeenSet
 
 SURE = 2.0
 """A difference is told where it is greater than so many of its own sigma, as a verdict is."""
@@ -24,10 +25,10 @@ class Lasted:
     sd_s: float | None
 
 
-PHASES = (Step.UP, Step.TOP, Step.DOWN)
+PHASES = (Phase.UP, Phase.TOP, Phase.DOWN)
 """What is compared: how long the bottom lasts is hardly ever asked."""
 
-Times = dict[Step, Lasted]
+Times = dict[Phase, Lasted]
 """What is known of a rep's phases, or of the mean rep of a set."""
 
 
@@ -53,12 +54,12 @@ class Pair:
 
 def times_of(rep: SeenRep) -> Times:
     """Return the phases of a rep; the sigma of each is that of its two ends together."""
-    sds = {edge.step: edge.sd_s for edge in rep.edges}
+    sds = {edge.phase: edge.sd_s for edge in rep.edges}
     hill = rep.hill
     found = {
-        Step.UP: (hill.up_s, Step.UP, Step.TOP),
-        Step.TOP: (hill.top_s, Step.TOP, Step.DOWN),
-        Step.DOWN: (hill.down_s, Step.DOWN, Step.BOTTOM),
+        Phase.UP: (hill.up_s, Phase.UP, Phase.TOP),
+        Phase.TOP: (hill.top_s, Phase.TOP, Phase.DOWN),
+        Phase.DOWN: (hill.down_s, Phase.DOWN, Phase.BOTTOM),
     }
     return {
         step: Lasted(lasted_s, _both(sds.get(begins), sds.get(ends)))

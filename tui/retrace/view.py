@@ -6,20 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
 from tui.messages import Hill
 
 LEAST_S = 1.0
 """No recording is shown shorter: there is always a second to look at."""
-
-
-class Step(StrEnum):
-    """What begins at an edge."""
-
-    UP = "up"
-    TOP = "top"
-    DOWN = "down"
-    BOTTOM = "bottom"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +24,7 @@ class Edge:
         One-sigma uncertainty; None where it cannot be told: then `at_s` is the best guess.
     """
 
-    step: Step
+    phase: Phase
     at_s: float
     sd_s: float | None
 

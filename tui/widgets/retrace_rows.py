@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from analysis.motion.events import Phase
 from analysis.motion.trace import Way
-from tui.retrace.view import LiveRep, LiveState, RetraceView, SeenRep, Step
+from tui.retrace.view import LiveRep, LiveState, RetraceView, SeenRep
 from tui.widgets.canvas import Canvas, Ink
 from tui.widgets.retrace_scale import Scale
 
@@ -13,7 +14,7 @@ UP, TOP, DOWN, BOTTOM = "╱", "▔", "╲", "▁"
 FAR = "▪"
 """A rep of less than `_LEAST` cells."""
 _LEAST = 3
-_GLYPHS = {Step.UP: UP, Step.TOP: TOP, Step.DOWN: DOWN, Step.BOTTOM: BOTTOM}
+_GLYPHS = {Phase.UP: UP, Phase.TOP: TOP, Phase.DOWN: DOWN, Phase.BOTTOM: BOTTOM}
 _STATES = {LiveState.WITHDRAWN: "×", LiveState.PROVISIONAL: "?"}
 
 
@@ -27,7 +28,7 @@ def draw_raw(canvas: Canvas, ways: Sequence[Way], scale: Scale, row: int) -> Non
 def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) -> None:
     """Draw what was told live: counted reps with their number, × taken back, ? never ended."""
     for one in (one for one in lives if one.end_s > scale.from_s and one.start_s < scale.to_s):
-        stops = [(Step.UP, one.start_s), (Step.TOP, one.top_s), (Step.DOWN, one.down_s)]
+        stops = [(Phase.UP, one.start_s), (Phase.TOP, one.top_s), (Phase.DOWN, one.down_s)]
         known = [(step, at_s) for step, at_s in stops if at_s is not None]
         counted = one.state is LiveState.COUNTED
         if _is_far(canvas, one.start_s, one.end_s, _STATES.get(one.state, FAR), scale, row):
@@ -42,7 +43,7 @@ def draw_refined(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> N
     for rep in (rep for rep in view.reps if rep.until_s > scale.from_s and rep.start_s < scale.to_s):
         if _is_far(canvas, rep.start_s, rep.end_s, FAR if rep.hill.counted else "½", scale, row):
             continue
-        known = [(edge.step, edge.at_s) for edge in rep.edges]
+        known = [(edge.phase, edge.at_s) for edge in rep.edges]
         _phases(canvas, known, max(rep.end_s, rep.until_s), scale, row, Ink.HILL)
         _label(canvas, _number(rep), rep.start_s, rep.end_s, scale, row, Ink.STRONG)
 
@@ -61,7 +62,7 @@ def _number(rep: SeenRep) -> str:
 
 
 def _phases(
-    canvas: Canvas, known: Sequence[tuple[Step, float]], end_s: float, scale: Scale, row: int, ink: Ink
+    canvas: Canvas, known: Sequence[tuple[Phase, float]], end_s: float, scale: Scale, row: int, ink: Ink
 ) -> None:
     ends = [at_s for _, at_s in known[1:]] + [end_s]
     for (step, at_s), until_s in zip(known, ends, strict=True):

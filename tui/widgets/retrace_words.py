@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from tui.retrace.place import Place
-from tui.retrace.view import LiveRep, LiveState, Note, RetraceView, SeenRep, Step
+from tui.retrace.view import LiveRep, LiveState, Note, RetraceView, SeenRep
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.labels import clock_words, joined
 
-_STEPS = {Step.UP: "up", Step.TOP: "top", Step.DOWN: "down", Step.BOTTOM: "bottom"}
 NEAR_S = 2.0
 """Seconds around the head within which a note is shown."""
 
@@ -37,8 +36,8 @@ def exact_clock(seconds: float) -> str:
 
 def phase_at(rep: SeenRep, at_s: float) -> str:
     """Return the phase of a rep at a moment."""
-    begun = [edge.step for edge in rep.edges if edge.at_s <= at_s]
-    return _STEPS[begun[-1]] if begun else ""
+    begun = [edge.phase for edge in rep.edges if edge.at_s <= at_s]
+    return begun[-1].value if begun else ""
 
 
 def pace_words(place: Place) -> str:
