@@ -5,20 +5,18 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable
 from contextlib import AbstractAsyncContextManager
-from dataclasses import replace
 
-from sensor.source import Arrival, Channel, HostClock, Source
+from sensor.source import HostClock, Source
+from tui.bar import Bar
 from tui.control import Feed
 from tui.messages import Stage
+from tui.person import Person
 from tui.session import Session
 
 CATCH_UP_S = 5.0
 """How long a session that is left waits for what a sensor is sending again, session seconds."""
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
-
-RELIVED_AT_ONCE = 20
-"""Arrivals between two looks at the keys: some hundredths of a second of work."""
 
 OpenSource = Callable[[], AbstractAsyncContextManager[Source]]
 OpenSession = Callable[[str, Feed], Session]
@@ -53,23 +51,17 @@ class LiveRun:
     ) -> None:
         self._open_source = open_source
         self._clock = clock
-        self._open_session = open_session
         self._refusal = refusal
-        self.trainee = trainee
-        self._feed: Feed | None = None
-        self._session: Session | None = None
+        self._bar = Bar(lambda name, feed: Person(name, open_session(name, feed), clock), trainee)
         self._stopping = asyncio.Event()
         self._over = False
         self._failure: Exception | None = None
-        self._latest: dict[tuple[str, Channel], Arrival] = {}
         self._next_trainee: tuple[str, float] | None = None
         """Who gets the bar once what is on its way has come, and when at the latest."""
 
     async def run(self, feed: Feed) -> None:
         """Run until the source ends or someone stops it; the log is complete when this returns, however it returns."""
-        self._feed = feed
-        self._session = self._open_session(self.trainee, feed)
-        self._session.begin()
+        self._bar.begin(feed)
         tasks = [asyncio.create_task(one) for one in (self._pump(), self._stopping.wait(), self._let_time_pass())]
         try:
             done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
@@ -80,7 +72,7 @@ class LiveRun:
                 task.cancel()
             await asyncio.gather(*tasks, return_exceptions=True)
             self._over = True
-            self._session.end()
+            self._bar.end()
         for task in done:
             task.result()
         if self._failure:
@@ -91,6 +83,15 @@ class LiveRun:
         until_s = self._clock.now_s() + CATCH_UP_S
         while self._session and self._session.is_catching_up and self._clock.now_s() < until_s:
             await self._clock.sleep(TICK_S)
+
+    @property
+    def trainee(self) -> str:
+        """Who is on the bar."""
+        return self._bar.route.on
+
+    @property
+    def _session(self) -> Session | None:
+        return self._bar.on.session if self._bar.on else None
 
     @property
     def stage(self) -> Stage | None:
@@ -124,14 +125,13 @@ class LiveRun:
 
     def renew(self) -> None:
         """Begin the session anew with what is asked now; one in which something was done stays as it is."""
-        if self.has_sets or self.stage not in (Stage.SEARCHING, Stage.READY) or self._over:
+        session = self._session
+        if session is None or self.has_sets or self.stage not in (Stage.SEARCHING, Stage.READY) or self._over:
             return
-        assert self._session is not None
-        assert self._feed is not None
-        if self._session.has_past:
+        if session.has_past:
             return
-        self._session.give_way()
-        self._begin(self.trainee, self._feed)
+        session.give_way()
+        self._bar.take_over(self.trainee)
 
     def renew_next(self) -> None:
         """Work out the next session again, where it is worked out already: more was said since."""
@@ -143,7 +143,7 @@ class LiveRun:
 
         What is on its way from the sensor is waited for: it belongs to who was on the bar before.
         """
-        if self._session is None or self._feed is None or self._over:
+        if self._session is None or self._over:
             return
         self._next_trainee = None if name == self.trainee else (name, self._clock.now_s() + CATCH_UP_S)
         if self._next_trainee and self._session.is_catching_up:
@@ -154,7 +154,7 @@ class LiveRun:
             self._fail(error)
 
     def _switch_when_due(self) -> None:
-        if self._next_trainee is None or self._session is None or self._feed is None:
+        if self._next_trainee is None or self._session is None:
             return
         name, until_s = self._next_trainee
         if not self._session.is_catching_up or self._clock.now_s() >= until_s:
@@ -163,26 +163,8 @@ class LiveRun:
             if refused:
                 self._session.remark(f"{name}: {refused}")
             else:
-                self._switch(name, self._session, self._feed)
-
-    def _switch(self, name: str, session: Session, feed: Feed) -> None:
-        session.end()
-        self._begin(name, feed)
-
-    def _begin(self, name: str, feed: Feed) -> None:
-        """Begin a session on the sensor that is there already."""
-        self._session = self._open_session(name, feed)
-        self.trainee = name
-        self._session.begin()
-        if self._session.has_past:
-            self._session.remark("reading what was done so far")
-        else:
-            self._give_latest(self._session)
-
-    def _give_latest(self, session: Session) -> None:
-        now_s = self._clock.now_s()
-        for arrival in self._latest.values():  # the new recording must make sense by itself, and begin now
-            session.handle(replace(arrival, at_s=now_s))
+                self._bar.end()
+                self._bar.take_over(name)
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
@@ -211,31 +193,17 @@ class LiveRun:
     async def _pump(self) -> None:
         async with self._open_source() as source:
             async for arrival in source:
-                if arrival.channel is not Channel.DATA:
-                    self._latest[arrival.sensor_id, arrival.channel] = arrival
-                await self._relived()
-                assert self._session is not None
-                self._session.handle(arrival)
-
-    async def _relived(self) -> None:
-        """Wait until what was done before the session was broken off is taken again."""
-        while self._session and self._session.has_past:
-            await self._clock.sleep(TICK_S)
-
-    async def _relive(self, session: Session) -> None:
-        """Take again what was done before, a few arrivals at a time so that the screen stays alive."""
-        while session.has_past:
-            if session.relive(RELIVED_AT_ONCE):
-                self._give_latest(session)
-            await asyncio.sleep(0)
+                self._bar.give(arrival)
 
     async def _let_time_pass(self) -> None:
         while True:
             await self._clock.sleep(TICK_S)
-            assert self._session is not None
-            await self._relive(self._session)
-            self._session.tick()
+            while self._bar.is_busy:
+                self._bar.work_off()
+                await asyncio.sleep(0)
+            self._bar.tick()
             self._switch_when_due()
-            if self._session.is_left_alone and not self._stopping.is_set():
-                self._session.remark("ten minutes since the last set: the session is closed")
+            session = self._session
+            if session and session.is_left_alone and not self._stopping.is_set():
+                session.remark("ten minutes since the last set: the session is closed")
                 self.end_session()
