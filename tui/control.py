@@ -79,7 +79,10 @@ class Asked(Protocol):
 class Attended(Protocol):
     """The session that goes on while questions are asked (`tui.live.LiveRun`)."""
 
-    trainee: str
+    @property
+    def trainee(self) -> str:
+        """Whose it is now."""
+        ...
 
     @property
     def stage(self) -> Stage | None:
