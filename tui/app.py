@@ -230,12 +230,8 @@ class RungwiseApp(App[None]):
 
     def action_go(self) -> None:
         """List the rooms."""
-        self.go("Go to")
-
-    def go(self, title: str) -> None:
-        """List the rooms under a title."""
         if self._rooms and isinstance(self.screen, Keyed):
-            self.push_screen(GoScreen(self._rooms, title=title))
+            self.push_screen(GoScreen(self._rooms))
 
     def visit(self, name: str, enter: Enter) -> None:
         """Open a room over what is on the screen; the list of rooms gives way to it.

@@ -35,12 +35,15 @@ class Room:
         What it is called, and what one sees there.
     enter
         The way in.
+    whose
+        Whose it is now, said where the rooms are listed; empty: everybody's.
     """
 
     key: str
     name: str
     tells: str
     enter: Enter
+    whose: Callable[[], str] = str
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,17 +105,18 @@ def rooms_of(library: Library) -> tuple[Room, ...]:
     usual = library.who
     library = replace(library, who=lambda: library.looking.name or usual())
     return (
-        Room("l", "log", "what was done, set by set", lambda: _log(library)),
+        Room("l", "log", "what was done, set by set", lambda: _log(library), library.who),
         check_room(library),
-        Room("d", "ladder", "where somebody stands, and what comes next", lambda: _ladder(library, library.who())),
-        Room("r", "replay", "the last recorded session, whole and close", lambda: _replay(library)),
+        Room("d", "ladder", "where somebody stands, and what comes next", lambda: _ladder(library), library.who),
+        Room("r", "replay", "the last recorded session, whole and close", lambda: _replay(library), library.who),
         group_room(library),
     )
 
 
 def check_room(library: Library, session: str | None = None) -> Room:
     """Return the room where a session is looked through; without one, the last of whose rooms these are."""
-    return Room("c", "check", "a session rep by rep, and its corrections", lambda: _check(library, session))
+    tells = "a session rep by rep, and its corrections"
+    return Room("c", "check", tells, lambda: _check(library, session), library.who)
 
 
 def group_room(library: Library, group: str | None = None) -> Room:
@@ -156,16 +160,16 @@ def _group(library: Library, group: str | None) -> Callable[[], Screen[None]]:
     return lambda: GroupScreen(view, library.looking, read)
 
 
-def _ladder(library: Library, name: str) -> Callable[[], Screen[None]]:
+def _ladder(library: Library) -> Callable[[], Screen[None]]:
     from tui.book.ladder import ladder_of
     from tui.screens.ladder import LadderScreen
 
     names = tuple(one.name for one in library.logbook.trainees())
-    view = ladder_of(library.home, library.logbook, name or next(iter(names), ""), library.today())
+    view = ladder_of(library.home, library.logbook, library.who() or next(iter(names), ""), library.today())
 
     def enter_for(other: str) -> Enter:
         library.looking.name = other
-        return lambda: _ladder(library, other)
+        return lambda: _ladder(library)
 
     return lambda: LadderScreen(view, names, enter_for)
 

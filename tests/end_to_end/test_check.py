@@ -117,7 +117,8 @@ def test_the_command_prints_a_row_a_rep(mine: Gym) -> None:
 def test_a_name_that_is_not_there_and_an_empty_log_say_what_to_do(mine: Gym, tmp_path: Path) -> None:
     wrong = rungwise(mine, "check", "Nobody")
     assert wrong.exit_code == 2
-    assert "Nobody is not in the logbook" in wrong.stderr
+    said = " ".join(wrong.stderr.split())
+    assert f"Nobody is neither a name in the logbook (it holds: {DEMO_TRAINEE}) nor the first letters of a" in said
     empty = CliRunner().invoke(main, ["--home", str(tmp_path / "new"), "check"])
     assert empty.exit_code == 2
     assert "rungwise demo" in empty.stderr
@@ -137,7 +138,7 @@ def test_a_typed_session_has_counts_and_no_replay(tmp_path: Path) -> None:
     home = Home(tmp_path)
     with Logbook.open(home.logbook) as logbook:
         of = Library(home=home, logbook=logbook, who=lambda: "", today=lambda: date(2026, 3, 2))
-        with pytest.raises(Trouble, match="not in the logbook"):
+        with pytest.raises(Trouble, match="neither a name in the logbook"):
             desk_of(of, "Lea Amrein")
         view = desk_of(of, "Jonas Reiter").read()
         assert not view.recorded
@@ -154,8 +155,10 @@ def test_choosing_somebody_changes_whose_rooms_are_opened(tmp_path: Path) -> Non
         of = Library(home=home, logbook=logbook, who=lambda: "Jonas Reiter", today=lambda: date(2026, 3, 2))
         rooms = {room.key: room for room in rooms_of(of)}
         assert rooms["c"].enter()()._view.trainee == "Jonas Reiter"  # type: ignore[attr-defined]
+        assert {room.whose() for key, room in rooms.items() if key != "p"} == {"Jonas Reiter"}
         of.looking.name = "Lea Amrein"
         assert rooms["c"].enter()()._view.trainee == "Lea Amrein"  # type: ignore[attr-defined]
+        assert (rooms["l"].whose(), rooms["p"].whose()) == ("Lea Amrein", "")
         assert {row.name for row in group_of(home, logbook, None, date(2026, 3, 2)).rows} == {
             "Jonas Reiter",
             "Lea Amrein",

@@ -56,7 +56,8 @@ async def group(
         name = looking.name
         return lambda: SayScreen(f"Log of {name}", ())
 
-    rooms = [Room("l", "log", "what was done", log), Room("p", "people", "who needs a look, and why", enter)]
+    mine = Room("l", "log", "what was done", log, lambda: looking.name)
+    rooms = [mine, Room("p", "people", "who needs a look, and why", enter)]
     app = RungwiseApp(rooms=rooms, first="p")
     async with app.run_test(size=size) as pilot:
         await shown(app, pilot, GroupScreen)
@@ -81,7 +82,7 @@ async def test_enter_opens_the_rooms_of_that_person() -> None:
     async with group() as (app, pilot, looking):
         await pilot.press("down", "enter")
         assert isinstance(app.screen, GoScreen)
-        assert "Rooms of Lea Amrein" in screen_text(app)
+        assert "Go to the rooms of Lea Amrein" in screen_text(app)
         await pilot.press("l")
         await shown(app, pilot, SayScreen)
         assert "Log of Lea Amrein" in screen_text(app)

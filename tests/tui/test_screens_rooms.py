@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -31,6 +32,19 @@ async def test_golden(size: tuple[int, int], tmp_path: Path) -> None:
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         check_golden(f"start-{size[0]}x{size[1]}", screen_text(app))
+
+
+async def test_the_list_says_whose_rooms_they_are() -> None:
+    names = ["Mara Lindt"]
+    room = replace(log_room(), whose=lambda: names[0])
+    app = RungwiseApp(rooms=[room], first="l")
+    async with app.run_test() as pilot:
+        await shown(app, pilot, LogScreen)
+        for name in ("Mara Lindt", "Lea Amrein"):
+            names[0] = name
+            await pilot.press("g")
+            assert f"Go to the rooms of {name}" in screen_text(app)
+            await pilot.press("escape")
 
 
 async def test_a_room_opens_by_its_key_and_by_walking_there_and_q_leads_back() -> None:

@@ -20,6 +20,7 @@ from tui.palette import DARK, LIGHT, first_theme, ink_styles
 from tui.widgets import labels
 from tui.widgets.block_digits import draw_block
 from tui.widgets.canvas import Ink, fitted, plain, size, spread
+from tui.widgets.key_line import draw_keys
 from tui.widgets.lines import draw_lines
 from tui.widgets.phase_band import Progress, draw_band
 from tui.widgets.plan_panel import advice, start_words
@@ -28,6 +29,20 @@ from tui.widgets.timeline import TimelineView, cell_of, draw_timeline
 
 def band(done_s: float, target_s: float | None, width: int = 21, height: int = 3) -> tuple[str, ...]:
     return plain(draw_band(Progress(done_s, target_s, "words"), width, height))
+
+
+KEYS = (("q", "back"), ("?", "help"), ("space", "play"), ("← →", "phase"), ("m", "mark"))
+
+
+def test_a_line_of_keys_comes_closer_before_one_is_left_out_and_none_is_cut() -> None:
+    """Each key takes a blank, itself, a blank and its words; 2 blanks or 1 after it, none after the last."""
+    whole = " q back   ? help   space play   ← → phase   m mark"
+    close = " q back  ? help  space play  ← → phase  m mark"
+    short = " q back  ? all keys  space play  ← → phase"
+    for width, line in ((len(whole), whole), (len(whole) - 1, close), (len(close), close), (len(close) - 1, short)):
+        assert plain(draw_keys(KEYS, width)) == (line.ljust(width),)
+    assert plain(draw_keys(KEYS, len(short) - 1)) == (" q back  ? all keys  space play".ljust(len(short) - 1),)
+    assert plain(draw_keys((), 5)) == ("     ",)
 
 
 def test_the_band_changes_its_shape_when_the_target_is_met() -> None:

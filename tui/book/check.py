@@ -23,7 +23,7 @@ from tui.book.correct import change_lines, undone_lines
 from tui.book.corrected import guest_words, listed
 from tui.book.correcting import Opened, Teller, Wish, correct, opened
 from tui.book.moments import here_now
-from tui.book.show import beside_words, person_called
+from tui.book.show import beside_words, person_called, trainee_or_session
 from tui.check_view import CheckRep, CheckSet, CheckView
 from tui.hills import set_hills, target_hill
 from tui.home import Home
@@ -83,11 +83,11 @@ def desk_of(library: Library, named: str | None) -> Desk:
         When there is no such session; it says what to do next.
     """
     logbook = library.logbook
-    if named and logbook.trainee(named) is None and logbook.sessions_called(named):
-        return Desk(library.home, logbook, named)
     if logbook.last_trainee() is None:
         raise Trouble(f"There is no session to check yet. {_FIRST}")
-    trainee = person_called(logbook, named or library.who())
+    trainee = trainee_or_session(logbook, named) if named else person_called(logbook, library.who())
+    if trainee is None:
+        return Desk(library.home, logbook, named or "")
     done = logbook.sessions(trainee.id)
     if not done:
         raise Trouble(f"{trainee.name} has no session in the log yet. {_FIRST}")

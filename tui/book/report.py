@@ -15,9 +15,10 @@ from analysis.training.records import History
 from tui.book.correcting import opened
 from tui.book.ladder import ladder_of
 from tui.book.new_file import write_new
+from tui.book.show import trainee_or_session
 from tui.home import Home
 from tui.plans import training_for
-from tui.trouble import Trouble, clear_errors
+from tui.trouble import clear_errors
 
 
 def write_report(folder: Path, of: str, out: Path, *, now: datetime) -> None:
@@ -49,15 +50,8 @@ def report_of(home: Home, logbook: Logbook, of: str, now: datetime) -> str:
     Trouble
         When there is neither; or a plot is to be drawn and nothing is there to draw it.
     """
-    person = logbook.trainee(of)
-    if person is not None:
-        return _of_trainee(home, logbook, person, now.date())
-    if not logbook.sessions_called(of):
-        known = ", ".join(one.name for one in logbook.trainees()) or "nobody yet"
-        raise Trouble(
-            f"{of} is no trainee of the logbook ({known}) and no session's id begins so: rungwise log shows both"
-        )
-    return _of_session(home, logbook, of, now)
+    person = trainee_or_session(logbook, of)
+    return _of_trainee(home, logbook, person, now.date()) if person else _of_session(home, logbook, of, now)
 
 
 def _of_trainee(home: Home, logbook: Logbook, person: Trainee, today: date) -> str:

@@ -262,6 +262,26 @@ def person_called(logbook: Logbook, name: str | None) -> Trainee:
 def _known(logbook: Logbook, name: str) -> Trainee:
     found = logbook.trainee(name)
     if found is None:
-        known = ", ".join(one.name for one in logbook.trainees()) or "nobody yet"
-        raise Trouble(f"{name} is not in the logbook (it holds: {known}). rungwise train, or plan new, adds a new name")
+        raise Trouble(f"{name} is not in the logbook ({_held(logbook)}). rungwise train, or plan new, adds a new name")
     return found
+
+
+def trainee_or_session(logbook: Logbook, named: str) -> Trainee | None:
+    """Return the trainee of that name; None where it is the first letters of sessions' ids instead.
+
+    Raises
+    ------
+    Trouble
+        When it is neither.
+    """
+    person = logbook.trainee(named)
+    if person is None and not logbook.sessions_called(named):
+        raise Trouble(
+            f"{named} is neither a name in the logbook ({_held(logbook)}) nor the first letters of a session's id: "
+            "rungwise log shows both"
+        )
+    return person
+
+
+def _held(logbook: Logbook) -> str:
+    return f"it holds: {', '.join(one.name for one in logbook.trainees()) or 'nobody yet'}"

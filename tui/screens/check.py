@@ -34,8 +34,6 @@ _TALL = 34
 """Lines from which on a rep takes three instead of two."""
 _WIDE, _BROAD = 110, 160
 """Columns from which on the sets stand beside the reps, and from which on they have more room."""
-_ELSEWHERE = "uh"
-"""Keys that the list of what can be corrected, and the first line, name too."""
 
 
 class CheckScreen(Screen[None]):
@@ -118,8 +116,7 @@ class CheckScreen(Screen[None]):
         self.watch(self.reps, "marked", self._tell)
 
     def on_resize(self, event: events.Resize) -> None:
-        """Show the keys for which there is room."""
-        self._show_keys()
+        """Set the reps apart for the new height."""
         self.call_after_refresh(self._space)
 
     def keys(self) -> Keys:
@@ -153,15 +150,10 @@ class CheckScreen(Screen[None]):
         self.reps.display = bool(self._shown)
         self.nothing.display = not self._shown
         self.nothing.text = ((nothing_words(one, self._filter) if one else no_set_words(self._view), Ink.TEXT),)
-        self._show_keys()
+        self.key_line.keys = self.keys()
         self.sets.refresh()
         self._tell()
         self.call_after_refresh(self._space)
-
-    def _show_keys(self) -> None:
-        """Show the keys; on a narrow screen those that are named elsewhere on it are left to the help."""
-        narrow = self.size.width < _WIDE
-        self.key_line.keys = tuple(one for one in self.keys() if not (narrow and one[0] in _ELSEWHERE))
 
     def _tell(self) -> None:
         """Say of the marked rep who corrected it, when, why, and what was measured."""

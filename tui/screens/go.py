@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 _KEYS = (("esc", "back"), ("↑ ↓", "move"), ("enter", "open"))
 
 
+def _title(rooms: Sequence[Room]) -> str:
+    """Say whose rooms these are; those of everybody among them say so themselves."""
+    names = list(dict.fromkeys(name for room in rooms if (name := room.whose())))
+    return f"Go to the rooms of {' and '.join(names)}" if names else "Go to"
+
+
 class GoScreen(ModalScreen[None]):
     """Where to go.
 
@@ -32,8 +38,6 @@ class GoScreen(ModalScreen[None]):
         In the order in which they are listed.
     guide
         What to do next, where it is the first thing that anybody sees.
-    title
-        What stands above the rooms.
     """
 
     if TYPE_CHECKING:
@@ -46,16 +50,16 @@ class GoScreen(ModalScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q,g", "app.leave", "back")]
 
-    def __init__(self, rooms: Sequence[Room], guide: Sequence[str] = (), title: str = "Go to") -> None:
+    def __init__(self, rooms: Sequence[Room], guide: Sequence[str] = ()) -> None:
         super().__init__()
-        self._rooms, self._guide, self._title = tuple(rooms), tuple(guide), title
+        self._rooms, self._guide = tuple(rooms), tuple(guide)
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with Vertical():
             if self._guide:
                 yield Lines(tuple((line, Ink.TEXT) for line in self._guide))
-            yield Lines(((self._title, Ink.STRONG),))
+            yield Lines(((_title(self._rooms), Ink.STRONG),))
             picks = PickList(len(self._rooms), self._item, 1)
             picks.styles.height = len(self._rooms)
             yield picks

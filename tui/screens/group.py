@@ -115,4 +115,4 @@ class GroupScreen(RereadingScreen[GroupView]):
         """Open the rooms of the marked person."""
         self.leave_for_a_while()
         self._looking.name = self._view.rows[message.index].name
-        self.app.go(f"Rooms of {self._looking.name}")
+        self.app.action_go()

@@ -4,18 +4,35 @@ from __future__ import annotations
 
 from textual.reactive import reactive
 
-from tui.widgets.canvas import Ink, Rows, Run, fitted
+from tui.widgets.canvas import Ink, Row, Rows, Run, fitted, size
 from tui.widgets.drawing import Drawing
 
 Keys = tuple[tuple[str, str], ...]
+"""Each key and what it does, those that are needed most first."""
+
+_HELP = "?"
+_ALL = "all keys"
+_APART = (2, 1)
+"""Blanks after each key, the most for which there is room."""
 
 
 def draw_keys(keys: Keys, width: int) -> Rows:
-    """Return one line: each key and what it does."""
+    """Return one line: each key and what it does; where not all have room, the first of them, and the help has all."""
+    for apart in _APART:
+        row = _row(keys, apart)
+        if size(row) - apart <= width:
+            return (fitted(row[:-1], width),)
+    shown = tuple((key, _ALL if key == _HELP else words) for key, words in keys)
+    while shown and size(_row(shown, apart)) - apart > width:
+        shown = shown[:-1]
+    return (fitted(_row(shown, apart)[:-1], width),)
+
+
+def _row(keys: Keys, apart: int) -> Row:
     runs: list[Run] = []
     for key, words in keys:
-        runs += [(f" {key}", Ink.STRONG), (f" {words}  ", Ink.MUTED)]
-    return (fitted(tuple(runs), width),)
+        runs += [(f" {key}", Ink.STRONG), (f" {words}", Ink.MUTED), (" " * apart, Ink.BLANK)]
+    return tuple(runs)
 
 
 class KeyLine(Drawing):

@@ -174,7 +174,7 @@ def test_what_is_neither_a_trainee_nor_a_session_is_told_so(tmp_path: Path) -> N
     past_weeks(tmp_path)[1].close()
     found = rungwise(tmp_path, "report", "zzz", "--out", tmp_path / "x.html")
     assert found.exit_code == 2
-    assert "no session's id begins so" in found.stderr
+    assert "nor the first letters of a session's id" in found.stderr
     assert JONAS in found.stderr
 
 
