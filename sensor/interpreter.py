@@ -45,6 +45,10 @@ class Interpreter:
                 return (Heard(decode(arrival.payload), arrival.at_s),)
         return ()
 
+    def part(self, at_s: float) -> Iterable[Heard]:
+        """Return what is held back: what comes next comes later, as after another connection."""
+        return self._own.connected(at_s) if self._own else ()
+
     def finish(self) -> Iterable[Heard]:
         """Return what is held back: nothing more will come."""
         return self._own.finish() if self._own else ()

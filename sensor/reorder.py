@@ -117,6 +117,7 @@ class Reorder:
         self._patience = patience
         self._tally = tally
         self._next: int | None = None
+        self._is_parted = False
         self._waiting: list[Placed] = []
         self._heard = 0
         """Samples that came, those sent again left out."""
@@ -154,11 +155,17 @@ class Reorder:
             self._tally.duplicate += len(packet)
             return []
         self._waiting.insert(at, placed)
+        if self._is_parted and not is_resent:
+            self._is_parted, self._next = False, max(self._next, placed.first)
         # What is sent again does not shorten the wait, and no index that a packet claims may lengthen it.
         self._heard += 0 if is_resent else len(packet)
         if self._patience.renewed and placed.first <= self._next:
             self._hole_end, self._renewed = None, self._heard
         return self._release(self._next, patient=True)
+
+    def part(self) -> None:
+        """Take what is missing until the next packet for no loss; what waited is flushed before."""
+        self._is_parted = self._next is not None
 
     def flush(self) -> list[Placed | Hole]:
         """Give everything that waits, holes named: nothing more will come."""

@@ -38,6 +38,8 @@ class LinkState(StrEnum):
     LOST = "lost"
     BLOCKED = "blocked"
     """The computer's Bluetooth cannot be used at present: off, or its service gone."""
+    LENT = "lent"
+    """What the sensor does from now on is somebody else's: what is missing until its next packet here is no loss."""
     ENDED = "ended"
     """Whoever sends has nothing more: a demonstration is over."""
 
@@ -62,6 +64,11 @@ class Arrival:
     at_s: float
     channel: Channel
     payload: bytes
+
+    @property
+    def is_lent(self) -> bool:
+        """Whether what the sensor does from here on is somebody else's."""
+        return self.channel is Channel.LINK and self.payload == LinkState.LENT.value.encode()
 
 
 class Source(Protocol):

@@ -38,6 +38,10 @@ class NoMotion:
         """Return nothing."""
         return []
 
+    def part(self) -> list[Event]:
+        """Return nothing."""
+        return []
+
     def finish(self) -> list[Event]:
         """Return nothing."""
         return []

@@ -54,6 +54,10 @@ class StoredMotion:
         """Return nothing: the events are told in the order in which they were emitted."""
         return []
 
+    def part(self) -> list[Event]:
+        """Return nothing: what this caused was emitted with the last samples."""
+        return []
+
     def finish(self) -> list[Event]:
         """Return what is left: the events that the end of the stream caused."""
         first, self._next = self._next, len(self._events)

@@ -30,6 +30,10 @@ class Motion(Protocol):
         """Take the next samples of the whole, late ones in their place; return the events they cause."""
         ...
 
+    def part(self) -> list[Event]:
+        """End what is open: until the next samples nothing is measured here; return the events this causes."""
+        ...
+
     def finish(self) -> list[Event]:
         """End the stream; return the events this causes."""
         ...
@@ -106,6 +110,8 @@ class Track:
         timely = self._timely.push(arrival)
         self._fit.look(self._timely, timely)
         events = [*self._live(timely), *self._settle(self._whole.push(arrival))]
+        if arrival.is_lent:
+            events += self._motion.part()
         self._note_missing(self._whole)
         return events
 
@@ -126,7 +132,7 @@ class Track:
 
     def _note(self, arrival: Arrival) -> None:
         match arrival.channel:
-            case Channel.LINK:
+            case Channel.LINK if not arrival.is_lent:
                 self.link = replace(self.link, state=LinkState(arrival.payload.decode("ascii")))
             case Channel.BATTERY:
                 self.link = replace(self.link, battery=arrival.payload[0] if arrival.payload else None)

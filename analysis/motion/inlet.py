@@ -64,6 +64,13 @@ class Inlet:
         parts = [self._gridder.push(self._despiker.finish())] if self._despiker else []
         return joined([*parts, self._gridder.finish()])
 
+    def part(self) -> Stretch:
+        """Give the last grid points, and begin anew with the next samples, whenever they come."""
+        last = self.finish()
+        self._begin()
+        self._last_s = None
+        return last
+
     def _gridded(self, samples: Samples) -> Stretch:
         return self._gridder.push(self._despiker.push(samples) if self._despiker else samples)
 

@@ -91,9 +91,17 @@ class Pipeline:
             events += self._settled(part)
         return events
 
+    def part(self) -> list[Event]:
+        """Close and refine what is open: what is missing until the next samples was never to be measured here."""
+        events = self._close_all(self._timely.part(), self._whole.part())
+        self._refiner = Refiner(self._mount, self._parameters, self._refiner.number)
+        return events
+
     def finish(self) -> list[Event]:
         """End the stream: close and refine what is open."""
-        timely, whole = self._timely.finish(), self._whole.finish()
+        return self._close_all(self._timely.finish(), self._whole.finish())
+
+    def _close_all(self, timely: Stretch, whole: Stretch) -> list[Event]:
         if self._live is None or not timely.equals(whole):  # something came late, or to one of them only
             last = [*self._advance_live(timely), *self._settled(whole)]
         else:

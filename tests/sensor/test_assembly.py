@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from sensor.assembly import LONG_WAIT_S, SHORT_WAIT_S, WAIT_S, Assembler, Block, Lost
 from sensor.calibration import Calibration, Correction
 from sensor.protocol import InfoFlags, Layout, Packet, PacketFlags, encode
-from sensor.source import Arrival, Channel
+from sensor.source import Arrival, Channel, LinkState
 
 
 @pytest.fixture
@@ -34,6 +34,35 @@ def test_a_lossless_stream_is_given_as_sent(axes):
     np.testing.assert_allclose(times(items), 0.123456 + np.arange(500) / 100, rtol=0, atol=1e-12)
     assert items[0].t_s[0] == 0.123456
     assert (assembler.loss, assembler.rejected, assembler.tally.received) == (0.0, 0, 500)
+
+
+@pytest.mark.parametrize("patient", [False, True])
+@pytest.mark.parametrize(
+    ("then", "given"),
+    [
+        ((50, 9000, 9010), range(9000, 9020)),  # one that came before; then hours later, without a wait
+        ((95, 105), range(100, 115)),  # half of it came before
+        ((9000, 9020), range(9000, 9010)),  # from there on what is missing is missed
+    ],
+)
+def test_what_is_missing_while_the_sensor_is_lent_is_no_loss_and_is_not_waited_for(patient, then, given):
+    device = Device(flags=InfoFlags.CAN_RESEND)
+    assembler = Assembler(SENSOR, patient=patient)
+    lent = Arrival(SENSOR, 1.0, Channel.LINK, LinkState.LENT.value.encode())
+    for arrival in [device.says(), *(device.sends(k) for k in range(0, 100, 10)), lent]:
+        assembler.push(arrival)
+    items = [item for first in then for item in assembler.push(device.sends(first))]
+    assert indices(items) == list(given)
+    assert_true_samples(items, device)
+    assert assembler.loss == 0.0
+
+
+def test_what_waits_is_given_when_the_sensor_is_lent(device):
+    assembler = Assembler(SENSOR, patient=True)
+    for arrival in [device.says(), device.sends(0), device.sends(20)]:
+        assembler.push(arrival)
+    items = assembler.push(Arrival(SENSOR, 1.0, Channel.LINK, LinkState.LENT.value.encode()))
+    assert (lost(items), indices(items)) == (list(range(10, 20)), list(range(20, 30)))
 
 
 def test_units(device, assembler):

@@ -49,6 +49,9 @@ class Silence:
     def settle(self, samples: Samples) -> list[Event]:
         return []
 
+    def part(self) -> list[Event]:
+        return []
+
     def finish(self) -> list[Event]:
         return []
 

@@ -53,6 +53,8 @@ def link_words(link: Link) -> str:
             return "sensor silent"
         case LinkState.BLOCKED:
             return "Bluetooth is off: switch it on"
+        case LinkState.LENT:
+            return "sensor with somebody else"
         case LinkState.ENDED:
             return "demonstration over"
         case LinkState.CONNECTED:

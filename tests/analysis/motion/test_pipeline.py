@@ -103,6 +103,24 @@ def test_two_sets_with_a_rest_between_and_a_long_hole() -> None:
     assert len({e.id for e in events}) == len(events)
 
 
+@pytest.mark.parametrize("live", [False, True])
+@pytest.mark.parametrize("later_s", [1.0, 200.0])
+def test_what_is_parted_is_told_at_once_and_goes_on_as_a_stream_of_its_own(later_s: float, live: bool) -> None:
+    """Whatever lies between: after it everything is as if it were the first, by numbers and times that go on."""
+    pipeline = Pipeline(Mount.BODY, live=live)
+    short = cut(SET, [round((6.0 + 4 * 3.8 + 1.5) * 50.0)])[0]  # a moment after the last rep
+    first = [*pipeline.push(short), *pipeline.part()]
+    assert first == [*events_of([short], live=live)]
+    assert [bout.count for bout in refined(first)] == [4]
+    moved = replace(SET, t_s=SET.t_s + float(short.t_s[-1]) + later_s)
+    second = [*pipeline.push(moved), *pipeline.finish()]
+    assert not [e for e in second if isinstance(e, SpanUnmeasurable)]
+    assert [(b.number, b.count) for b in refined(second)] == [(1, 4)]
+    alone = refined(events_of([moved], live=live))
+    assert [replace(b, number=0) for b in refined(second)] == alone
+    assert len({e.id for e in [*first, *second]}) == len(first) + len(second)
+
+
 def test_samples_that_go_back_are_refused() -> None:
     pipeline = Pipeline(Mount.BODY)
     pipeline.push(SET)
