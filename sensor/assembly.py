@@ -180,7 +180,7 @@ class Assembler:
         if arrival.sensor_id != self.sensor_id:
             raise ValueError(f"arrival of {arrival.sensor_id!r} given to the assembler of {self.sensor_id!r}")
         if arrival.is_lent:
-            return self._part(arrival.at_s)
+            return self._take(self._interpreter.part(arrival.at_s)) + self._flush()
         try:
             heard = self._interpreter.read(arrival)
         except ProtocolError:
@@ -237,13 +237,6 @@ class Assembler:
         if len(self._unexplained) > _UNEXPLAINED_MAX:  # a sensor that never explains itself must not fill the memory
             self._unexplained.popleft()
             self.rejected += 1
-
-    def _part(self, at_s: float) -> list[Item]:
-        """Give what still waits; what is missing until the next packet is no loss."""
-        items = self._take(self._interpreter.part(at_s)) + self._flush()
-        if self._boot:
-            self._boot.reorder.part()
-        return items
 
     def _flush(self) -> list[Item]:
         return self._items(self._boot, self._boot.reorder.flush()) if self._boot else []

@@ -163,13 +163,11 @@ class Reorder:
             self._hole_end, self._renewed = None, self._heard
         return self._release(self._next, patient=True)
 
-    def part(self) -> None:
-        """Take what is missing until the next packet for no loss; what waited is flushed before."""
-        self._is_parted = self._next is not None
-
     def flush(self) -> list[Placed | Hole]:
-        """Give everything that waits, holes named: nothing more will come."""
-        return self._release(self._next or 0, patient=False)
+        """Give everything that waits, holes named; what is missing from here until the next packet is no loss."""
+        out = self._release(self._next or 0, patient=False)
+        self._is_parted = self._next is not None
+        return out
 
     def _release(self, expected: int, *, patient: bool) -> list[Placed | Hole]:
         out: list[Placed | Hole] = []
