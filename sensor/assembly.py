@@ -180,7 +180,7 @@ class Assembler:
         if arrival.sensor_id != self.sensor_id:
             raise ValueError(f"arrival of {arrival.sensor_id!r} given to the assembler of {self.sensor_id!r}")
         if arrival.is_lent:
-            return self._take(self._interpreter.part(arrival.at_s)) + self._flush()
+            return self._take(self._interpreter.part(arrival.at_s)) + self._flush(parting=True)
         try:
             heard = self._interpreter.read(arrival)
         except ProtocolError:
@@ -238,8 +238,8 @@ class Assembler:
             self._unexplained.popleft()
             self.rejected += 1
 
-    def _flush(self) -> list[Item]:
-        return self._items(self._boot, self._boot.reorder.flush()) if self._boot else []
+    def _flush(self, *, parting: bool = False) -> list[Item]:
+        return self._items(self._boot, self._boot.reorder.flush(parting=parting)) if self._boot else []
 
     def _items(self, boot: Boot, placed: Iterable[Placed | Hole]) -> list[Item]:
         items: list[Item] = []

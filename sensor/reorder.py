@@ -163,10 +163,16 @@ class Reorder:
             self._hole_end, self._renewed = None, self._heard
         return self._release(self._next, patient=True)
 
-    def flush(self) -> list[Placed | Hole]:
-        """Give everything that waits, holes named; what is missing from here until the next packet is no loss."""
+    def flush(self, *, parting: bool = False) -> list[Placed | Hole]:
+        """Give everything that waits, holes named: nothing more will come, or, where it is parted, from there on anew.
+
+        Parameters
+        ----------
+        parting
+            Take what is missing until the next packet for no loss.
+        """
         out = self._release(self._next or 0, patient=False)
-        self._is_parted = self._next is not None
+        self._is_parted = parting and self._next is not None
         return out
 
     def _release(self, expected: int, *, patient: bool) -> list[Placed | Hole]:
