@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from typing import Any, TypeVar
@@ -53,7 +54,7 @@ def set_to_json(verdict: SetVerdict) -> Any:
     return to_json(replace(verdict, reps=()))
 
 
-def set_from_json(value: Any, reps: tuple[RepVerdict, ...]) -> SetVerdict:
+def set_from_json(value: Any, reps: Sequence[RepVerdict]) -> SetVerdict:
     """Turn it back, with the verdicts of its reps."""
     verdict = from_json(value, SetVerdict)
     return replace(verdict, reps=reps) if reps else verdict

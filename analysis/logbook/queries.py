@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Row, Select, or_, select
 
 from analysis.logbook.as_corrected import as_corrected, without_reps
 from analysis.logbook.entries import RunKind
+from analysis.logbook.rep_rows import rep_columns
 from analysis.logbook.rows import head_columns, session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
 from analysis.training.corrections import Act
@@ -82,8 +83,8 @@ def records(
     )
     sets = _by(connection.execute(_sets(_answering(heads, runs))).all(), "run_id")
     said = {} if measured else _by(connection.execute(_corrections(chosen)).all(), "session_id")
-    read = chosen if with_reps else chosen.where(session.c.id.in_(list(said)))
-    reps = _by(connection.execute(_reps(read)).all(), "set_id") if with_reps or said else {}
+    closely = _answering([head for head in heads if with_reps or head.id in said], runs)
+    reps = _by(connection.execute(_reps(closely)).all(), "set_id") if closely else {}
     for head in heads:
         answer = _answer(runs.get(head.id, ()), sets)
         found = _record(head, answer, reps)
@@ -133,12 +134,11 @@ def _sets(runs: Sequence[int]) -> Select[Any]:
     )
 
 
-def _reps(chosen: Select[tuple[int]]) -> Select[Any]:
+def _reps(runs: Sequence[int]) -> Select[Any]:
     return (
-        select(rep)
+        select(*rep_columns())
         .join(rep_set, rep.c.set_id == rep_set.c.id)
-        .join(analysis_run, rep_set.c.run_id == analysis_run.c.id)
-        .where(analysis_run.c.session_id.in_(chosen))
+        .where(rep_set.c.run_id.in_(runs))
         .order_by(rep.c.set_id, rep.c.ordinal)
     )
 

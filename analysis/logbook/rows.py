@@ -11,50 +11,20 @@ from uuid import UUID
 
 from sqlalchemy import JSON, Row, Text, cast
 
-from analysis.logbook.codec import from_json, from_text, set_from_json, set_to_json, to_json
+from analysis.logbook.codec import from_text, set_from_json, set_to_json, to_json
 from analysis.logbook.entries import AnalysisRun, RunKind, Trainee
+from analysis.logbook.rep_rows import rep_of, rep_verdicts
 from analysis.logbook.schema import session
 from analysis.logbook.unread import Unread
 from analysis.motion.mounts import Mount, Place
-from analysis.motion.results import Rep, RepKind, TimingSd, Untold, Why
+from analysis.motion.results import Why
 from analysis.training.judge import judge_session
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import UNSAID, SetUp
 from analysis.training.superset import SetKind
-from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict
-
-_PLAIN = tuple(field.name for field in fields(Rep) if field.name not in {"kind", "timing_sd", "untold"})
-_SD = tuple(field.name for field in fields(TimingSd))
-_UNTOLD = tuple(field.name for field in fields(Untold))
-
-
-def _sd_column(name: str) -> str:
-    """Name the column of a boundary's one-sigma: `start_s` → `start_sd_s`."""
-    return f"{name.removesuffix('_s')}_sd_s"
-
-
-def rep_values(rep: Rep, verdict: RepVerdict, ordinal: int) -> dict[str, Any]:
-    """Return the columns of a rep, without its set."""
-    return {
-        "ordinal": ordinal,
-        "kind": rep.kind.value,
-        "verdict": to_json(verdict),
-        **{name: getattr(rep, name) for name in _PLAIN},
-        **{_sd_column(name): getattr(rep.timing_sd, name) for name in _SD},
-        **{f"{name}_why": getattr(rep.untold, name) for name in _UNTOLD},
-    }
-
-
-def rep_of(row: Row[Any]) -> Rep:
-    """Return the rep of a row."""
-    return Rep(
-        kind=RepKind(row.kind),
-        timing_sd=TimingSd(*(getattr(row, _sd_column(name)) for name in _SD)),
-        untold=Untold(*(None if why is None else Why(why) for why in (getattr(row, f"{n}_why") for n in _UNTOLD))),
-        **{name: getattr(row, name) for name in _PLAIN},
-    )
+from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
 
 
 def set_values(record: SetRecord) -> dict[str, Any]:
@@ -83,7 +53,7 @@ def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
     row
         Of `rep_set`, with `trainee_uuid`.
     reps
-        Of `rep`, in their order.
+        Of `rep_columns`, in their order.
     owner
         The session's own trainee.
     """
@@ -93,12 +63,12 @@ def set_of(row: Row[Any], reps: Sequence[Row[Any]], owner: UUID) -> SetRecord:
         bouts=tuple(row.bouts),
         start_s=row.start_s,
         end_s=row.end_s,
-        reps=tuple(rep_of(one) for one in reps),
+        reps=tuple(map(rep_of, reps)),
         measured=row.measured,
         why=None if row.why is None else Why(row.why),
         rest_before_s=row.rest_before_s,
         clock_ratio=row.clock_ratio,
-        verdict=set_from_json(row.verdict, tuple(from_json(one.verdict, RepVerdict) for one in reps)),
+        verdict=set_from_json(row.verdict, rep_verdicts(reps)),
         trainee=None if by == owner else by,
         kind=SetKind(row.kind),
         begins_down=row.begins_down,

@@ -11,9 +11,10 @@ from sqlalchemy import Connection, insert, select, update
 from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.outlines import outlines, settle, unsettle
+from analysis.logbook.outlines import in_one_go, outlines, settle, unsettle
 from analysis.logbook.queries import session_found, session_with, sessions_of
-from analysis.logbook.rows import end_values, rep_values, run_of, session_values, set_up_value, set_values
+from analysis.logbook.rep_rows import rep_values
+from analysis.logbook.rows import end_values, run_of, session_values, set_up_value, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session
 from analysis.motion.mounts import Mount, Place
 from analysis.training.judge import judge_session
@@ -201,7 +202,7 @@ class Sessions(OpenFile):
             Whether to read the reps and their verdicts too; without them `SetRecord.reps` and `SetVerdict.reps` are
             empty, the counts and the verdicts of the sets are there: of sessions long past once somebody looks.
         """
-        with self._reading() as connection:
+        with in_one_go(), self._reading() as connection:
             number = trainee_id_of(connection, trainee)
             if with_reps:
                 return sessions_of(connection, number)

@@ -1,4 +1,4 @@
-"""What is read from the logbook only when somebody looks: the sets of sessions long past."""
+"""What is read only when somebody looks: the sets of sessions long past, the verdicts of reps."""
 
 from __future__ import annotations
 

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+from analysis.training.student import t_within
+
 CONFIDENCE = 0.95
 """A slope is told as one where zero lies outside this interval (convention, no source)."""
 
@@ -34,9 +36,7 @@ class Trend:
     @property
     def margin(self) -> float:
         """Half the width of the slope's confidence interval."""
-        from scipy.special import stdtrit  # late: few screens show a trend
-
-        return float(stdtrit(self.points - 2, (1 + CONFIDENCE) / 2)) * self.sd
+        return t_within(CONFIDENCE, self.points - 2) * self.sd
 
     @property
     def direction(self) -> int:

@@ -153,7 +153,7 @@ class SetVerdict:
 
     count: int
     target_reps: int
-    reps: tuple[RepVerdict, ...]
+    reps: Sequence[RepVerdict]
     reps_outcome: Outcome
     tempo_outcome: Outcome
     tut_s: float | None

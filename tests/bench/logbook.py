@@ -1,4 +1,4 @@
-"""How long a big logbook takes to answer: `python -m tests.bench.logbook [FOLDER]`.
+"""How long a big logbook takes to answer, and the ladder's room: `python -m tests.bench.logbook [FOLDER]`.
 
 50 trainees train twice a week for three years: 15,000 sessions, each with a live and a refined answer of three sets of
 ten, so 900,000 reps. Every fourth session was missed. Each has a plan as `rungwise plan new` writes it. With FOLDER the
@@ -27,7 +27,8 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.logbook.note_rows import statement_values
 from analysis.logbook.people import name_key
-from analysis.logbook.rows import end_values, rep_values, session_values, set_values
+from analysis.logbook.rep_rows import rep_values
+from analysis.logbook.rows import end_values, session_values, set_values
 from analysis.logbook.schema import analysis_run, rep, rep_set, session, statement
 from analysis.training.plan import default_plan
 from analysis.training.records import SessionRecord, SetRecord
@@ -39,7 +40,7 @@ from tui.home import Home
 PEOPLE, SESSIONS, REPS, SETS = 50, 300, 10, 3
 FIRST = date(2026, 1, 5)
 TODAY = FIRST + timedelta(days=7 * SESSIONS // 2 + 2)
-NEXT_S, ROSTER_S = 0.150, 1.0
+NEXT_S, ROSTER_S, LADDER_S = 0.150, 1.0, 0.5
 """What is asked of it, seconds."""
 
 
@@ -136,9 +137,31 @@ print(time.perf_counter() - began_s, time.process_time() - worked_s)
 """Does one command in a process of its own: nothing of a command before it is there to help."""
 
 
-def timed(folder: Path, limit_s: float, *words: str, times: int = 5) -> bool:
+LADDER = """
+import sys, time
+from datetime import date
+from pathlib import Path
+from analysis.logbook.book import Logbook
+from tui.book.ladder import ladder_of
+from tui.home import Home
+
+home = Home(Path(sys.argv[1]))
+with Logbook.open(home.logbook) as book:
+    began_s, worked_s = time.perf_counter(), time.process_time()
+    ladder_of(home, book, sys.argv[2], date.fromisoformat(sys.argv[3]))
+    print(time.perf_counter() - began_s, time.process_time() - worked_s)
+"""
+"""Reads what the ladder's room shows of one trainee."""
+
+
+def commanded(folder: Path, limit_s: float, *words: str) -> bool:
+    """Take the times of a command."""
+    return timed(words[0], limit_s, COMMAND, "--home", str(folder), *words, "--date", TODAY.isoformat())
+
+
+def timed(name: str, limit_s: float, program: str, *words: str, times: int = 5) -> bool:
     """Print the best and the worst of several, and whether the best keeps the limit."""
-    asked = (sys.executable, "-c", COMMAND, "--home", str(folder), *words, "--date", TODAY.isoformat())
+    asked = (sys.executable, "-c", program, *words)
     took, worked, whole = [], [], []
     for _ in range(times):
         began_s = time.perf_counter()
@@ -149,7 +172,7 @@ def timed(folder: Path, limit_s: float, *words: str, times: int = 5) -> bool:
     kept = min(took) <= limit_s
     span, verdict = f"{min(took) * 1e3:.0f} to {max(took) * 1e3:.0f} ms", "met" if kept else "not met"
     click.echo(
-        f"{words[0]}: {span}, at most {limit_s * 1e3:.0f} ms: {verdict} "
+        f"{name}: {span}, at most {limit_s * 1e3:.0f} ms: {verdict} "
         f"(processor {min(worked) * 1e3:.0f} ms; whole process {min(whole) * 1e3:.0f} ms)"
     )
     return kept
@@ -165,8 +188,13 @@ def main(folder: Path) -> int:
             size = home.logbook.stat().st_size / 1e6
             click.echo(f"made in {time.perf_counter() - began_s:.0f} s, {size:.0f} MB")
     write_plans(home)
-    kept = timed(folder, NEXT_S, "next", f"Recruit {PEOPLE // 2:02d}")
-    return 0 if timed(folder, ROSTER_S, "roster") and kept else 1
+    who = f"Recruit {PEOPLE // 2:02d}"
+    kept = (
+        commanded(folder, NEXT_S, "next", who),
+        commanded(folder, ROSTER_S, "roster"),
+        timed("ladder", LADDER_S, LADDER, str(folder), who, TODAY.isoformat()),
+    )
+    return 0 if all(kept) else 1
 
 
 if __name__ == "__main__":
