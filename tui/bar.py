@@ -1,107 +1,195 @@
-"""Who trains now, and which arrival is whose."""
+"""Who trains now: everybody's session on one source, and whose is shown."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Protocol
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
-from sensor.source import Arrival, Channel
+from sensor.source import Arrival, Channel, HostClock
 from tui.control import Feed
+from tui.messages import Moment, Snapshot, Stage
 from tui.person import Person
+from tui.routes import Alone, Route
+from tui.sensor_check import sensor_check
+from tui.turn_view import TurnRow, TurnsView
+from tui.turns import Turns
+
+CATCH_UP_S = 5.0
+"""How long a session that is left waits for what a sensor is sending again, session seconds."""
 
 OpenPerson = Callable[[str, Feed], Person]
 """Begins a session for somebody, by name."""
+MakeRoute = Callable[[Mapping[str, Person], Turns], Route]
+"""Makes what tells whose an arrival is, for those who train now and their order."""
+NOT_OTHERS = ("link", "rest")
+"""Kinds of moments that matter to who is shown alone."""
 
 
-class Route(Protocol):
-    """Which arrival is whose."""
-
-    @property
-    def on(self) -> str:
-        """Name of the one whose session is shown, and whom a key concerns."""
-        ...
-
-    def give(self, arrival: Arrival) -> None:
-        """Pass one arrival on."""
-        ...
-
-
-class Alone:
-    """Everything is one person's (`Route`).
+class Seat:
+    """Somebody's place: takes what their session tells (`tui.control.Feed`).
 
     Attributes
     ----------
-    on
-        Whose.
+    shown
+        The newest of it; None before any.
     """
 
-    def __init__(self, people: dict[str, Person], on: str) -> None:
-        self._people = people
-        self.on = on
+    def __init__(self, name: str, show: Callable[[str], None], tell: Callable[[str, Moment], None]) -> None:
+        self._name, self._show, self._tell = name, show, tell
+        self.shown: Snapshot | None = None
 
-    def give(self, arrival: Arrival) -> None:
-        """Pass one arrival on."""
-        self._people[self.on].give(arrival)
+    def post_snapshot(self, snapshot: Snapshot) -> None:
+        """Pass on what is theirs."""
+        self.shown = snapshot
+        self._show(self._name)
+
+    def post_moment(self, moment: Moment) -> None:
+        """Pass on what just happened."""
+        self._tell(self._name, moment)
 
 
 class Bar:
-    """The people who train now on the same source.
+    """The people who train now.
 
     Parameters
     ----------
+    names
+        Whose sessions begin, in the order of their turns.
+    clock
+        That of the arrivals.
     open_person
         Begins a session.
-    first
-        Whose is first.
+    refusal
+        Says why somebody cannot train (pain, a plan that cannot be read); empty: nothing is against it.
+    route
+        Tells whose an arrival is, where several train; None: one does, and is told why not by an error.
+
+    Attributes
+    ----------
+    people
+        By name; those whose sessions are closed among them.
+    refused
+        Why somebody may not train today, by name.
     """
 
-    def __init__(self, open_person: OpenPerson, first: str) -> None:
-        self._open_person = open_person
-        self._feed: Feed | None = None
-        self._latest: dict[tuple[str, Channel], Arrival] = {}
+    def __init__(
+        self,
+        names: Sequence[str],
+        clock: HostClock,
+        open_person: OpenPerson,
+        refusal: Callable[[str], str],
+        route: MakeRoute | None = None,
+    ) -> None:
+        self._names, self._clock, self._open_person, self._refusal = tuple(names), clock, open_person, refusal
         self.people: dict[str, Person] = {}
-        self.route = Alone(self.people, first)
+        self.refused: dict[str, str] = {}
+        self.is_shared = route is not None
+        self.route: Route = (route or Alone)(self.people, Turns(() if self.is_shared else self._names))
+        self._feed: Feed | None = None
+        self._seats: dict[str, Seat] = {}
+        self._latest: dict[tuple[str, Channel], Arrival] = {}
+        self._leaving: dict[str, float] = {}
+        self._held: list[Moment] = []
 
     @property
     def on(self) -> Person | None:
         """Who is shown; None before anybody began."""
         return self.people.get(self.route.on)
 
+    @property
+    def latest(self) -> tuple[Arrival, ...]:
+        """What the sensors said of themselves last."""
+        return tuple(self._latest.values())
+
     def begin(self, feed: Feed) -> None:
-        """Begin the first session."""
+        """Begin everybody's session."""
         self._feed = feed
-        self.take_over(self.route.on)
+        for name in self._names:
+            if self.is_shared:
+                self.join(name)
+            else:
+                self._open(name)
+
+    def join(self, name: str) -> bool:
+        """Begin a session for somebody who is not there yet, last in turn; return False where they may not train."""
+        why = self._refusal(name)
+        if why:
+            self.refused[name] = why
+            self.remark(f"{name}: {why}")
+        else:
+            self.refused.pop(name, None)
+            self._open(name)
+            self.route.change(self.route.turns.joined(name))
+        return not why
 
     def take_over(self, name: str) -> None:
-        """Begin a session for somebody who has the bar from now on, alone; that of who had it is closed or gave way."""
-        assert self._feed is not None
-        person = self._open_person(name, self._feed)
+        """Begin a session for somebody who has the bar alone from now on; that of who had it is closed or gave way."""
         self.people.clear()
-        self.people[name] = person
-        self.route.on = name
-        person.begin(tuple(self._latest.values()))
+        self.route.change(Turns((name,)))
+        self._open(name)
+
+    def renew(self, name: str) -> None:
+        """Begin a session anew with what is asked now; one in which something was done stays as it is."""
+        if name in self.refused:
+            self.join(name)
+            return
+        session = self.people[name].session
+        untouched = session.board.stage in (Stage.SEARCHING, Stage.READY) and not session.board.sets
+        if untouched and not session.has_past and not session.board.ended:
+            session.give_way()
+            self.route.renewed(name)
+            self._open(name)
+
+    def _open(self, name: str) -> None:
+        seat = self._seats[name] = Seat(name, self.show, self.tell)
+        self.people[name] = self._open_person(name, seat)
+        self.people[name].begin(self.latest)
 
     def give(self, arrival: Arrival) -> None:
         """Take one arrival."""
         if arrival.channel is not Channel.DATA:
             self._latest[arrival.sensor_id, arrival.channel] = arrival
-        self.route.give(arrival)
+        self.route.give(arrival, self.latest)
+        self.route.look()
 
     @property
     def is_busy(self) -> bool:
         """Whether arrivals wait in somebody's way."""
-        return any(person.is_busy for person in self.people.values())
+        return self.route.is_busy or any(person.is_busy for person in self.people.values())
 
     def work_off(self) -> None:
         """Take a few of the arrivals that wait."""
-        for person in self.people.values():
+        self.route.work_off()
+        for person in tuple(self.people.values()):
             if person.is_busy:
-                person.work_off(tuple(self._latest.values()))
+                person.work_off(self.latest)
+        self.route.look()
 
     def tick(self) -> None:
         """Let time pass for everybody."""
         for person in tuple(self.people.values()):
             person.session.tick()
+        self.route.look()
+        self._tell_held()
+        for name, until_s in tuple(self._leaving.items()):
+            if not self.people[name].session.is_catching_up or self._clock.now_s() >= until_s:
+                del self._leaving[name]
+                self.people[name].end()
+
+    def leave(self, name: str) -> None:
+        """Close somebody's session, once what is on its way has come; the others go on."""
+        self.route.change(self.route.turns.without(name))
+        if not self.people[name].session.board.ended:
+            self._leaving.setdefault(name, self._clock.now_s() + CATCH_UP_S)
+
+    def is_leaving(self, name: str) -> bool:
+        """Whether somebody's session is about to be closed."""
+        return name in self._leaving
+
+    @property
+    def is_over(self) -> bool:
+        """Whether everybody's session is closed."""
+        return all(person.session.board.ended for person in self.people.values())
 
     def end(self) -> None:
         """Close every session; what one died of is raised once all are closed."""
@@ -113,3 +201,66 @@ class Bar:
                 failed.append(error)
         if failed:
             raise failed[0]
+
+    def remark(self, text: str) -> None:
+        """Tell something that is about no one session."""
+        if self._feed:
+            self._feed.post_moment(Moment(at_s=self._elapsed_s, kind="note", text=text))
+
+    @property
+    def _elapsed_s(self) -> float:
+        shown = self._shown(self.route.on)
+        return shown.elapsed_s if shown else 0.0
+
+    def _shown(self, name: str) -> Snapshot | None:
+        return self._seats[name].shown if name in self._seats else None
+
+    def show(self, name: str) -> None:
+        """Show somebody's newest snapshot, where it is theirs that is shown."""
+        shown = self._shown(name)
+        if self._feed is None or shown is None or name != self.route.on:
+            return
+        if self.is_shared:
+            shown = replace(shown, turns=self.view())
+        felt, person = self.route.felt, self.people[name]
+        if felt and shown.stage in (Stage.READY, Stage.REST) and not shown.link.is_behind:
+            mount = shown.prescription.exercise.mount
+            shown = replace(shown, check=sensor_check(felt, mount, person.last_set))
+        self._feed.post_snapshot(shown)
+
+    def tell(self, name: str, moment: Moment) -> None:
+        """Tell what just happened in a session; what concerns others waits while somebody is in a set."""
+        text = moment.text if moment.text.startswith(f"{name}:") else f"{name}: {moment.text}"
+        mine = replace(moment, text=text) if self.is_shared else moment
+        if name == self.route.on and self._feed:
+            self._feed.post_moment(mine)
+        elif moment.kind not in NOT_OTHERS:
+            self._held.append(mine)
+        self._tell_held()
+
+    def _tell_held(self) -> None:
+        while self._held and self._feed and not self._is_in_set:
+            self._feed.post_moment(self._held.pop(0))
+
+    @property
+    def _is_in_set(self) -> bool:
+        return self.on is not None and self.on.session.board.stage is Stage.SET
+
+    def view(self) -> TurnsView:
+        """Return what is shown of everybody."""
+        order = self.route.turns.order
+        names = [*order, *(name for name in self.people if name not in order)]
+        rows = tuple(self._row(name) for name in names)
+        barred = tuple(TurnRow(name=name, state=why) for name, why in self.refused.items())
+        return TurnsView(next="" if self._is_in_set else self.route.turns.first, rows=(*rows, *barred))
+
+    def _row(self, name: str) -> TurnRow:
+        shown, board = self._shown(name), self.people[name].session.board
+        state = {Stage.SET: "in a set", Stage.DONE: "done"}.get(board.stage, "")
+        return TurnRow(
+            name=name,
+            done=len(board.sets),
+            asked=board.prescription.sets,
+            rest_left_s=shown.rest_left_s if shown else None,
+            state="gone" if board.ended else state,
+        )

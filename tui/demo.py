@@ -70,7 +70,7 @@ def run_demo(
             open_source=lambda: _source(feed, clock, speed),
             clock=clock,
             open_session=opening.open_session,
-            trainee=plan.trainee.name,
+            trainees=(plan.trainee.name,),
         )
         if not link_available():
             click.echo("The virtual radio is not installed (pip install 'rungwise[demo]'): same packets, no radio.")

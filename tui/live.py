@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
 
 from sensor.source import HostClock, Source
-from tui.bar import Bar
+from tui.bar import CATCH_UP_S, Bar, MakeRoute
 from tui.control import Feed
 from tui.messages import Stage
 from tui.person import Person
 from tui.session import Session
 
-CATCH_UP_S = 5.0
-"""How long a session that is left waits for what a sensor is sending again, session seconds."""
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
 
@@ -24,7 +22,7 @@ OpenSession = Callable[[str, Feed], Session]
 
 
 class LiveRun:
-    """A source, and one session after another on it (`tui.control.LiveControl`).
+    """A source, and sessions on it: one after another, or several people's at once (`tui.control.LiveControl`).
 
     Parameters
     ----------
@@ -34,10 +32,14 @@ class LiveRun:
         The session's clock.
     open_session
         Begins a session for a trainee.
-    trainee
-        Whose session is first.
+    trainees
+        Whose session is first; of several, the order of their turns.
     refusal
         Says why somebody cannot get the bar (pain, a plan that cannot be read); empty: nothing is against it.
+    route
+        Tells whose an arrival is, where several train at once; None: one does.
+    ahead_s
+        By how much the seconds of somebody's session are ahead of those of `clock`, by name.
     """
 
     def __init__(
@@ -46,13 +48,19 @@ class LiveRun:
         open_source: OpenSource,
         clock: HostClock,
         open_session: OpenSession,
-        trainee: str,
+        trainees: Sequence[str],
         refusal: Callable[[str], str] = lambda _: "",
+        route: MakeRoute | None = None,
+        ahead_s: Callable[[str], float] = lambda _: 0.0,
     ) -> None:
         self._open_source = open_source
         self._clock = clock
         self._refusal = refusal
-        self._bar = Bar(lambda name, feed: Person(name, open_session(name, feed), clock), trainee)
+
+        def open_person(name: str, feed: Feed) -> Person:
+            return Person(name, open_session(name, feed), clock, ahead_s(name))
+
+        self.bar = Bar(trainees, clock, open_person, refusal, route)
         self._stopping = asyncio.Event()
         self._over = False
         self._failure: Exception | None = None
@@ -61,7 +69,7 @@ class LiveRun:
 
     async def run(self, feed: Feed) -> None:
         """Run until the source ends or someone stops it; the log is complete when this returns, however it returns."""
-        self._bar.begin(feed)
+        self.bar.begin(feed)
         tasks = [asyncio.create_task(one) for one in (self._pump(), self._stopping.wait(), self._let_time_pass())]
         try:
             done, _ = await asyncio.wait(tasks, return_when=asyncio.FIRST_COMPLETED)
@@ -72,7 +80,7 @@ class LiveRun:
                 task.cancel()
             await asyncio.gather(*tasks, return_exceptions=True)
             self._over = True
-            self._bar.end()
+            self.bar.end()
         for task in done:
             task.result()
         if self._failure:
@@ -81,17 +89,21 @@ class LiveRun:
     async def _catch_up(self) -> None:
         """Let what is on its way still come: the set that was done a moment ago may be in it."""
         until_s = self._clock.now_s() + CATCH_UP_S
-        while self._session and self._session.is_catching_up and self._clock.now_s() < until_s:
+        while self._is_catching_up and self._clock.now_s() < until_s:
             await self._clock.sleep(TICK_S)
+
+    @property
+    def _is_catching_up(self) -> bool:
+        return any(person.session.is_catching_up for person in self.bar.people.values())
 
     @property
     def trainee(self) -> str:
         """Who is on the bar."""
-        return self._bar.route.on
+        return self.bar.route.on
 
     @property
     def _session(self) -> Session | None:
-        return self._bar.on.session if self._bar.on else None
+        return self.bar.on.session if self.bar.on else None
 
     @property
     def stage(self) -> Stage | None:
@@ -101,7 +113,7 @@ class LiveRun:
     @property
     def has_sets(self) -> bool:
         """Whether a set was done that counts."""
-        return bool(self._session and self._session.board.sets)
+        return any(person.session.board.sets for person in self.bar.people.values())
 
     @property
     def is_stopping(self) -> bool:
@@ -125,13 +137,15 @@ class LiveRun:
 
     def renew(self) -> None:
         """Begin the session anew with what is asked now; one in which something was done stays as it is."""
-        session = self._session
-        if session is None or self.has_sets or self.stage not in (Stage.SEARCHING, Stage.READY) or self._over:
-            return
-        if session.has_past:
-            return
-        session.give_way()
-        self._bar.take_over(self.trainee)
+        if self._session and not self._over:
+            self.bar.renew(self.trainee)
+
+    def leave(self, name: str) -> None:
+        """Close the session of somebody who goes; the others', if there are any, go on."""
+        if self.bar.is_shared:
+            self.bar.leave(name)
+        else:
+            self.end_session()
 
     def renew_next(self) -> None:
         """Work out the next session again, where it is worked out already: more was said since."""
@@ -163,8 +177,8 @@ class LiveRun:
             if refused:
                 self._session.remark(f"{name}: {refused}")
             else:
-                self._bar.end()
-                self._bar.take_over(name)
+                self.bar.end()
+                self.bar.take_over(name)
 
     def drop_last_set(self) -> None:
         """Do not count the last set; what was recorded stays."""
@@ -193,17 +207,25 @@ class LiveRun:
     async def _pump(self) -> None:
         async with self._open_source() as source:
             async for arrival in source:
-                self._bar.give(arrival)
+                self.bar.give(arrival)
 
     async def _let_time_pass(self) -> None:
         while True:
             await self._clock.sleep(TICK_S)
-            while self._bar.is_busy:
-                self._bar.work_off()
+            while self.bar.is_busy:
+                self.bar.work_off()
                 await asyncio.sleep(0)
-            self._bar.tick()
+            self.bar.tick()
             self._switch_when_due()
-            session = self._session
-            if session and session.is_left_alone and not self._stopping.is_set():
-                session.remark("ten minutes since the last set: the session is closed")
-                self.end_session()
+            self._close_what_is_left()
+
+    def _close_what_is_left(self) -> None:
+        """Close the sessions in which nothing moved for ten minutes after the last set; with the last of them, all."""
+        if self._stopping.is_set():
+            return
+        for name, person in self.bar.people.items():
+            if person.session.is_left_alone and not self.bar.is_leaving(name):
+                person.session.remark("ten minutes since the last set: the session is closed")
+                self.leave(name)
+        if self.bar.is_shared and self.bar.is_over:
+            self._stopping.set()

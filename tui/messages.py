@@ -13,6 +13,7 @@ from analysis.motion.events import Phase
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, SessionVerdict, SetVerdict
 from sensor.source import LinkState
+from tui.turn_view import TurnsView
 
 
 class Stage(StrEnum):
@@ -156,6 +157,8 @@ class Snapshot:
         Seconds of the planned gap, while a cluster set waits to go on; None otherwise. `rest_left_s` is the gap's then.
     check
         How the sensor does, while one is connected and nobody is in a set; None otherwise.
+    turns
+        Everybody on a shared bar; None where one trains alone.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -186,6 +189,7 @@ class Snapshot:
     warm_up: int = 0
     gap_s: float | None = None
     check: SensorCheck | None = None
+    turns: TurnsView | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,8 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import replace
 
-from sensor.source import Arrival, HostClock
+from analysis.training.records import SetRecord
+from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.session import Session
 
 AT_ONCE = 20
@@ -32,6 +33,9 @@ class Person:
         self.name, self.session = name, session
         self._clock, self._ahead_s = clock, ahead_s
         self._coming: deque[Arrival] = deque()
+        self._given_s = float("-inf")
+        self._sensor_id = ""
+        """The sensor that counts: the first that says what it is."""
 
     def begin(self, latest: Iterable[Arrival]) -> None:
         """Begin on a sensor that may be there already.
@@ -48,12 +52,45 @@ class Person:
             self._meet(latest)
 
     def give(self, arrival: Arrival) -> None:
-        """Take one arrival, as soon as those before it are taken."""
-        shifted = replace(arrival, at_s=arrival.at_s + self._ahead_s) if self._ahead_s else arrival
+        """Take one arrival, as soon as those before it are taken; nothing once the session is closed."""
+        if self.session.board.ended:
+            return
         if self.is_busy:
-            self._coming.append(shifted)
+            self._coming.append(self._shifted(arrival))
         else:
-            self.session.handle(shifted)
+            self.session.handle(self._shifted(arrival))
+
+    def catch_up(self, arrivals: Iterable[Arrival]) -> None:
+        """Take what came a while ago, a few at a time (`work_off`)."""
+        if not self.session.board.ended:
+            self._coming.extend(self._shifted(one) for one in arrivals)
+
+    def lend(self) -> None:
+        """Take note that what the sensor does from now on is somebody else's."""
+        if self._sensor_id:
+            self.give(Arrival(self._sensor_id, self._clock.now_s(), Channel.LINK, LinkState.LENT.value.encode()))
+
+    def _shifted(self, arrival: Arrival) -> Arrival:
+        match arrival.channel:
+            case Channel.DATA:
+                self._given_s = max(self._given_s, arrival.at_s)
+            case Channel.INFO:
+                self._sensor_id = self._sensor_id or arrival.sensor_id
+        return replace(arrival, at_s=arrival.at_s + self._ahead_s) if self._ahead_s else arrival
+
+    @property
+    def given_s(self) -> float:
+        """When the last motion came that was given to them, by the clock of the arrivals; minus infinity: none was."""
+        return self._given_s
+
+    @property
+    def last_set(self) -> SetRecord | None:
+        """The last set that was found, whatever was said of it."""
+        return self.session.board.measured[-1] if self.session.board.measured else None
+
+    def host_s(self, at_s: float) -> float:
+        """Return a time of the session's motion on the clock of the arrivals."""
+        return self.session.board.clock.to_host(at_s) - self._ahead_s
 
     @property
     def is_busy(self) -> bool:
@@ -79,6 +116,6 @@ class Person:
         self.session.end()
 
     def _meet(self, latest: Iterable[Arrival]) -> None:
-        now_s = self._clock.now_s() + self._ahead_s
+        now_s = self._clock.now_s()
         for arrival in latest:
-            self.session.handle(replace(arrival, at_s=now_s))
+            self.session.handle(self._shifted(replace(arrival, at_s=now_s)))

@@ -144,7 +144,7 @@ class Training:
             open_source=lambda: open_source(clock),
             clock=clock,
             open_session=self._open_session,
-            trainee=name,
+            trainees=(name,),
             refusal=lambda who: refusal(self._plan_for, who),
         )
         if self.asking:

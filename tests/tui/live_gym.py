@@ -150,7 +150,7 @@ class Gym:
             open_source=self.source.open,
             clock=self.clock,
             open_session=self.open_session,
-            trainee="Mara Lindt",
+            trainees=("Mara Lindt",),
             refusal=lambda name: self.refused.get(name, ""),
         )
 
