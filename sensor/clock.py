@@ -81,6 +81,10 @@ class ClockEstimate:
     span_s: float
     moment_sd_s: float = 0.0
 
+    def to_device(self, host_s: float) -> float:
+        """Return the device time of a host time."""
+        return (host_s - self.offset_s) / self.ratio
+
     def to_host(self, device_s: float) -> float:
         """Host time of a device time."""
         return self.offset_s + self.ratio * device_s

@@ -38,7 +38,7 @@ from tui import format as words
 from tui.doing import Doing, phase_after, phase_target_s
 from tui.hills import set_hills, target_hill
 from tui.link_news import LinkNews
-from tui.messages import Hill, Link, Moment, Snapshot, Stage
+from tui.messages import Hill, Link, Moment, Offer, Snapshot, Stage
 from tui.rest_news import RestNews
 from tui.tally import Line, Tally
 
@@ -63,6 +63,13 @@ class Board:
         Shown before the first set.
     view
         What is known beside the motion.
+
+    Attributes
+    ----------
+    tally
+        The sets, and what a person says of them.
+    clock
+        The sensor's, as known at the last event.
     """
 
     def __init__(
@@ -85,7 +92,7 @@ class Board:
         self._news = LinkNews()
         self._heard_s = float("inf")
         self.clock = UNKNOWN_CLOCK
-        self._tally = Tally(prescription, view)
+        self.tally = Tally(prescription, view)
         self._unchecked = unchecked(prescription, view)
         self._doing = Doing()
         self._rest_news = RestNews()
@@ -117,54 +124,28 @@ class Board:
         self.clock = clock
         match event:
             case BoutOpened():
-                yield from self._moments(self._tally.opened(event.at_s), now_s)
+                yield from self.told(self.tally.opened(event.at_s), now_s)
             case PhaseChanged() | HoldBegan() | HoldEnded():
                 self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
-                yield from self._moments(self._tally.rep(event, clock), now_s)
+                yield from self.told(self.tally.rep(event, clock), now_s)
             case BoutClosed():
-                yield from self._moments(self._tally.closed(event.bout, clock), now_s)
+                yield from self.told(self.tally.closed(event.bout, clock), now_s)
             case BoutRefined():
-                yield from self._moments(self._tally.refined(event, clock), now_s)
+                yield from self.told(self.tally.refined(event, clock), now_s)
             case SpanUnmeasurable():
                 yield self._moment(now_s, "note", words.unmeasurable_line(event.span))
 
     def tick(self, now_s: float) -> Iterator[Moment]:
         """Announce what comes by time alone: a set that waited is over, a rest or gap nearly so, or over."""
-        if self._tally.waiting:
-            since_s = now_s - self.clock.to_host(self._tally.waiting.end_s)
-            yield from self._moments(self._tally.gap_over(since_s), now_s)
-        waits, bouts = self._tally.waiting, sum(len(one.bouts) for one in self.all_sets)
+        if self.tally.waiting:
+            since_s = now_s - self.clock.to_host(self.tally.waiting.end_s)
+            yield from self.told(self.tally.gap_over(since_s), now_s)
+        waits, bouts = self.tally.waiting, sum(len(one.bouts) or 1 for one in self.all_sets)
         next_set = f"set {waits.number} goes on" if waits else f"set {len(self.sets) + 1} of {self.prescription.sets}"
         what = "gap" if waits else "rest"
         lines = self._rest_news.of(self._rest_left_s(now_s), 2 * bouts + (waits is None), next_set, what)
         yield from (self._moment(now_s, "rest", line) for line in lines)
-
-    def drop_last_set(self) -> SetRecord | None:
-        """Leave the last set out of the count; return it, or None where there is none."""
-        return self._tally.drop_last(self.clock)
-
-    def take_back_set(self) -> SetRecord | None:
-        """Count the set that was left out last again; return it as it was then, or None."""
-        return self._tally.take_back(self.clock)
-
-    def relabel_last_set(self) -> SetRecord | None:
-        """Take the last set of a superset for the other exercise's; return it as it is then, or None."""
-        return self._tally.relabel_last(self.clock)
-
-    def relabelled_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
-        """Tell whose set it is now."""
-        yield from (self._moment(now_s, "set", line) for line in self._tally.lines_of(record))
-
-    def dropped_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
-        """Tell that a set is not counted."""
-        name = "warm-up" if record.kind is SetKind.WARM_UP else "set"
-        yield self._moment(now_s, "set", f"{name} {record.number} is not counted; what was measured stays")
-
-    def taken_back_moments(self, record: SetRecord, now_s: float) -> Iterator[Moment]:
-        """Tell that a set counts again."""
-        name = "warm-up" if record.kind is SetKind.WARM_UP else "set"
-        yield self._moment(now_s, "set", f"{name} {record.number} counts again")
 
     def remark(self, text: str, now_s: float) -> Iterator[Moment]:
         """Tell something that is about no set."""
@@ -172,35 +153,35 @@ class Board:
 
     def set_of(self, bout: Bout) -> SetRecord | None:
         """Return the set that a bout stands as, or is a part of; None where it is none."""
-        return self._tally.set_of(bout)
+        return self.tally.set_of(bout)
 
     def is_refined(self, record: SetRecord) -> bool:
         """Whether all of a set was seen whole."""
-        return self._tally.is_refined(record)
+        return self.tally.is_refined(record)
 
     @property
     def sets(self) -> tuple[SetRecord, ...]:
         """The sets of the prescribed exercise that count."""
-        return self._tally.sets
+        return self.tally.sets
 
     @property
     def all_sets(self) -> tuple[SetRecord, ...]:
         """The sets in order of time, warm-ups and those of a superset's partner among them."""
-        return self._tally.all_sets
+        return self.tally.all_sets
 
     @property
     def measured(self) -> tuple[SetRecord, ...]:
         """The same as they were found, whatever a person said of them: what the log keeps beside the corrections."""
-        return self._tally.measured
+        return self.tally.measured
 
     @property
     def waiting(self) -> SetRecord | None:
         """The cluster set that may still go on after its gap; None where there is none."""
-        return self._tally.waiting
+        return self.tally.waiting
 
     def closing_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell what the whole session was, and what comes next."""
-        yield from self._moments(self._tally.ended(), now_s)
+        yield from self.told(self.tally.ended(), now_s)
         yield from (self._moment(now_s, "closing", line) for line in self.closing)
 
     @property
@@ -213,13 +194,23 @@ class Board:
     @property
     def stage(self) -> Stage:
         """Where the session stands."""
-        if self._tally.open:
+        if self.tally.open:
             return Stage.SET
         if self.ended or self._all_done:
             return Stage.DONE
         if self.sets:
             return Stage.REST
         return Stage.READY if self._link.state is LinkState.CONNECTED else Stage.SEARCHING
+
+    @property
+    def offers(self) -> frozenset[Offer]:
+        """What a key can mend now."""
+        stage, offers = self.stage, set[Offer]()
+        if stage is Stage.SET or (self.all_sets and self.all_sets[-1].kind is not SetKind.PARTNER):
+            offers.add(Offer.DROP)
+        if self._link.sensor and not self.ended and stage is not Stage.SET and self.prescription.hold_s is None:
+            offers.add(Offer.TELL_SET)
+        return frozenset(offers)
 
     @property
     def _all_done(self) -> bool:
@@ -239,7 +230,7 @@ class Board:
 
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
-        stage, running, over = self.stage, self._tally.open, self._tally.over
+        stage, running, over = self.stage, self.tally.open, self.tally.over
         known = running is not None and not running.is_over and self._is_seen(now_s)
         reps = running.count if running else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
@@ -265,9 +256,10 @@ class Board:
             next_text=self.next_text,
             cautions=self._cautions,
             elapsed_s=now_s - self._began_s,
-            partner_due=self._tally.partner_due,
-            has_dropped=self._tally.has_dropped,
-            warm_up=self._tally.warm_up_due,
+            partner_due=self.tally.partner_due,
+            undo=self.tally.undo,
+            offers=self.offers,
+            warm_up=self.tally.warm_up_due,
             gap_s=self.prescription.gap_s if self.waiting and not running else None,
         )
 
@@ -276,13 +268,13 @@ class Board:
         return not self._link.is_behind and now_s - self._heard_s <= QUIET_S
 
     def _count(self) -> int:
-        if self._tally.open:
-            return self._tally.open.count
+        if self.tally.open:
+            return self.tally.open.count
         return self.sets[-1].verdict.count if self.sets else 0
 
     def _hills(self) -> tuple[Hill, ...]:
-        if self._tally.open:
-            return self._tally.open.hills
+        if self.tally.open:
+            return self.tally.open.hills
         return set_hills(self.sets[-1]) if self.sets else ()
 
     def _rest_left_s(self, now_s: float) -> float | None:
@@ -291,7 +283,8 @@ class Board:
         asked_s = self.prescription.gap_s if self.waiting else None
         return (asked_s or self.prescription.rest_s) - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
 
-    def _moments(self, lines: Iterable[Line], now_s: float) -> Iterator[Moment]:
+    def told(self, lines: Iterable[Line], now_s: float) -> Iterator[Moment]:
+        """Return lines as moments of now."""
         return (self._moment(now_s, kind, text) for kind, text in lines)
 
     def _moment(self, now_s: float, kind: str, text: str) -> Moment:

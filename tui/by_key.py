@@ -8,6 +8,7 @@ from uuid import UUID, uuid4
 
 from analysis.logbook.book import Logbook
 from analysis.training.corrections import Act, Because, Correction, standing_corrections
+from analysis.training.pointing import Draft, set_dropped
 from analysis.training.records import SetRecord
 from sensor.source import HostClock
 from tui.later import Later
@@ -33,36 +34,41 @@ class ByKey:
 
     def dropped(self, session_id: UUID, record: SetRecord) -> None:
         """Keep that a set does not count."""
-        self._write(self._said(session_id, record, Act.DROP, None, "dropped"))
+        self._write(self._said(session_id, set_dropped(record), "dropped"))
 
     def relabelled(self, session_id: UUID, record: SetRecord) -> None:
         """Keep whose set it is."""
-        self._write(self._said(session_id, record, Act.RELABEL, record.kind.value, "relabelled"))
+        whose = Draft(Act.RELABEL, record.start_s, record.end_s, record.kind.value)
+        self._write(self._said(session_id, whose, "relabelled"))
 
-    def taken_back(self, session_id: UUID, record: SetRecord) -> None:
-        """Keep that a dropped set counts again: the dropping is undone, never removed."""
-        undoing = self._said(session_id, record, Act.UNDO, None, "taken back")
-        self.later.write(lambda: self._undo(undoing))
+    def told(self, session_id: UUID, told: Draft) -> None:
+        """Keep that a set was done without the sensor."""
+        self._write(self._said(session_id, told, "told"))
 
-    def _undo(self, undoing: Correction) -> None:
+    def taken_back(self, session_id: UUID, what: Draft) -> None:
+        """Keep that a set that was dropped counts again, or a told one does not: undone, never removed."""
+        undoing = self._said(session_id, replace(what, kind=Act.UNDO), "taken back")
+        self.later.write(lambda: self._undo(undoing, what.kind))
+
+    def _undo(self, undoing: Correction, act: Act) -> None:
         made = said_by_key(self.logbook.corrections(undoing.session_id))
-        drops = [one for one in made if one.kind is Act.DROP and _overlap(one, undoing)]
-        if drops:
-            self.logbook.add_correction(replace(undoing, value=str(drops[-1].id)))
+        there = [one for one in made if one.kind is act and _overlap(one, undoing)]
+        if there:
+            self.logbook.add_correction(replace(undoing, value=str(there[-1].id)))
 
     def _write(self, correction: Correction) -> None:
         self.later.write(lambda: self.logbook.add_correction(correction))
 
-    def _said(self, session_id: UUID, record: SetRecord, act: Act, value: str | None, what: str) -> Correction:
+    def _said(self, session_id: UUID, what: Draft, how: str) -> Correction:
         return Correction(
             id=uuid4(),
             session_id=session_id,
-            start_s=record.start_s,
-            end_s=record.end_s,
-            kind=act,
-            value=value,
+            start_s=what.start_s,
+            end_s=what.end_s,
+            kind=what.kind,
+            value=what.value,
             reason=Because.OTHER,
-            text=f"{what}{_BY_KEY}",
+            text=f"{how}{_BY_KEY}",
             who=self.who,
             made_utc_us=self.clock.utc_us(),
         )

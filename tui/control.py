@@ -47,15 +47,19 @@ class LiveControl(Protocol):
         ...
 
     def drop_last_set(self) -> None:
-        """Do not count the last set; what was recorded stays."""
+        """Do not count the last set, or the one in progress; what was recorded stays."""
         ...
 
     def take_back_set(self) -> None:
-        """Count the set that was left out last again."""
+        """Count the set that was left out last again, or no longer the one that was told last."""
         ...
 
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
+        ...
+
+    def tell_set(self, count: int) -> None:
+        """Count a set of so many reps that was done without the sensor and is over now."""
         ...
 
 

@@ -12,6 +12,8 @@ NO_HANG: Faults = frozenset({("hang", -1)})
 """The reps of the set begin without the hang that was asked for."""
 SET_DONE = "set done"
 """Said when a set is over before its number is reached."""
+NOT_COUNTED = "not counted"
+"""Said of a set that a person left out while it lasts."""
 ENDING_WORDS = {
     Ending.ATTEMPT: "the last pull did not get to the top",
     Ending.LOWERINGS: "two lowerings running in less than half of the time asked for",

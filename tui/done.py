@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import inf
 
 from analysis.motion.results import Bout
+from analysis.training.correcting import among_told
+from analysis.training.corrections import Act
+from analysis.training.pointing import Draft, set_dropped, set_told
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime
@@ -45,7 +49,8 @@ class Done:
         self._prescription = prescription
         self._view = view
         self._answers: tuple[_Answer, ...] = ()
-        self._dropped: tuple[SetRecord, ...] = ()
+        self._by_key: tuple[Draft, ...] = ()
+        """Sets left out and sets told, in the order in which that was said."""
         self._said: tuple[Said, ...] = ()
 
     @property
@@ -89,21 +94,29 @@ class Done:
         if not self.sets or self.sets[-1].kind is SetKind.PARTNER:
             return None
         last = self.sets[-1]
-        self._dropped = (*self._dropped, last)
+        self._by_key = (*self._by_key, set_dropped(last))
         self._judge(clock)
         return last
 
-    @property
-    def has_dropped(self) -> bool:
-        """Whether a set was left out that could count again."""
-        return bool(self._dropped)
+    def tell(self, count: int, now_s: float, clock: ClockEstimate) -> Draft:
+        """Take a set of so many reps for done without the sensor; it ended now, on the sensor's own clock."""
+        self.tell_again(set_told(count, self.sets[-1].end_s if self.sets else -inf, now_s), clock)
+        return self._by_key[-1]
 
-    def take_back(self, clock: ClockEstimate) -> SetRecord | None:
-        """Count the set that was left out last again; return it as it was then, or None."""
-        if not self._dropped:
-            return None
-        *kept, last = self._dropped
-        self._dropped = tuple(kept)
+    def tell_again(self, told: Draft, clock: ClockEstimate) -> None:
+        """Take a set for told, as it was told before."""
+        self._by_key = (*self._by_key, told)
+        self._judge(clock)
+
+    @property
+    def last_by_key(self) -> Draft | None:
+        """What was left out or told last, and could be taken back."""
+        return self._by_key[-1] if self._by_key else None
+
+    def take_back(self, clock: ClockEstimate) -> Draft | None:
+        """Take back what was left out or told last; return it, or None."""
+        last = self.last_by_key
+        self._by_key = self._by_key[:-1]
         self._judge(clock)
         return last
 
@@ -123,7 +136,8 @@ class Done:
         self.measured = self._sets(bouts, (), clock)
         standing = [one for one in bouts if not self._is_dropped(one)]
         said = len(standing) < len(bouts) or bool(self._said)
-        self.sets = self._sets(standing, self._said, clock) if said else self.measured
+        sets = self._sets(standing, self._said, clock) if said else self.measured
+        self.sets = among_told(sets, self._told, self._prescription, true_time(clock), self._view)
 
     def _sets(self, bouts: Sequence[Bout], said: Sequence[Said], clock: ClockEstimate) -> tuple[SetRecord, ...]:
         groups = group_bouts(bouts, self._prescription, said)
@@ -131,14 +145,24 @@ class Done:
 
     def _is_dropped(self, bout: Bout) -> bool:
         """Whether a bout lies where a set was dropped: a refinement may move its ends."""
-        return any(bout.start_s < gone.end_s and gone.start_s < bout.end_s for gone in self._dropped)
+        return any(_overlap(bout, gone) for gone in self._by_key if gone.kind is Act.DROP)
+
+    @property
+    def _told(self) -> tuple[Draft, ...]:
+        """The sets that were told, and not left out since."""
+        return tuple(
+            one
+            for number, one in enumerate(self._by_key)
+            if one.kind is Act.ADD
+            and not any(gone.kind is Act.DROP and _overlap(one, gone) for gone in self._by_key[number:])
+        )
 
 
 def _holds(record: SetRecord, bout: Bout) -> bool:
     return bout.start_s == record.start_s or bout.start_s in {rep.start_s for rep in record.reps}
 
 
-def _overlap(one: Bout, other: Bout) -> bool:
+def _overlap(one: Bout | Draft, other: Bout | Draft) -> bool:
     return one.start_s < other.end_s and other.start_s < one.end_s
 
 

@@ -12,8 +12,10 @@ from pathlib import Path
 
 from analysis.logbook.book import Logbook
 from analysis.motion.pipeline import Pipeline
+from analysis.training.corrections import Act, Correction
+from analysis.training.pointing import Draft
 from analysis.training.records import SessionRecord, Source
-from sensor.recording import Recording
+from sensor.recording import Anchor, Recording
 from sensor.recording_file import RecordingError
 from sensor.source import HostClock
 from tui.board import Board
@@ -21,10 +23,11 @@ from tui.by_key import said_by_key
 from tui.control import Feed
 from tui.home import Home
 from tui.keeper import SessionKeeper
+from tui.key_wishes import Wish
 from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_for
 from tui.replay import applied_calibration, known_view
 from tui.sensors import SensorFile
-from tui.session import Session, Wish
+from tui.session import Session
 from tui.track import Track
 
 
@@ -140,6 +143,12 @@ def gone_on_with(
     track = Track(Pipeline(plan.mount), lambda _: applied)
     session = Session(track=track, board=board, clock=clock, feed=feed, keeper=keeper)
     by_key = said_by_key(logbook.corrections(broken.record.session_id))
-    wishes = [Wish(anchor.at_s + (one.made_utc_us - anchor.utc_us) / 1e6, one.kind) for one in by_key]
-    session.after(past, sorted(wishes, key=lambda one: one.at_s))
+    session.after(past, (_wish(one, anchor) for one in by_key))
     return session
+
+
+def _wish(made: Correction, anchor: Anchor) -> Wish:
+    """Return when, on the recording's scale, a key asked for what."""
+    at_s = anchor.at_s + (made.made_utc_us - anchor.utc_us) / 1e6
+    told = Draft(made.kind, made.start_s, made.end_s, made.value) if made.kind is Act.ADD else None
+    return Wish(at_s, made.kind, told)

@@ -18,6 +18,7 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutOpened, Event
 from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
@@ -167,10 +168,16 @@ class SessionKeeper:
         if self._recording:
             self._by_key.dropped(self.session_id, record)
 
-    def set_taken_back(self, record: SetRecord) -> None:
-        """Keep that a set that was left out counts again."""
+    def set_told(self, told: Draft) -> None:
+        """Keep that a set was done without the sensor: with it a session begins, as with one that was seen."""
+        self._begin()
         if self._recording:
-            self._by_key.taken_back(self.session_id, record)
+            self._by_key.told(self.session_id, told)
+
+    def set_taken_back(self, what: Draft) -> None:
+        """Keep that a set that was left out counts again, or that one that was told does not."""
+        if self._recording:
+            self._by_key.taken_back(self.session_id, what)
 
     def set_relabelled(self, record: SetRecord) -> None:
         """Keep whose set it is, as a person said."""

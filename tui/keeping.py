@@ -6,6 +6,7 @@ from typing import Protocol
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import Event
+from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from sensor.postures import Seen
@@ -40,8 +41,12 @@ class Keeper(Protocol):
         """Keep that a set does not count."""
         ...
 
-    def set_taken_back(self, record: SetRecord) -> None:
-        """Keep that a set that was left out counts again."""
+    def set_told(self, told: Draft) -> None:
+        """Keep that a set was done without the sensor."""
+        ...
+
+    def set_taken_back(self, what: Draft) -> None:
+        """Keep that a set that was left out counts again, or that one that was told does not."""
         ...
 
     def set_relabelled(self, record: SetRecord) -> None:

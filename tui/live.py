@@ -181,16 +181,20 @@ class LiveRun:
                 self.bar.take_over(name)
 
     def drop_last_set(self) -> None:
-        """Do not count the last set; what was recorded stays."""
-        self._wish(Session.drop_last_set)
+        """Do not count the last set, or the one in progress; what was recorded stays."""
+        self._wish(lambda session: session.by_key.drop_last())
 
     def take_back_set(self) -> None:
-        """Count the set that was left out last again."""
-        self._wish(Session.take_back_set)
+        """Count the set that was left out last again, or no longer the one that was told last."""
+        self._wish(lambda session: session.by_key.take_back())
 
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
-        self._wish(Session.relabel_last_set)
+        self._wish(lambda session: session.by_key.relabel_last())
+
+    def tell_set(self, count: int) -> None:
+        """Count a set of so many reps that was done without the sensor and is over now."""
+        self._wish(lambda session: session.tell_set(count))
 
     def _wish(self, wish: Callable[[Session], None]) -> None:
         if self._session is None:

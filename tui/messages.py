@@ -26,6 +26,13 @@ class Stage(StrEnum):
     DONE = "done"
 
 
+class Offer(StrEnum):
+    """What a key can mend on the spot."""
+
+    DROP = "the last set, or the one in progress, does not count"
+    TELL_SET = "a set was done without the sensor"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hill:
     """One rep as it is drawn: left flank up, flat top the hold, right flank down, valley the bottom pause.
@@ -149,8 +156,10 @@ class Snapshot:
         Verdicts of the sets done.
     partner_due
         Name of the superset's other exercise, where it is its turn: the next set may be that one's.
-    has_dropped
-        A set was left out that could count again.
+    offers
+        What a key can mend now.
+    undo
+        What a key would take back now of what was mended, in words; empty where there is nothing.
     warm_up
         Number of the warm-up set in progress or to come; 0 where it is a set that counts.
     gap_s
@@ -185,7 +194,8 @@ class Snapshot:
     cautions: tuple[str, ...] = ()
     elapsed_s: float = 0.0
     partner_due: str = ""
-    has_dropped: bool = False
+    offers: frozenset[Offer] = frozenset()
+    undo: str = ""
     warm_up: int = 0
     gap_s: float | None = None
     check: SensorCheck | None = None

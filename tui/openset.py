@@ -18,7 +18,7 @@ from analysis.training.scale import TrueTime, in_true_time
 from analysis.training.verdict import Outcome, RepVerdict
 from analysis.training.view import NOTHING, View
 from tui import format as words
-from tui.cues import ENDING_WORDS, NO_HANG, NOTHING_OFF, SET_DONE, Faults, cue_after
+from tui.cues import ENDING_WORDS, NO_HANG, NOT_COUNTED, NOTHING_OFF, SET_DONE, Faults, cue_after
 from tui.hills import provisional_hill, rep_hills, set_hills
 from tui.messages import Hill
 
@@ -38,6 +38,11 @@ class OpenSet:
         Whether its reps are judged: those of a warm-up are not.
     view
         What is known beside the motion.
+
+    Attributes
+    ----------
+    unwanted
+        A person said that it shall not count.
     """
 
     def __init__(
@@ -49,6 +54,7 @@ class OpenSet:
         view: View = NOTHING,
     ) -> None:
         self.earlier = earlier
+        self.unwanted = False
         self._count = 0
         self._judged, self._view = judged, view
         self._prescription = prescription
@@ -91,6 +97,8 @@ class OpenSet:
     @property
     def cue(self) -> str:
         """The one short word of what is off; empty when nothing is."""
+        if self.unwanted:
+            return NOT_COUNTED
         return SET_DONE if self.is_ended else self._cue
 
     @property

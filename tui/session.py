@@ -8,11 +8,10 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
-from analysis.training.corrections import Act
 from analysis.training.records import SetRecord
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel, HostClock, LinkState
@@ -20,6 +19,7 @@ from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
 from tui.keeping import Keeper
+from tui.key_wishes import KeyWishes, Wish
 from tui.messages import Moment, Snapshot, Stage
 from tui.sensor_check import sensor_check
 from tui.track import Track
@@ -29,14 +29,6 @@ FAULT = "a fault of the program stopped the analysis; the packets go on being re
 
 LEFT_ALONE_S = 600.0
 """So long after the last set that was asked for a session closes itself, session seconds."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What a key asked for of the last set, and when (host seconds): `Act.DROP` or `Act.RELABEL`."""
-
-    at_s: float
-    act: Act
 
 
 class Session:
@@ -54,6 +46,11 @@ class Session:
         Who looks on.
     keeper
         Who keeps it; None in a replay.
+
+    Attributes
+    ----------
+    by_key
+        What a person says of sets by one key.
     """
 
     def __init__(
@@ -69,8 +66,8 @@ class Session:
         """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
         self._past: deque[Arrival] = deque()
-        self._wishes: deque[Wish] = deque()
         self._reliving_s: float | None = None
+        self.by_key = KeyWishes(board, keeper, self._now_s, self._tell)
 
     def begin(self) -> None:
         """Begin to wait for a sensor; what is asked is told once there is one."""
@@ -86,7 +83,7 @@ class Session:
             What was asked by keys then, in order of time; it is in the log.
         """
         self._past.extend(past)
-        self._wishes.extend(wishes)
+        self.by_key.again(wishes)
 
     @property
     def has_past(self) -> bool:
@@ -108,11 +105,11 @@ class Session:
         while self._past and most:
             arrival, most = self._past.popleft(), most - 1
             self._reliving_s = arrival.at_s
-            self._wish_again(arrival.at_s)
+            self.by_key.again_until(arrival.at_s)
             self._take(arrival)
             self._pass_time(arrival.at_s)
         if not self._past:
-            self._wish_again(float("inf"))
+            self.by_key.again_until(float("inf"))
             self._reliving_s = None
             self._track.postures = Postures()  # those of before were learnt from, where the session was closed
             if self._keeper:
@@ -120,13 +117,6 @@ class Session:
             away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
             self.handle(away)
         return not self._past
-
-    def _wish_again(self, until_s: float) -> None:
-        while self._wishes and self._wishes[0].at_s <= until_s:
-            if self._wishes.popleft().act is Act.DROP:
-                self.board.drop_last_set()
-            else:
-                self.board.relabel_last_set()
 
     def _now_s(self) -> float:
         return self._clock.now_s() if self._reliving_s is None else self._reliving_s
@@ -202,32 +192,9 @@ class Session:
         """Tell something that is about no set."""
         self._tell(self.board.remark(text, self._now_s()))
 
-    def drop_last_set(self) -> None:
-        """Do not count the last set; what was recorded stays."""
-        record = self.board.drop_last_set()
-        if record is None:
-            return
-        if self._keeper:
-            self._keeper.set_dropped(record)
-        self._tell(self.board.dropped_moments(record, self._now_s()))
-
-    def take_back_set(self) -> None:
-        """Count the set that was left out last again."""
-        record = self.board.take_back_set()
-        if record is None:
-            return
-        if self._keeper:
-            self._keeper.set_taken_back(record)
-        self._tell(self.board.taken_back_moments(record, self._now_s()))
-
-    def relabel_last_set(self) -> None:
-        """Take the last set of a superset for the other exercise's."""
-        record = self.board.relabel_last_set()
-        if record is None:
-            return
-        if self._keeper:
-            self._keeper.set_relabelled(record)
-        self._tell(self.board.relabelled_moments(record, self._now_s()))
+    def tell_set(self, count: int) -> None:
+        """Count a set of so many reps that was done without the sensor and is over now."""
+        self.by_key.tell_set(count, self._track.clock)
 
     def end(self) -> None:
         """Nothing more comes: judge what there is, close the log, then raise what stopped the analysis."""
@@ -276,9 +243,12 @@ class Session:
             self._moved_s = self._now_s()
             if self._keeper:
                 self._keeper.emitted(event)
+            unwanted = self.by_key.is_unwanted
             self._tell(self.board.on_event(event, self._track.clock, self._now_s()))
             if self._keeper and isinstance(event, BoutClosed | BoutRefined):
                 self._keep_set(event, self._keeper)
+            if unwanted and isinstance(event, BoutClosed) and self.board.set_of(event.bout):
+                self.by_key.drop_last()
 
     def _keep_set(self, event: BoutClosed | BoutRefined, keeper: Keeper) -> None:
         record = self.board.set_of(event.bout)

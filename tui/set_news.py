@@ -2,10 +2,34 @@
 
 from __future__ import annotations
 
+from analysis.training.corrections import Act
+from analysis.training.pointing import Draft
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from tui import format as words
+
+
+def name_of(record: SetRecord) -> str:
+    """Return what a set is called."""
+    return f"{'warm-up' if record.kind is SetKind.WARM_UP else 'set'} {record.number}"
+
+
+def dropped_line(record: SetRecord) -> str:
+    """Say that a set is not counted."""
+    return f"{name_of(record)} is not counted; what was measured stays"
+
+
+def left_out_line(undo: str) -> str:
+    """Say that the set in progress will not be counted, and what would count it."""
+    return f"this set is not counted once it is over; u: {undo}"
+
+
+def counts_again_line(what: Draft, record: SetRecord | None) -> str:
+    """Say what was taken back: that a set was left out, or that one was told."""
+    if what.kind is Act.ADD:
+        return f"the set of {what.value['count']} reps that was told is taken out again"
+    return f"{name_of(record) if record else 'what was left out'} counts again"
 
 
 class SetNews:

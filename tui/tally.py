@@ -9,6 +9,8 @@ from collections.abc import Iterator
 
 from analysis.motion.events import BoutRefined
 from analysis.motion.results import Bout, Unmeasurable
+from analysis.training.corrections import Act
+from analysis.training.pointing import Draft
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.sets import may_go_on
@@ -86,6 +88,10 @@ class Tally:
         """Whether all of a set was seen whole."""
         return self._done.is_refined(record)
 
+    def set_within(self, told: Draft) -> SetRecord | None:
+        """Return the set that was told, or left out and counts again."""
+        return next((one for one in self.all_sets if one.start_s <= told.middle_s <= one.end_s), None)
+
     def lines_of(self, record: SetRecord) -> tuple[str, ...]:
         """Return the verdict of a set in words."""
         return self._news.set_lines(record)
@@ -96,13 +102,25 @@ class Tally:
         self._waits = self._waits and dropped is None
         return dropped
 
-    @property
-    def has_dropped(self) -> bool:
-        """Whether a set was left out that could count again."""
-        return self._done.has_dropped
+    def tell(self, count: int, now_s: float, clock: ClockEstimate) -> Draft:
+        """Take a set for done without the sensor, over now on its own clock; return what is kept of it."""
+        self._waits = False
+        return self._done.tell(count, now_s, clock)
 
-    def take_back(self, clock: ClockEstimate) -> SetRecord | None:
-        """Count the set that was left out last again; return it as it was then, or None."""
+    def tell_again(self, told: Draft, clock: ClockEstimate) -> None:
+        """Take a set for told, as it was told before."""
+        self._done.tell_again(told, clock)
+
+    @property
+    def undo(self) -> str:
+        """What a key would take back now, in words; empty where there is nothing."""
+        if self.open:
+            return "count this set" if self.open.unwanted else ""
+        last = self._done.last_by_key
+        return "" if last is None else "take it out again" if last.kind is Act.ADD else "count it again"
+
+    def take_back(self, clock: ClockEstimate) -> Draft | None:
+        """Take back what was left out or told last; return it, or None."""
         return None if self.open else self._done.take_back(clock)
 
     def relabel_last(self, clock: ClockEstimate) -> SetRecord | None:
@@ -142,7 +160,7 @@ class Tally:
         if self._waits:
             yield from zip(("set", "rest"), self._news.gap_lines(done), strict=True)
         else:
-            yield from self._over(done)
+            yield from self.over_lines(done)
 
     def refined(self, event: BoutRefined, clock: ClockEstimate) -> Iterator[Line]:
         """Replace the live answer; tell what the whole bout, seen in both directions, changes."""
@@ -171,7 +189,7 @@ class Tally:
         waits = self.waiting
         if waits and not may_go_on(waits, self._asked, since_s):
             self._waits = False
-            yield from self._over(waits)
+            yield from self.over_lines(waits)
 
     def ended(self) -> Iterator[Line]:
         """Tell the set that waits: nothing more comes."""
@@ -179,7 +197,7 @@ class Tally:
         if waits:
             yield from (("verdict", line) for line in self.lines_of(waits))
 
-    def _over(self, done: SetRecord) -> Iterator[Line]:
+    def over_lines(self, done: SetRecord) -> Iterator[Line]:
         """Tell the verdict of a set to which nothing more comes, and what is next."""
         yield from (("verdict", line) for line in self.lines_of(done))
         after = self._news.after(len(self.sets), warm_up=self.warm_up_due, partner=self.partner_due)

@@ -8,6 +8,7 @@ from typing import Any
 
 from analysis.motion.results import Rep, RepKind, TimingSd, Untold
 from analysis.training.corrections import SEEN, Act, Correction, Mark
+from analysis.training.pointing import Draft
 from analysis.training.superset import SetKind
 from analysis.training.working import Placed, Working, of_kind
 
@@ -31,7 +32,14 @@ def applied(sets: Sequence[Working], made: Correction) -> tuple[tuple[Working, .
     return tuple(sorted((*others, *marked), key=lambda one: one.start_s)), mark
 
 
-def _same_place(one: Working, made: Correction) -> bool:
+def with_told(sets: Sequence[Working], told: Draft) -> tuple[Working, ...]:
+    """Return sets in order of time with one that a person did without the sensor (`Act.ADD`)."""
+    hit = [one for one in sets if _same_place(one, told)]
+    after, _ = _with_word(hit, told)
+    return tuple(sorted((*(one for one in sets if one not in hit), *after), key=lambda one: one.start_s))
+
+
+def _same_place(one: Working, made: Correction | Draft) -> bool:
     middle_s = (one.start_s + one.end_s) / 2
     return made.start_s <= middle_s <= made.end_s or one.start_s <= made.middle_s <= one.end_s
 
@@ -47,11 +55,13 @@ def _nearest(sets: Sequence[Working], made: Correction) -> list[Working]:
     return sorted(near, key=apart_s)[:1]
 
 
-def _with_word(hit: list[Working], made: Correction) -> tuple[list[Working], bool]:
+def _with_word(hit: list[Working], made: Correction | Draft) -> tuple[list[Working], bool]:
     """Return what becomes of sets of which something is said, and whether the analysis found something else there."""
     match made.kind:
         case Act.COUNT:
             return _counted(hit, made, **made.value)
+        case Act.ADD:
+            return _told_of(hit, made, **made.value)
         case Act.LOAD:
             return [replace(one, load_kg=made.value["load_kg"]) for one in hit], not hit
         case Act.RELABEL:
@@ -63,12 +73,18 @@ def _with_word(hit: list[Working], made: Correction) -> tuple[list[Working], boo
             return [], False
 
 
-def _counted(hit: list[Working], made: Correction, count: int, seen: int) -> tuple[list[Working], bool]:
+def _counted(hit: list[Working], made: Correction | Draft, count: int, seen: int) -> tuple[list[Working], bool]:
     if not count:
         return [], False
     one = _joined(hit) if hit else Working(of=(), start_s=made.start_s, end_s=made.end_s)
     disagrees = len(hit) != 1 or one.count not in (count, seen)
     return [replace(one, told=count, changed=True)], disagrees
+
+
+def _told_of(hit: list[Working], made: Correction | Draft, count: int) -> tuple[list[Working], bool]:
+    """Return a set as it was told; where one was found after all it is that one, and nobody knows whose count holds."""
+    one = _joined(hit) if hit else Working(of=(), start_s=made.start_s, end_s=made.end_s)
+    return [replace(one, told=count, changed=True)], bool(hit) and one.count != count
 
 
 def _joined(sets: list[Working]) -> Working:

@@ -70,6 +70,8 @@ def verdict_by_word(base: SetVerdict, one: Working, asked: Prescription, clock: 
 
 def _unknown_words(one: Working) -> str:
     measured = sum(placed.counts and not placed.told for placed in one.reps)
+    if not one.of:
+        return f"{one.count} reps told, none measured: tempo not measurable."
     if one.count <= measured:
         return f"Which {one.count} of {measured} reps count is not known: tempo not measurable."
     return f"{one.count - measured} of {one.count} reps were not measured: tempo not measurable."

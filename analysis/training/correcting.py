@@ -14,12 +14,13 @@ its mark says so (`Mark.disagrees`). What a correction touches is judged anew by
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from uuid import UUID
 
-from analysis.training.applying import applied
+from analysis.training.applying import applied, with_told
 from analysis.training.by_word import verdict_by_word
 from analysis.training.corrections import By, Correction, Mark, standing_corrections
+from analysis.training.pointing import Draft
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.scale import TrueTime
@@ -31,6 +32,37 @@ from analysis.training.verdict import Outcome, SetVerdict
 from analysis.training.view import View, view_then
 from analysis.training.whose import in_turn, warm_ups_first
 from analysis.training.working import Working, of_kind, working
+
+
+@dataclass(frozen=True, slots=True)
+class _Terms:
+    """By what one person's sets are judged."""
+
+    asked: Prescription
+    source: Source
+    clock: TrueTime
+    view: View
+
+
+def among_told(
+    sets: Sequence[SetRecord], told: Sequence[Draft], asked: Prescription, clock: TrueTime, view: View
+) -> tuple[SetRecord, ...]:
+    """Return a session's sets so far, in order of time, with those that were told meanwhile (`Act.ADD`).
+
+    Parameters
+    ----------
+    sets
+        As they stand without those.
+    told
+        In the order in which it was said.
+    """
+    if not told:
+        return tuple(sets)
+    works = tuple(working(one) for one in sets)
+    for one in told:
+        works = with_told(works, one)
+    works = tuple(warm_ups_first(in_turn(works, sets, asked), asked.warm_ups))
+    return tuple(_judged(works, sets, _Terms(asked, Source.SENSOR, clock, view)))
 
 
 def corrected(record: SessionRecord, made: Sequence[Correction], clock: TrueTime = TRUE) -> SessionRecord:
@@ -67,7 +99,8 @@ def _apply(record: SessionRecord, standing: Sequence[Correction], clock: TrueTim
     works = tuple(warm_ups_first(in_turn(works, measured, record.prescription), record.prescription.warm_ups))
     asked = replace(record.prescription, load_kg=_load(works, record))
     view = view_then(record.place, (found.verdict for found in measured if found.trainee is None))
-    sets = _judged(works, [one for one in measured if one.trainee is None], record, clock, view)
+    terms = _Terms(record.prescription, record.source, clock, view)
+    sets = _judged(works, [one for one in measured if one.trainee is None], terms)
     of = {kind: tuple(one for one in sets if one.kind is kind) for kind in SetKind}
     own = of[SetKind.EXERCISE]
     others = [one for who, theirs in of_each.items() for one in _of_other(who, theirs, measured, record, clock)]
@@ -106,7 +139,8 @@ def _of_other(
     record = replace(record, prescription=asked)
     asked = replace(asked, load_kg=_load(works, record))
     works = [of_kind(one, one.said or (SetKind.EXERCISE if one.given else one.kind)) for one in works]
-    for one, done in zip(works, _judged(works, theirs, record, clock, view), strict=True):
+    terms = _Terms(record.prescription, record.source, clock, view)
+    for one, done in zip(works, _judged(works, theirs, terms), strict=True):
         yield replace(done, trainee=who, given=one.given and replace(one.given, prescription=asked))
 
 
@@ -118,9 +152,7 @@ def _load(works: Iterable[Working], record: SessionRecord) -> float:
     return max(lightest, asked.load_kg) if record.source is Source.SENSOR else lightest
 
 
-def _judged(
-    works: Sequence[Working], measured: Sequence[SetRecord], record: SessionRecord, clock: TrueTime, view: View
-) -> list[SetRecord]:
+def _judged(works: Sequence[Working], measured: Sequence[SetRecord], terms: _Terms) -> list[SetRecord]:
     """Judge one person's sets that are not as they were measured, and number them anew where one came or went."""
     as_found = [one.of for one in works] == [(one,) for one in measured]
     as_found = as_found and all(one.kind is one.of[0].kind for one in works)
@@ -129,31 +161,27 @@ def _judged(
     sets: list[SetRecord] = []
     for one, previous in zip(works, [None, *works], strict=False):
         numbers[one.kind] += 1
-        rest_s = _rest_s(one, previous, before, record, clock)
+        rest_s = _rest_s(one, previous, before, terms)
         number = one.of[0].number if as_found else numbers[one.kind]
-        sets.append(_set(one, number, rest_s, record, clock, view))
+        sets.append(_set(one, number, rest_s, terms))
     return sets
 
 
 def _rest_s(
-    one: Working,
-    previous: Working | None,
-    before: dict[float, SetRecord | None],
-    record: SessionRecord,
-    clock: TrueTime,
+    one: Working, previous: Working | None, before: dict[float, SetRecord | None], terms: _Terms
 ) -> float | None:
     """Return the rest before a set, true seconds: as measured, where both sets still begin and end there."""
     first = one.of[0] if one.of else None
     if first is None:
         return None
     known = first.start_s in before  # else it was found as somebody else's
-    if record.source is not Source.SENSOR or (known and _as_before(one, first, previous, before[first.start_s])):
+    if terms.source is not Source.SENSOR or (known and _as_before(one, first, previous, before[first.start_s])):
         return first.rest_before_s
     if previous is None or not previous.of or SetKind.WARM_UP in (one.kind, previous.kind):
         return None
-    if record.prescription.partner is not None and previous.kind is one.kind:
+    if terms.asked.partner is not None and previous.kind is one.kind:
         return None
-    return (one.start_s - previous.end_s) * clock.ratio
+    return (one.start_s - previous.end_s) * terms.clock.ratio
 
 
 def _as_before(one: Working, first: SetRecord, previous: Working | None, earlier: SetRecord | None) -> bool:
@@ -164,18 +192,16 @@ def _as_before(one: Working, first: SetRecord, previous: Working | None, earlier
     return (previous.end_s, previous.kind) == (earlier.end_s, earlier.kind)
 
 
-def _set(
-    one: Working, number: int, rest_s: float | None, record: SessionRecord, clock: TrueTime, view: View
-) -> SetRecord:
-    first = one.of[0] if one.of else None
+def _set(one: Working, number: int, rest_s: float | None, terms: _Terms) -> SetRecord:
+    asked, first = terms.asked, one.of[0] if one.of else None
     if first is not None and not one.changed and rest_s == first.rest_before_s:
         done = first
-    elif first is not None and record.source is not Source.SENSOR:
-        done = replace(first, kind=one.kind, verdict=_told_verdict(one, rest_s, record.prescription))
+    elif first is not None and terms.source is not Source.SENSOR:
+        done = replace(first, kind=one.kind, verdict=_told_verdict(one, rest_s, asked))
     else:
-        done = _anew(one, number, rest_s, record.prescription, clock, view)
-    if one.load_kg is not None and one.load_kg < record.prescription.load_kg and record.source is Source.SENSOR:
-        remark = f"Load {one.load_kg:g} of {record.prescription.load_kg:g} kg."
+        done = _anew(one, number, rest_s, terms)
+    if one.load_kg is not None and one.load_kg < asked.load_kg and terms.source is Source.SENSOR:
+        remark = f"Load {one.load_kg:g} of {asked.load_kg:g} kg."
         done = replace(done, verdict=replace(done.verdict, outcome=Outcome.MISSED, remark=remark))
     return replace(
         done,
@@ -195,9 +221,7 @@ def _told_verdict(one: Working, rest_s: float | None, asked: Prescription) -> Se
     return not_judged(one.kind, asked, one.count)
 
 
-def _anew(
-    one: Working, number: int, rest_s: float | None, asked: Prescription, clock: TrueTime, view: View
-) -> SetRecord:
+def _anew(one: Working, number: int, rest_s: float | None, terms: _Terms) -> SetRecord:
     group = GroupedSet(
         number=number,
         bouts=tuple(bout for found in one.of for bout in found.bouts),
@@ -206,14 +230,14 @@ def _anew(
         reps=tuple(placed.to_judge for placed in one.reps if not placed.told),
         measured=one.relied,
         why=one.why,
-        rest_before_s=None if rest_s is None else rest_s / clock.ratio,
+        rest_before_s=None if rest_s is None else rest_s / terms.clock.ratio,
         told=Told(one.kind, unsure=one.unsure),
         begins_down=one.begins_down,
         direction=one.direction,
     )
-    done = judged(group, asked, clock, view)
-    if one.kind is not SetKind.EXERCISE or asked.hold_s is not None:
+    done = judged(group, terms.asked, terms.clock, terms.view)
+    if one.kind is not SetKind.EXERCISE or terms.asked.hold_s is not None:
         return done
     by_word = one.told is not None or any(placed.told for placed in one.reps)
-    verdict = verdict_by_word(done.verdict, one, asked, clock) if by_word else done.verdict
+    verdict = verdict_by_word(done.verdict, one, terms.asked, terms.clock) if by_word else done.verdict
     return replace(done, reps=tuple(placed.rep for placed in one.reps), verdict=verdict)

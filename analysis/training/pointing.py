@@ -30,6 +30,11 @@ class Draft:
     end_s: float
     value: Any = None
 
+    @property
+    def middle_s(self) -> float:
+        """Middle of the span."""
+        return (self.start_s + self.end_s) / 2
+
 
 LETTERS = {SetKind.EXERCISE: "", SetKind.PARTNER: "p", SetKind.WARM_UP: "w"}
 """What the name of a set begins with."""
@@ -127,6 +132,19 @@ def rep_of_kind(done: SetRecord, number: int, kind: RepKind) -> Draft:
 def set_counted(done: SetRecord, count: int) -> Draft:
     """Say how many reps there were."""
     return Draft(Act.COUNT, done.start_s, done.end_s, {"count": count, "seen": done.verdict.count})
+
+
+def set_told(count: int, since_s: float, now_s: float) -> Draft:
+    """Say that a set was done without the sensor, and is over now.
+
+    Parameters
+    ----------
+    count
+        Its reps.
+    since_s, now_s
+        When the set before ended, and when it is said, on the sensor's own clock.
+    """
+    return Draft(Act.ADD, max(since_s, now_s - count * USUAL_REP_S), now_s, {"count": count})
 
 
 def set_dropped(done: SetRecord) -> Draft:

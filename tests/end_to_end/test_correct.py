@@ -198,7 +198,7 @@ def test_a_set_dropped_by_key_is_given_back(gym: Gym) -> None:
     for arrival in arrivals(TraineeFeed()):
         gym.give(session, arrival)
         if not dropped and session.board.stage is Stage.REST:
-            session.drop_last_set()
+            session.by_key.drop_last()
             dropped = True
     session.end()
     assert [one.bouts for one in gym.records()[0].sets] == [(1,), (2,)]
@@ -217,7 +217,7 @@ def test_a_set_dropped_and_taken_back_by_key_counts_on_the_board_and_in_the_log(
         resting = session.board.stage is Stage.REST
         if began:
             rests += 1
-            (session.drop_last_set if rests == 1 else session.take_back_set)()
+            (session.by_key.drop_last if rests == 1 else session.by_key.take_back)()
     session.end()
     (record,) = gym.records()
     assert [(one.number, one.bouts) for one in record.sets] == [(1, (0,)), (2, (1,)), (3, (2,))]
@@ -234,7 +234,7 @@ def test_a_set_relabelled_by_key_is_given_back_at_once(gym: Gym) -> None:
     for arrival in arrivals(TraineeFeed()):
         gym.give(session, arrival)
         if not relabelled and session.board.stage is Stage.REST:
-            session.relabel_last_set()
+            session.by_key.relabel_last()
             relabelled = True
     session.end()
     live = [(one.kind, one.number) for one in session.board.all_sets]

@@ -137,7 +137,7 @@ def test_a_dropped_set_is_not_counted_and_its_number_is_free_again(gym: Gym) -> 
     for arrival in arrivals(TraineeFeed()):
         gym.give(session, arrival)
         if not dropped and session.board.stage is Stage.REST:
-            session.drop_last_set()
+            session.by_key.drop_last()
             dropped = True
             assert session.board.stage is Stage.READY
     session.end()

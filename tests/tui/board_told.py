@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from analysis.motion.events import BoutClosed, BoutOpened, BoutRefined, Event, EventId, RepConfirmed, RepWithdrawn
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout, Rep, TimingSd
+from analysis.training.pointing import Draft
 from analysis.training.prescription import Exercise, Prescription, Tempo
+from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from tui.board import Board
@@ -79,6 +81,15 @@ class Told:
         return self.fold(
             RepWithdrawn(id=EventId(0, 0), at_s=at_s, emitted_s=at_s, count=count, reason="a swing, not a rep")
         )
+
+    def drop_last(self) -> SetRecord | None:
+        return self.board.tally.drop_last(self.board.clock)
+
+    def take_back(self) -> Draft | None:
+        return self.board.tally.take_back(self.board.clock)
+
+    def relabel_last(self) -> SetRecord | None:
+        return self.board.tally.relabel_last(self.board.clock)
 
     def shown(self, now_s: float) -> Snapshot:
         return self.board.snapshot(now_s)

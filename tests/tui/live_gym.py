@@ -97,6 +97,8 @@ class Kept:
 
     def set_taken_back(self, *_: object) -> None: ...
 
+    def set_told(self, *_: object) -> None: ...
+
     def ended(self, board: Board) -> tuple[str, ...]:
         self.ends += 1
         self._do("ended")

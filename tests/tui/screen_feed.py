@@ -12,7 +12,7 @@ from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SessionVerdict, SetVerdict
 from sensor.source import LinkState
 from tui.control import Feed, PlayState, Span, SpanKind
-from tui.messages import Hill, Link, Moment, SensorCheck, Snapshot, Stage
+from tui.messages import Hill, Link, Moment, Offer, SensorCheck, Snapshot, Stage
 from tui.rooms import Room
 from tui.rows import LogRow, LogSet
 from tui.screens.log import LogScreen
@@ -106,7 +106,7 @@ def snapshot(stage: Stage, **changes: object) -> Snapshot:
 
 _OF_STAGE: dict[Stage, dict[str, object]] = {
     Stage.SEARCHING: {"link": Link(state=LinkState.SEARCHING)},
-    Stage.READY: {"phase": Phase.AWAY, "check": FELT},
+    Stage.READY: {"phase": Phase.AWAY, "check": FELT, "offers": frozenset({Offer.TELL_SET})},
     Stage.SET: {
         "count": 7,
         "hills": HILLS,
@@ -117,9 +117,18 @@ _OF_STAGE: dict[Stage, dict[str, object]] = {
         "set_number": 2,
         "closed": CLOSED,
         "cue": "hold the top",
+        "offers": frozenset({Offer.DROP}),
     },
-    Stage.REST: {"count": 10, "hills": FULL, "rest_left_s": 52.4, "set_number": 2, "closed": CLOSED},
+    Stage.REST: {
+        "count": 10,
+        "hills": FULL,
+        "rest_left_s": 52.4,
+        "set_number": 2,
+        "closed": CLOSED,
+        "offers": frozenset(Offer),
+    },
     Stage.DONE: {
+        "offers": frozenset({Offer.DROP}),
         "count": 8,
         "hills": FULL[:8],
         "set_number": 3,
@@ -239,6 +248,9 @@ class Wishes:
 
     def take_back_set(self) -> None:
         self.heard.append("take back")
+
+    def tell_set(self, count: int) -> None:
+        self.heard.append(f"told {count}")
 
 
 async def hold(feed: Feed, shown: Snapshot) -> None:

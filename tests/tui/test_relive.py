@@ -11,8 +11,9 @@ from sensor.postures import Postures, Seen
 from sensor.source import Arrival, Channel, LinkState
 from tests.tui.board_told import TRUE_CLOCK, bout
 from tui.board import Board
+from tui.key_wishes import Wish
 from tui.messages import Link, Stage
-from tui.session import Session, Wish
+from tui.session import Session
 
 
 class Heard:

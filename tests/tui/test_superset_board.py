@@ -78,13 +78,13 @@ def test_one_key_says_that_it_was_the_other_exercise_and_takes_it_back() -> None
     board.do(pull(0, 10.0))
     board.do(pull(1, 70.0))
     assert len(board.board.sets) == 2
-    record = board.board.relabel_last_set()
+    record = board.relabel_last()
     assert record is not None
     assert record.kind is SetKind.PARTNER
     assert [one.number for one in board.board.sets] == [1]
     board.refine(pull(1, 70.2), 1)  # a new answer does not undo what a person said
     assert len(board.board.sets) == 1
-    board.board.relabel_last_set()
+    board.relabel_last()
     assert len(board.board.sets) == 2
 
 
@@ -92,7 +92,7 @@ def test_dropping_the_last_set_never_drops_the_one_before_a_partners() -> None:
     board = told()
     board.do(pull(0, 10.0))
     board.do(press_up(1, 40.0))
-    assert board.board.drop_last_set() is None
+    assert board.drop_last() is None
     assert len(board.board.sets) == 1
 
 
@@ -101,7 +101,7 @@ def test_without_a_superset_the_key_does_nothing_and_every_set_counts() -> None:
     board.connect()
     board.do(pull(0, 10.0))
     board.do(press_up(1, 40.0))
-    assert board.board.relabel_last_set() is None
+    assert board.relabel_last() is None
     assert len(board.board.sets) == 2
 
 

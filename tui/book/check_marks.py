@@ -46,7 +46,7 @@ class Measured:
         match made.kind:
             case one if one in SEEN:
                 return list(self._reps(made)) or ["no rep"]
-            case Act.COUNT:
+            case Act.COUNT | Act.ADD:
                 return [f"{done.verdict.count} reps" for done in sets]
             case Act.DROP:
                 return [words.done(done.verdict) for done in sets if done.kind is SetKind.EXERCISE]

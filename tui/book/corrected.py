@@ -49,6 +49,8 @@ def act_words(made: Correction, people: People) -> str:
             return f"a rep taken as {KIND_WORDS[RepKind(made.value['reps'][0]['kind'])]}"
         case Act.COUNT:
             return f"{made.value['count']} reps, not {made.value['seen']}"
+        case Act.ADD:
+            return f"a set of {made.value['count']} reps, done without the sensor"
         case Act.LOAD:
             return words.load_words(made.value["load_kg"]) or "no load"
         case Act.RELABEL:

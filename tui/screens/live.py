@@ -12,7 +12,8 @@ from textual.reactive import var
 
 from tui.control import Asked, LiveControl, SoundControl
 from tui.interview import AskView
-from tui.messages import Stage
+from tui.messages import Offer, Stage
+from tui.screens.mending import told_set_question
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
 from tui.widgets.ask_panel import answer_keys
@@ -45,6 +46,7 @@ class LiveScreen(SessionScreen):
         Binding("t", "trainee", "trainee"),
         Binding("d", "drop", "drop last set"),
         Binding("u", "take_back", "count it again"),
+        Binding("a", "tell_set", "add a set"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
         Binding("m", "mute", "sound"),
@@ -81,8 +83,9 @@ class LiveScreen(SessionScreen):
         keys: list[tuple[str, str]] = []
         if self._control:
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
-            keys += [("d", "drop last set")] if self._has_sets() else []
-            keys += [("u", "count it again")] if self._has_dropped() else []
+            keys += [("d", "drop this set" if stage is Stage.SET else "drop last set")] if self._may(Offer.DROP) else []
+            keys += [("u", self._undo)] if self._undo else []
+            keys += [("a", "add a set")] if self._may(Offer.TELL_SET) else []
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
@@ -113,8 +116,12 @@ class LiveScreen(SessionScreen):
             event.prevent_default()
             self.look()
 
-    def _has_sets(self) -> bool:
-        return bool(self.snapshot and self.snapshot.closed)
+    def _may(self, offer: Offer) -> bool:
+        return bool(self.snapshot and offer in self.snapshot.offers)
+
+    @property
+    def _undo(self) -> str:
+        return self.snapshot.undo if self.snapshot else ""
 
     def _is_superset(self) -> bool:
         return bool(self.snapshot and self.snapshot.prescription.partner)
@@ -133,17 +140,23 @@ class LiveScreen(SessionScreen):
             self._control.switch_trainee(self._trainees[index])
 
     def action_drop(self) -> None:
-        """Do not count the last set."""
-        if self._control and self._has_sets():
+        """Do not count the last set, or the one in progress."""
+        if self._control and self._may(Offer.DROP):
             self._control.drop_last_set()
 
-    def _has_dropped(self) -> bool:
-        return bool(self.snapshot and self.snapshot.has_dropped and self.snapshot.stage in _BETWEEN)
-
     def action_take_back(self) -> None:
-        """Count the set that was left out last again."""
-        if self._control and self._has_dropped():
+        """Count the set that was left out last again, or no longer the one that was told last."""
+        if self._control and self._undo:
             self._control.take_back_set()
+
+    def action_tell_set(self) -> None:
+        """Ask how many reps a set had that was done without the sensor."""
+        if self._control and self.snapshot and self._may(Offer.TELL_SET):
+            self.app.push_screen(told_set_question(self.snapshot.prescription.reps), self._tell_set)
+
+    def _tell_set(self, typed: str | None) -> None:
+        if typed is not None and self._control and self.snapshot:
+            self._control.tell_set(int(typed or self.snapshot.prescription.reps))
 
     def action_relabel(self) -> None:
         """Take the last set of a superset for the other exercise's."""

@@ -96,6 +96,7 @@ def corrections(draw: st.DrawFn) -> Correction:
     else:
         values = {
             Act.COUNT: {"count": draw(st.integers(0, 30)), "seen": draw(st.integers(0, 30))},
+            Act.ADD: {"count": draw(st.integers(1, 30))},
             Act.LOAD: {"load_kg": draw(st.sampled_from([-10.0, 0.0, 5.0]))},
             Act.RELABEL: draw(st.sampled_from([one.value for one in SetKind])),
             Act.GIVE: Given(

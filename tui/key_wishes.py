@@ -1,0 +1,142 @@
+"""What a person says of sets by one key while a session goes on: the board follows it, the keeper keeps it.
+
+A set is left out, told without the sensor, or taken for the other exercise's; the last of the first two can be taken
+back. Of a set in progress it can be said that it shall not count: it is left out once it is over, since only then it is
+known where it is.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+from analysis.training.corrections import Act
+from analysis.training.pointing import Draft
+from sensor.clock import ClockEstimate
+from tui.board import Board
+from tui.keeping import Keeper
+from tui.messages import Moment, Offer, Stage
+from tui.set_news import counts_again_line, dropped_line, left_out_line
+from tui.tally import Tally
+
+BETWEEN_SETS = "A set is told before and between sets."
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What a key asked for, and when (host seconds).
+
+    Attributes
+    ----------
+    told
+        With `Act.ADD`, the set that was told.
+    """
+
+    at_s: float
+    act: Act
+    told: Draft | None = None
+
+
+class KeyWishes:
+    """The wishes of one session.
+
+    Parameters
+    ----------
+    keeper
+        Who keeps it; None in a replay.
+    now_s
+        The session's clock, or what it was when that was taken that is taken again.
+    tell
+        Takes what there is to say.
+    """
+
+    def __init__(
+        self, board: Board, keeper: Keeper | None, now_s: Callable[[], float], tell: Callable[[Iterable[Moment]], None]
+    ) -> None:
+        self._board, self._keeper, self._now_s, self._tell = board, keeper, now_s, tell
+        self._past: deque[Wish] = deque()
+
+    def drop_last(self) -> None:
+        """Do not count the last set, or the one in progress once it is over; what was recorded stays."""
+        if self._board.stage is Stage.SET:
+            self._leave_out(True)
+            self._say("note", left_out_line(self._tally.undo))
+            return
+        record = self._tally.drop_last(self._board.clock)
+        if record is None:
+            return
+        if self._keeper:
+            self._keeper.set_dropped(record)
+        self._say("set", dropped_line(record))
+
+    def take_back(self) -> None:
+        """Count the set that was left out last again, or no longer the one that was told last."""
+        if self._board.stage is Stage.SET:
+            self._leave_out(False)
+            return
+        what = self._tally.take_back(self._board.clock)
+        if what is None:
+            return
+        if self._keeper:
+            self._keeper.set_taken_back(what)
+        self._say("set", counts_again_line(what, self._tally.set_within(what)))
+
+    def relabel_last(self) -> None:
+        """Take the last set of a superset for the other exercise's."""
+        record = self._tally.relabel_last(self._board.clock)
+        if record is None:
+            return
+        if self._keeper:
+            self._keeper.set_relabelled(record)
+        self._say("set", *self._tally.lines_of(record))
+
+    def tell_set(self, count: int, clock: ClockEstimate) -> None:
+        """Count a set of so many reps that was done without the sensor and is over now.
+
+        Parameters
+        ----------
+        clock
+            The sensor's, as known now.
+        """
+        if Offer.TELL_SET not in self._board.offers:
+            self._say("note", BETWEEN_SETS)
+            return
+        self._board.clock = clock
+        told = self._tally.tell(count, clock.to_device(self._now_s()), clock)
+        if self._keeper:
+            self._keeper.set_told(told)
+        record = self._tally.set_within(told)
+        self._tell(self._board.told(self._tally.over_lines(record) if record else (), self._now_s()))
+
+    def again(self, past: Iterable[Wish]) -> None:
+        """Wish again, each in its time (`again_until`), what was wished before; it is kept already."""
+        self._past.extend(past)
+
+    def again_until(self, until_s: float) -> None:
+        """Let come true what was wished until then."""
+        while self._past and self._past[0].at_s <= until_s:
+            one = self._past.popleft()
+            match one.act:
+                case Act.DROP:
+                    self._tally.drop_last(self._board.clock)
+                case Act.RELABEL:
+                    self._tally.relabel_last(self._board.clock)
+                case Act.ADD if one.told:
+                    self._tally.tell_again(one.told, self._board.clock)
+
+    @property
+    def is_unwanted(self) -> bool:
+        """Whether there is a set in progress that shall not count."""
+        return self._tally.open is not None and self._tally.open.unwanted
+
+    def _leave_out(self, unwanted: bool) -> None:
+        if self._tally.open:
+            self._tally.open.unwanted = unwanted
+
+    @property
+    def _tally(self) -> Tally:
+        return self._board.tally
+
+    def _say(self, kind: str, *lines: str) -> None:
+        self._tell(self._board.told(((kind, line) for line in lines), self._now_s()))
