@@ -23,11 +23,11 @@ from tui.book.motion_out import motion_table
 from tui.cli import main
 from tui.home import Home
 from tui.retrace.built import set_of_record
+from tui.retrace.live import LiveState
 from tui.retrace.recorded import recorded
 from tui.retrace.room import last_enter, replay_enter
 from tui.retrace.signals import with_motion
 from tui.retrace.tabled import tabled
-from tui.retrace.view import LiveState
 from tui.rooms import Library, rooms_of
 from tui.screens.log import LogScreen
 from tui.screens.retrace import RetraceScreen
@@ -80,8 +80,8 @@ def test_a_table_of_the_same_motion_shows_what_analyse_prints(path: Path, tmp_pa
     opened = tabled(table, Mount.BODY)
     found = analyse_file(table, Mount.BODY)
     assert [rep.start_s for rep in opened.view.reps] == [rep.start_s for one in found.sets for rep in one.reps]
-    assert opened.lives is not None
-    counted = [one for one in opened.lives() if one.state is LiveState.COUNTED]
+    assert opened.live is not None
+    counted = [one for one in opened.live().reps if one.state is LiveState.COUNTED]
     assert len(counted) == sum(one.count for one in found.sets)
 
 

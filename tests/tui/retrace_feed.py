@@ -10,9 +10,10 @@ from analysis.motion.results import Rep, TimingSd
 from analysis.motion.samples import Samples
 from analysis.training.verdict import Outcome
 from tui.messages import Hill
+from tui.retrace.live import Live, LiveCount, LivePhase, LiveRep, LiveState
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
-from tui.retrace.view import Edge, Fault, LiveRep, LiveState, Note, RetraceView, SeenRep, SeenSet
+from tui.retrace.view import Edge, Fault, Note, RetraceView, SeenRep, SeenSet
 
 TARGET = Hill(up_s=1.0, top_s=1.0, down_s=2.0, bottom_s=0.0)
 REP_S = 4.5
@@ -65,17 +66,36 @@ def seen_set(label: str, start_s: float, count: int, *, down_s: float = 2.0) -> 
 
 
 def live_rep(count: int, start_s: float, state: LiveState = LiveState.COUNTED, why: str = "") -> LiveRep:
-    """Return the rep as it was told live, its end a tenth of a second early."""
+    """Return the rep as it was told live, its end a tenth of a second early; one taken back was never counted."""
+    told_s = start_s + 4.3
     return LiveRep(
         count=count,
         start_s=start_s,
         top_s=start_s + 1.0,
-        down_s=start_s + 2.0,
-        end_s=start_s + 3.9,
-        state=state,
-        told_s=start_s + 4.3,
+        down_s=start_s + 2.0 if state is LiveState.COUNTED else None,
+        end_s=start_s + (3.9 if state is LiveState.COUNTED else 1.0),
+        announced_s=start_s + 1.4,
+        counted_s=told_s if state is LiveState.COUNTED else None,
+        withdrawn_s=told_s if state is LiveState.WITHDRAWN else None,
         why=why,
     )
+
+
+def live_phases(start_s: float) -> tuple[LivePhase, ...]:
+    """Return the phases of a rep as they were told: the lowering a second late, the others sooner."""
+    steps = ((Phase.UP, 0.0, 0.2), (Phase.TOP, 1.0, 0.4), (Phase.DOWN, 2.0, 1.0), (Phase.BOTTOM, 3.9, 0.4))
+    return tuple(LivePhase(step, start_s + at_s, start_s + at_s + late_s) for step, at_s, late_s in steps)
+
+
+def live_counts(start_s: float, reps: int) -> tuple[LiveCount, ...]:
+    """Return the counts of a set of so many reps as they were told."""
+    starts = [start_s + number * REP_S for number in range(reps)]
+    told = [
+        one
+        for number, at_s in enumerate(starts)
+        for one in (LiveCount(at_s + 1.4, number, top_told=True), LiveCount(at_s + 4.3, number + 1))
+    ]
+    return (LiveCount(start_s + 0.2, 0), *told, LiveCount(starts[-1] + 8.0, reps, going=False))
 
 
 SETS = (seen_set("1", FIRST_S, 4), seen_set("2", SECOND_S, 5))
@@ -84,6 +104,12 @@ LIVES = (
     live_rep(4, FIRST_S + 3 * REP_S),
     live_rep(5, 30.0, LiveState.WITHDRAWN, "it never came down"),
     *(live_rep(number, SECOND_S + (number - 1) * REP_S) for number in (1, 2, 3, 4)),
+)
+LIVE = Live(
+    reps=LIVES,
+    phases=tuple(one for rep in LIVES for one in live_phases(rep.start_s)),
+    counts=(*live_counts(FIRST_S, 4), *live_counts(SECOND_S, 4)),
+    refined_s=(FIRST_S + 4 * REP_S + 6.0, SECOND_S + 5 * REP_S + 6.0),
 )
 NOTES = (Note(FIRST_S + REP_S + 1.0, "elbows wide", "Katrin Vogt", "Mon 2 March 2026"),)
 
@@ -98,7 +124,7 @@ def view(**changes: object) -> RetraceView:
         "end_s": 100.0,
         "target": TARGET,
         "sets": SETS,
-        "lives": LIVES,
+        "live": LIVE,
         "faults": (Fault(40.0, 46.0, "not measurable: packets were lost"),),
         "notes": NOTES,
     }

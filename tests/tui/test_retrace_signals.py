@@ -8,11 +8,7 @@ import numpy as np
 import pytest
 from retrace_feed import FIRST_S, LIVES, REP_S, signals, view
 
-from analysis.motion.events import BoutClosed, EventId, RepConfirmed, RepProvisional, RepWithdrawn
-from analysis.motion.results import Bout, Rep
-from tui.retrace.built import lives_of
 from tui.retrace.signals import HOLE_S, envelope, with_motion
-from tui.retrace.view import LiveState
 
 
 def test_each_column_holds_the_least_and_the_greatest_of_its_time() -> None:
@@ -85,38 +81,6 @@ def test_the_motion_tells_of_gaps_and_of_the_end() -> None:
     found = with_motion(view(faults=(), end_s=140.0), signals())
     assert [(round(one.start_s), round(one.end_s)) for one in found.faults] == [(40, 46)]
     assert found.end_s == pytest.approx(99.98)
-
-
-def _rep(start_s: float) -> Rep:
-    return Rep(start_s=start_s, top_s=start_s + 1, down_s=start_s + 2, end_s=start_s + 4)
-
-
-def test_what_was_told_live_comes_from_the_events() -> None:
-    def said(bout: int, at_s: float) -> dict[str, object]:
-        return {"id": EventId(bout, 0), "at_s": at_s, "emitted_s": at_s}
-
-    bout = Bout(number=0, start_s=0.0, end_s=9.0, reps=())
-    events = [
-        RepProvisional(**said(0, 1.0), count=1, start_s=0.0, top_s=1.0),  # type: ignore[arg-type]
-        RepConfirmed(**said(0, 4.5), count=1, rep=_rep(0.0)),  # type: ignore[arg-type]
-        RepConfirmed(**said(0, 9.5), count=2, rep=_rep(5.0)),  # type: ignore[arg-type]
-        RepProvisional(**said(0, 11.0), count=3, start_s=10.0, top_s=11.0),  # type: ignore[arg-type]
-        RepWithdrawn(**said(0, 13.0), count=2, reason="it never came down"),  # type: ignore[arg-type]
-        RepWithdrawn(**said(0, 9.0), count=1, reason="a step"),  # type: ignore[arg-type]
-        BoutClosed(**said(0, 14.0), bout=bout),  # type: ignore[arg-type]
-        RepProvisional(**said(1, 31.0), count=1, start_s=30.0, top_s=31.0),  # type: ignore[arg-type]
-        RepWithdrawn(**said(1, 32.0), count=0, reason="it never came down"),  # type: ignore[arg-type]
-        RepProvisional(**said(1, 41.0), count=1, start_s=40.0, top_s=41.0),  # type: ignore[arg-type]
-    ]
-    told = lives_of(events)
-    assert [(one.start_s, one.state) for one in told] == [
-        (0.0, LiveState.COUNTED),
-        (5.0, LiveState.WITHDRAWN),
-        (10.0, LiveState.WITHDRAWN),
-        (30.0, LiveState.WITHDRAWN),
-        (40.0, LiveState.PROVISIONAL),
-    ]
-    assert (told[1].why, told[2].why) == ("a step", "it never came down")
 
 
 def test_a_rep_finds_what_was_told_of_it() -> None:

@@ -13,6 +13,7 @@ from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
 from tui.retrace.desk import Desk, Other
+from tui.retrace.live import Live
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
 from tui.retrace.view import Note
@@ -209,7 +210,7 @@ async def test_a_file_has_no_place_for_notes() -> None:
 
 
 async def test_nothing_counted_says_so_and_can_still_be_walked() -> None:
-    empty = Opened(view(sets=(), lives=(), notes=(), faults=()), opened().load)
+    empty = Opened(view(sets=(), live=Live(), notes=(), faults=()), opened().load)
     async with replay(what=empty) as (app, pilot, screen):
         assert "Nothing was counted in this recording." in screen_text(app)
         await pilot.press("n", "p", "right", "enter", "l", "c", "right_square_bracket", "plus", "comma", "space")

@@ -8,6 +8,7 @@ import pytest
 from retrace_feed import FIRST_S, REP_S, SECOND_S, seen_rep, seen_set, signals, view
 
 from tui.retrace import place as moves
+from tui.retrace.live import Live
 from tui.retrace.skyline import skyline
 from tui.retrace.view import Fault, RetraceView
 from tui.widgets.braille import draw_signal
@@ -99,7 +100,7 @@ def test_boundaries_too_close_to_be_told_apart_are_left_out() -> None:
 def test_live_and_refined_rows_number_the_reps() -> None:
     scale = Scale(FIRST_S, 36.0, 104)
     canvas = Canvas(104, 2)
-    draw_live(canvas, VIEW.lives, scale, 0)
+    draw_live(canvas, VIEW.live, 100.0, scale, 0)
     draw_refined(canvas, VIEW, scale, 1)
     live, refined = plain(canvas.rows())
     assert [sign for sign in live if sign in "1234×"] == ["1", "2", "3", "4", "×"]
@@ -133,9 +134,12 @@ def test_a_session_of_hours_says_them() -> None:
 @pytest.mark.parametrize(
     ("at_s", "words"),
     [
-        (FIRST_S + 1.0, "live: counted as 1, 0.4 s after its end; seen whole, its ends moved by 0.1 s"),
+        (FIRST_S + 1.0, "live: later counted as 1, 0.4 s after its end; refined by 0.1 s"),
         (SECOND_S + 4 * REP_S + 1.0, "live: not seen; found once the set was seen whole"),
-        (31.0, "live: 5 was taken back, it never came down; seen whole, no rep"),
+        (31.0, "live: later 5 was taken back, it never came down; seen whole, no rep"),
+        (34.3, "live: 5 was taken back, it never came down; seen whole, no rep"),
+        (FIRST_S + 1.5, "live: top told, later counted as 1, 0.4 s after its end; refined by 0.1 s"),
+        (FIRST_S + 4.4, "live: counted as 1, 0.4 s after its end; refined by 0.1 s"),
         (50.0, ""),
     ],
 )
@@ -156,7 +160,7 @@ def test_the_parts_fill_the_screen_and_no_more(height: int) -> None:
 
 @pytest.mark.parametrize(
     "odd",
-    [view(sets=(), lives=(), notes=()), view(sets=(), target=None, end_s=1.0, lives=(), faults=(), notes=())],
+    [view(sets=(), live=Live(), notes=()), view(sets=(), target=None, end_s=1.0, live=Live(), faults=(), notes=())],
     ids=["nothing counted", "one second"],
 )
 def test_whatever_there_is_can_be_drawn(odd: RetraceView) -> None:

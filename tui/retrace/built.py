@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 
-from analysis.motion.events import Event, Phase, RepConfirmed, RepProvisional, RepWithdrawn, SpanUnmeasurable
+from analysis.motion.events import Event, Phase, SpanUnmeasurable
 from analysis.motion.results import Bout, Rep, Unmeasurable
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
@@ -14,7 +13,7 @@ from analysis.training.words import WHY_WORDS
 from tui.format import rep_line
 from tui.hills import rep_hills, set_hills
 from tui.messages import Hill
-from tui.retrace.view import Edge, Fault, LiveRep, LiveState, SeenRep, SeenSet
+from tui.retrace.view import Edge, Fault, SeenRep, SeenSet
 from tui.widgets.labels import set_line
 
 _KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
@@ -73,61 +72,6 @@ def _edges(rep: Rep) -> Iterator[Edge]:
         (Phase.BOTTOM, rep.end_s, sd.end_s),
     )
     yield from (Edge(step, at_s, sd_s) for step, at_s, sd_s in boundaries if at_s is not None)
-
-
-def lives_of(events: Iterable[Event]) -> tuple[LiveRep, ...]:
-    """Return what was told live, in order of time: reps counted, withdrawn, and announced without an end."""
-    counted: dict[int, list[LiveRep]] = {}
-    others: list[LiveRep] = []
-    announced: LiveRep | None = None
-    for event in events:
-        of_bout = counted.setdefault(event.id.bout, [])
-        match event:
-            case RepProvisional():
-                others += [announced] if announced else []
-                announced = _announced(event)
-            case RepConfirmed():
-                announced = None
-                of_bout.append(_counted(event))
-            case RepWithdrawn() if event.count < len(of_bout):
-                ends_s = [abs(one.end_s - event.at_s) for one in of_bout]
-                others.append(_withdrawn(of_bout.pop(ends_s.index(min(ends_s))), event))
-            case RepWithdrawn() if announced:
-                others.append(_withdrawn(announced, event))
-                announced = None
-            case _:
-                pass
-    others += [announced] if announced else []
-    return tuple(sorted([*(one for those in counted.values() for one in those), *others], key=lambda one: one.start_s))
-
-
-def _announced(event: RepProvisional) -> LiveRep:
-    return LiveRep(
-        count=event.count,
-        start_s=event.start_s,
-        top_s=event.top_s,
-        down_s=None,
-        end_s=event.top_s,
-        state=LiveState.PROVISIONAL,
-        told_s=event.emitted_s,
-    )
-
-
-def _counted(event: RepConfirmed) -> LiveRep:
-    rep = event.rep
-    return LiveRep(
-        count=event.count,
-        start_s=rep.start_s,
-        top_s=rep.top_s,
-        down_s=rep.down_s,
-        end_s=rep.end_s,
-        state=LiveState.COUNTED,
-        told_s=event.emitted_s,
-    )
-
-
-def _withdrawn(taken: LiveRep, event: RepWithdrawn) -> LiveRep:
-    return replace(taken, state=LiveState.WITHDRAWN, told_s=event.emitted_s, why=event.reason)
 
 
 def faults_of(spans: Iterable[Unmeasurable]) -> tuple[Fault, ...]:

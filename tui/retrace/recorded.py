@@ -29,9 +29,10 @@ from tui.format import prescription_line
 from tui.hills import target_hill
 from tui.home import day_of
 from tui.replay import known_view, stored_events
-from tui.retrace.built import faults_of, lives_of, set_of_record, unmeasurable_in
+from tui.retrace.built import faults_of, set_of_record, unmeasurable_in
+from tui.retrace.live import Live, live_of
 from tui.retrace.signals import Load, Signals
-from tui.retrace.view import LEAST_S, LiveRep, Note, RetraceView, SeenSet
+from tui.retrace.view import LEAST_S, Note, RetraceView, SeenSet
 from tui.spans import standing_bouts
 from tui.stored import prescription_from_json
 
@@ -46,13 +47,13 @@ class Opened:
         Reads the motion.
     record
         The session in the logbook, where it is there.
-    lives
+    live
         Works out what would have been told live, where nobody was told; None where the view has it.
     """
 
     view: RetraceView
     load: Load
-    lives: Callable[[], tuple[LiveRep, ...]] | None = None
+    live: Callable[[], Live] | None = None
     record: SessionRecord | None = None
 
 
@@ -79,7 +80,7 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
             end_s=max(end_s, *(one.end_s for one in sets), start_s + LEAST_S),
             target=target_hill(asked) if asked.sets else None,
             sets=tuple(set_of_record(done, _other(done, record, names)) for done in sets),
-            lives=lives_of(events),
+            live=live_of(events),
             faults=faults_of(unmeasurable_in(events)),
             notes=notes_of(logbook, record) if logbook and record else (),
         )

@@ -14,7 +14,8 @@ from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
 from tui.answer import samples_of
-from tui.retrace.built import faults_of, lives_of, set_of_bout
+from tui.retrace.built import faults_of, set_of_bout
+from tui.retrace.live import live_of
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
 from tui.retrace.view import LEAST_S, RetraceView
@@ -42,7 +43,7 @@ def tabled(path: Path, mount: Mount) -> Opened:
     )
     spans = [(bout.start_s, bout.end_s, bout.reps) for bout in found.sets]
     return Opened(
-        view, lambda: Signals(samples, mount, spans).read_sets(), lambda: lives_of(live_events(samples, mount))
+        view, lambda: Signals(samples, mount, spans).read_sets(), lambda: live_of(live_events(samples, mount))
     )
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from enum import StrEnum
+from dataclasses import dataclass, field
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
 from tui.messages import Hill
+from tui.retrace.live import Live, LiveRep, LiveState
 
 LEAST_S = 1.0
 """No recording is shown shorter: there is always a second to look at."""
@@ -75,36 +75,6 @@ class SeenSet:
     measured: bool = True
 
 
-class LiveState(StrEnum):
-    """What became of a rep that was announced live."""
-
-    COUNTED = "counted"
-    WITHDRAWN = "withdrawn"
-    PROVISIONAL = "provisional"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LiveRep:
-    """One rep as it was told live.
-
-    Attributes
-    ----------
-    told_s
-        When it was counted or withdrawn; of one that stayed provisional, when it was announced.
-    why
-        Of one withdrawn, why.
-    """
-
-    count: int
-    start_s: float
-    top_s: float | None
-    down_s: float | None
-    end_s: float
-    state: LiveState
-    told_s: float
-    why: str = ""
-
-
 @dataclass(frozen=True, slots=True)
 class Fault:
     """A stretch of which nothing can be said, or in which samples are missing."""
@@ -136,8 +106,10 @@ class RetraceView:
         Whose it is, and what was prescribed; a file has no prescription.
     target
         The prescribed rep; None where nothing was asked.
-    sets, lives
-        As they answer now, and as they were told live; both in order of time.
+    sets
+        As they answer now, in order of time.
+    live
+        What was told live.
     """
 
     who: str
@@ -147,7 +119,7 @@ class RetraceView:
     end_s: float
     target: Hill | None
     sets: tuple[SeenSet, ...]
-    lives: tuple[LiveRep, ...] = ()
+    live: Live = field(default_factory=Live)
     faults: tuple[Fault, ...] = ()
     notes: tuple[Note, ...] = ()
 
@@ -172,7 +144,7 @@ class RetraceView:
 
     def live_beside(self, rep: SeenRep) -> LiveRep | None:
         """Return what was told live of a rep: what lies over most of it and not of others, counted before withdrawn."""
-        beside = [one for one in self.lives if _overlap_s(one, rep) > 0.5 * max(_length_s(one), _length_s(rep))]
+        beside = [one for one in self.live.reps if _overlap_s(one, rep) > 0.5 * max(_length_s(one), _length_s(rep))]
         return max(beside, key=lambda one: (one.state is LiveState.COUNTED, _overlap_s(one, rep)), default=None)
 
 

@@ -92,7 +92,7 @@ class RetraceScreen(Screen[None]):
         super().__init__()
         self._view: RetraceView = opened.view
         self._skyline = skyline(tuple(opened.view.reps), opened.view.target)
-        self._load, self._lives = opened.load, opened.lives
+        self._load, self._live = opened.load, opened.live
         self.desk = desk
         self._now = now
         self._place: Place = moves.opened(opened.view, at_s, speed)
@@ -145,8 +145,8 @@ class RetraceScreen(Screen[None]):
         before, self._view = self._view, with_motion(self._view, self._signals)
         self._place = moves.refitted(self._place, before, self._view)
         self._show()
-        if self._lives:
-            self._view = replace(self._view, lives=await asyncio.to_thread(self._lives))
+        if self._live:
+            self._view = replace(self._view, live=await asyncio.to_thread(self._live))
             self._show()
 
     def on_key(self) -> None:

@@ -27,7 +27,8 @@ LEGEND = (
     "│ where a phase begins; ╎ and ░ as wide as it is unsure; ┊ under ? it cannot be told.",
     "> < beside an edge of the acceleration: it goes further, in a knock.",
     "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",
-    "live: as it was told then, with its count; × taken back, ? its end was not seen.",
+    "live: as it had been told by where you are, with the count left of it; × taken back, ? no end told,",
+    "≡ the set was told as seen whole.",
     "refined: as it answers now, the whole set seen, corrections included.",
 )
 EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)

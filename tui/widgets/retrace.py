@@ -15,7 +15,7 @@ from tui.retrace.view import RetraceView
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.retrace_ridge import draw_ground, draw_hills, draw_signs, draw_whole
-from tui.widgets.retrace_rows import draw_live, draw_raw, draw_refined
+from tui.widgets.retrace_rows import draw_live, draw_raw, draw_refined, live_name
 from tui.widgets.retrace_scale import Scale
 from tui.widgets.retrace_traces import draw_band, draw_edges
 from tui.widgets.retrace_words import draw_words
@@ -23,7 +23,8 @@ from tui.widgets.retrace_words import draw_words
 GUTTER = 13
 """Cells left of the stretch in sight: names and values."""
 _WORDS = 4
-_ROWS = ("raw", "live", "refined")
+_ROWS = 3
+"""Raw, live and refined answer."""
 _READING = "reading the motion …"
 
 
@@ -61,7 +62,7 @@ class Heights:
 
 def heights(height: int) -> Heights:
     """Share out the rows of a screen: what is left after the fixed ones goes to the pictures in turn."""
-    spare = height - 2 - 1 - 1 - len(_ROWS) - _WORDS  # title, window row, signs, thin rows, words
+    spare = height - 2 - 1 - 1 - _ROWS - _WORDS  # title, window row, signs, thin rows, words
     whole = max(1, min(4, spare // 6))
     hills = max(2, (spare - whole) // 3)
     position = max(2, (spare - whole - hills + 1) // 2)
@@ -102,7 +103,7 @@ def _near(canvas: Canvas, picture: RetracePicture, scale: Scale, top: int, rows:
     first = base + 2
     below = range(first, first + rows.position + rows.acceleration)
     draw_edges(canvas, view, scale, below)
-    _head(canvas, place.head_s, scale, range(base + 1, below.stop + len(_ROWS)))
+    _head(canvas, place.head_s, scale, range(base + 1, below.stop + _ROWS))
     if sight is None:
         canvas.write(scale.x, first, _READING, Ink.MUTED)
     else:
@@ -110,9 +111,9 @@ def _near(canvas: Canvas, picture: RetracePicture, scale: Scale, top: int, rows:
             draw_band(canvas, sight.position, scale, first, rows.position)
         draw_band(canvas, sight.acceleration, scale, first + rows.position, rows.acceleration)
         draw_raw(canvas, sight.ways, scale, below.stop)
-    draw_live(canvas, view.lives, scale, below.stop + 1)
+    draw_live(canvas, view.live, place.head_s, scale, below.stop + 1)
     draw_refined(canvas, view, scale, below.stop + 2)
-    for row, name in enumerate(_ROWS):
+    for row, name in enumerate(("raw", live_name(view.live, place.head_s), "refined")):
         canvas.write(max(0, scale.x - 1 - len(name)), below.stop + row, name, Ink.MUTED)
     _clear_gutter(canvas, top, base + 1)
 

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from analysis.motion.events import Phase
 from analysis.motion.trace import Way
-from tui.retrace.view import LiveRep, LiveState, RetraceView, SeenRep
+from tui.retrace.live import Live, LiveState
+from tui.retrace.view import RetraceView, SeenRep
 from tui.widgets.canvas import Canvas, Ink
 from tui.widgets.retrace_scale import Scale
 
@@ -16,6 +17,8 @@ FAR = "▪"
 _LEAST = 3
 _GLYPHS = {Phase.UP: UP, Phase.TOP: TOP, Phase.DOWN: DOWN, Phase.BOTTOM: BOTTOM}
 _STATES = {LiveState.WITHDRAWN: "×", LiveState.PROVISIONAL: "?"}
+SEEN_WHOLE = "≡"
+"""When a set was told as seen whole."""
 
 
 def draw_raw(canvas: Canvas, ways: Sequence[Way], scale: Scale, row: int) -> None:
@@ -25,9 +28,16 @@ def draw_raw(canvas: Canvas, ways: Sequence[Way], scale: Scale, row: int) -> Non
             canvas.put(column, row, UP if way.up else DOWN, Ink.HILL)
 
 
-def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) -> None:
-    """Draw what was told live: counted reps with their number, × taken back, ? never ended."""
-    for one in (one for one in lives if one.end_s > scale.from_s and one.start_s < scale.to_s):
+def draw_live(canvas: Canvas, live: Live, at_s: float, scale: Scale, row: int) -> None:
+    """Draw what had been told live by a moment: counted reps with their number, × taken back, ? no end told.
+
+    What moves since the last one is drawn as far as its phases had been told.
+    """
+    for step, start_s, end_s in live.moving_at(at_s):
+        if (end_s - start_s) * scale.cells_per_s >= 1:
+            _phases(canvas, [(step, start_s)], end_s, scale, row, Ink.MUTED)
+    told = (one.by(at_s) for one in live.reps if one.end_s > scale.from_s and one.start_s < scale.to_s)
+    for one in (one for one in told if one is not None):
         stops = [(Phase.UP, one.start_s), (Phase.TOP, one.top_s), (Phase.DOWN, one.down_s)]
         known = [(step, at_s) for step, at_s in stops if at_s is not None]
         counted = one.state is LiveState.COUNTED
@@ -36,6 +46,17 @@ def draw_live(canvas: Canvas, lives: Sequence[LiveRep], scale: Scale, row: int) 
         _phases(canvas, known, one.end_s, scale, row, Ink.HILL if counted else Ink.MUTED)
         sign = _STATES.get(one.state, str(one.count))
         _label(canvas, sign, one.start_s, one.end_s, scale, row, Ink.STRONG if counted else Ink.ATTENTION)
+    for refined_s in live.refined_s:
+        if refined_s <= at_s and scale.has(refined_s):
+            canvas.put(scale.kept(refined_s), row, SEEN_WHOLE, Ink.MUTED)
+
+
+def live_name(live: Live, at_s: float) -> str:
+    """Name the row, with the count as it was told at a moment: "live 3", "live 3, 4?" once the next top is told."""
+    told = live.count_at(at_s)
+    if told is None:
+        return "live"
+    return f"live {told.count}{f', {told.count + 1}?' if told.top_told else ''}"
 
 
 def draw_refined(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> None:

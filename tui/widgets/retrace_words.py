@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from tui.retrace.live import LiveRep, LiveState
 from tui.retrace.place import Place
-from tui.retrace.view import LiveRep, LiveState, Note, RetraceView, SeenRep
+from tui.retrace.view import Note, RetraceView, SeenRep
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.labels import clock_words, joined
 
@@ -47,35 +48,51 @@ def pace_words(place: Place) -> str:
 
 
 def live_words(view: RetraceView, at_s: float) -> str:
-    """Say what was told live of the rep at a moment, or of a rep that was none."""
+    """Say what was told live of the rep at a moment, or of a rep that was none; "later" what had not been told then."""
     rep = view.rep_at(at_s)
-    if not view.lives:
+    if not view.live.reps:
         return ""
     if rep is not None:
         beside = view.live_beside(rep)
-        return "live: not seen; found once the set was seen whole" if beside is None else _told(beside, rep)
-    there = [one for one in view.lives if one.start_s <= at_s <= max(one.end_s, one.told_s)]
-    return f"{_none(there[-1])}; seen whole, no rep" if there else ""
+        return "live: not seen; found once the set was seen whole" if beside is None else _told(beside, rep, at_s)
+    there = [one for one in view.live.reps if one.start_s <= at_s <= max(one.end_s, one.told_s)]
+    return f"live: {_so_far(there[-1], at_s)}{_became(there[-1])}; seen whole, no rep" if there else ""
 
 
-def _told(one: LiveRep, rep: SeenRep) -> str:
+def _told(one: LiveRep, rep: SeenRep, at_s: float) -> str:
+    said = f"live: {_so_far(one, at_s)}{_became(one)}"
+    if one.state is not LiveState.COUNTED:
+        return f"{said}; found once the set was seen whole"
+    moved_s = max(abs(one.start_s - rep.start_s), abs(one.end_s - rep.end_s))
+    return f"{said}, {max(0.0, one.told_s - one.end_s):.1f} s after its end{_moved(moved_s)}"
+
+
+def _moved(by_s: float) -> str:
+    return f"; refined by {by_s:.1f} s" if by_s >= _SEEN_S else ""
+
+
+_SEEN_S = 0.05
+"""Less is nothing in tenths of a second."""
+
+
+def _so_far(one: LiveRep, at_s: float) -> str:
+    """Say what had been told of a rep by a moment, where that was not all."""
+    if one.told_s <= at_s:
+        return ""
+    by_then = one.by(at_s)
+    if by_then is None:
+        return "later "
+    return f"{'counted' if by_then.state is LiveState.COUNTED else 'top told'}, later "
+
+
+def _became(one: LiveRep) -> str:
     match one.state:
         case LiveState.COUNTED:
-            moved = [abs(one.start_s - rep.start_s), abs(one.end_s - rep.end_s)]
-            apart = f"; seen whole, its ends moved by {max(moved):.1f} s" if max(moved) >= 0.05 else ""
-            return f"live: counted as {one.count}, {max(0.0, one.told_s - one.end_s):.1f} s after its end{apart}"
-        case LiveState.PROVISIONAL | LiveState.WITHDRAWN:
-            return f"{_none(one)}; found once the set was seen whole"
-
-
-def _none(one: LiveRep) -> str:
-    match one.state:
-        case LiveState.COUNTED:
-            return f"live: counted as {one.count}"
+            return f"counted as {one.count}"
         case LiveState.PROVISIONAL:
-            return f"live: its top was told as {one.count}, its end was not seen"
+            return f"its top was told as {one.count}, its end was not seen"
         case LiveState.WITHDRAWN:
-            return f"live: {one.count} was taken back, {one.why}"
+            return f"{one.count} was taken back, {one.why}"
 
 
 def note_near(view: RetraceView, at_s: float) -> Note | None:
