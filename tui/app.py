@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import partial
 from typing import ClassVar
@@ -15,14 +15,16 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerCancelled
 
-from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
+from tui.control import Driver
 from tui.messages import Moment, Snapshot
+from tui.occasion import Occasion
 from tui.palette import DARK, LIGHT, first_theme
 from tui.rooms import Enter, Room
 from tui.screens.go import GoScreen
 from tui.screens.help import HelpScreen
 from tui.screens.keyed import Explained, Keyed
 from tui.screens.live import LiveScreen
+from tui.screens.opening import OpeningScreen
 from tui.screens.replay import ReplayScreen
 from tui.screens.session import SessionScreen
 from tui.screens.visit import VisitScreen
@@ -37,22 +39,8 @@ class RungwiseApp(App[None]):
 
     Parameters
     ----------
-    driver
-        The session to run; without one, a room is shown from the start.
-    control
-        Takes the wishes of a live session.
-    trainees
-        Whom the bar can be given to.
-    rooms
-        What can be opened from everywhere.
-    first
-        The room to begin in where no session runs, by its key or itself; without one the list of rooms.
-    replay
-        Makes this a replay: the knobs of the recording that `driver` plays.
-    asked
-        Asks before the first set and after the last.
-    sound
-        Makes the session heard.
+    occasion
+        What it is opened for, or what makes that ready beside the first picture.
 
     Attributes
     ----------
@@ -60,6 +48,8 @@ class RungwiseApp(App[None]):
         What the session died of, or None. The screen is left first; whoever ran the app says it.
     pictured
         Set once there is a first picture: what takes long to load waits for it.
+    occasion
+        What it is opened for; nothing until that is ready.
     """
 
     CSS = "VerticalScroll { scrollbar-size-vertical: 1; scrollbar-color: $secondary; }"
@@ -72,29 +62,13 @@ class RungwiseApp(App[None]):
     ]
     TITLE = "Rungwise"
 
-    def __init__(
-        self,
-        driver: Driver | None = None,
-        *,
-        control: LiveControl | None = None,
-        trainees: Sequence[str] = (),
-        rooms: Sequence[Room] = (),
-        first: str | Room = "",
-        guide: Sequence[str] = (),
-        replay: ReplayControl | None = None,
-        asked: Asked | None = None,
-        sound: SoundControl | None = None,
-    ) -> None:
+    def __init__(self, occasion: Occasion | Callable[[], Occasion]) -> None:
         # Without colour the terminal's own two are used: Textual would otherwise send greys.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.failure: Exception | None = None
         self.pictured = asyncio.Event()
-        self._driver_of_session = driver
-        self._control = control
-        self._trainees = tuple(trainees)
-        self._rooms = tuple(rooms)
-        self._first, self._guide = first, tuple(guide)
-        self._replay, self._asked, self._sound = replay, asked, sound
+        self._prepare = None if isinstance(occasion, Occasion) else occasion
+        self.occasion = occasion if isinstance(occasion, Occasion) else Occasion()
         self._session: SessionScreen | None = None
         self._worker: Worker[None] | None = None
         self._stopping = self._hurried = False
@@ -109,27 +83,51 @@ class RungwiseApp(App[None]):
     async def on_mount(self) -> None:
         """Open the first screen and start the session."""
         self._stop_on_signals()
-        if self._driver_of_session is None:
-            await self.push_screen(self._first_room())
-            return
-        self._session = (
-            ReplayScreen(self._replay)
-            if self._replay
-            else LiveScreen(self._control, self._trainees, bool(self._rooms), self._asked, self._sound)
-        )
-        await self.push_screen(self._session)
-        if self._sound:
-            self._sound.open(self.bell, self._remark)
+        if self._prepare is None:
+            await self.push_screen(self._first_screen())
+            self._start()
+        else:
+            await self.push_screen(OpeningScreen())
+            self.run_worker(self._open(self._prepare), exit_on_error=False)
         self.call_after_refresh(self.pictured.set)
-        self._worker = self.run_worker(self._drive(self._driver_of_session), exit_on_error=False)
+
+    async def _open(self, prepare: Callable[[], Occasion]) -> None:
+        """Make ready what this is opened for, beside the first picture: loading most of the program is most of it."""
+        await self.pictured.wait()
+        try:
+            self.occasion = await asyncio.to_thread(prepare)
+        except Exception as error:
+            self._fail(error)
+        else:
+            self.call_later(self._enter)  # not from here: this worker goes with its screen
+
+    async def _enter(self) -> None:
+        await self.switch_screen(self._first_screen())
+        self._start()
+
+    def _first_screen(self) -> Screen[None]:
+        given = self.occasion
+        if given.driver is None:
+            return self._first_room()
+        if given.replay:
+            self._session = ReplayScreen(given.replay)
+        else:
+            self._session = LiveScreen(given.control, given.trainees, bool(given.rooms), given.asked, given.sound)
+        return self._session
+
+    def _start(self) -> None:
+        """Start the session, where there is one."""
+        if self.occasion.driver is None:
+            return
+        if self.occasion.sound:
+            self.occasion.sound.open(self.bell, self._remark)
+        self._worker = self.run_worker(self._drive(self.occasion.driver), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 
     def _first_room(self) -> Screen[None]:
-        chosen = [self._first] if isinstance(self._first, Room) else self._called(self._first)
-        return VisitScreen(chosen[0].name, chosen[0].enter) if chosen else GoScreen(self._rooms, self._guide)
-
-    def _called(self, key: str) -> list[Room]:
-        return [room for room in self._rooms if room.key == key]
+        first, rooms = self.occasion.first, self.occasion.rooms
+        chosen = [first] if isinstance(first, Room) else [room for room in rooms if room.key == first]
+        return VisitScreen(chosen[0].name, chosen[0].enter) if chosen else GoScreen(rooms, self.occasion.guide)
 
     def _fail(self, error: Exception) -> None:
         """Leave the screen; whoever ran the application says why."""
@@ -151,8 +149,8 @@ class RungwiseApp(App[None]):
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Show this from the next frame on (`tui.control.Feed`)."""
         self._newest = snapshot
-        if self._sound:
-            self._sound.hear(snapshot)
+        if self.occasion.sound:
+            self.occasion.sound.hear(snapshot)
 
     def post_moment(self, moment: Moment) -> None:
         """Show the text of what just happened (`tui.control.Feed`); the end panel shows what closes a session."""
@@ -184,12 +182,12 @@ class RungwiseApp(App[None]):
 
     def _waits_for_answers(self) -> bool:
         """Whether the closed session stays on the screen: questions of it are open, and nobody is in a hurry."""
-        if self._hurried or self._asked is None or self.failure:
+        if self._hurried or self.occasion.asked is None or self.failure:
             return False
-        self._asked.look()
-        if self._asked.wants_answers and self._session:
+        self.occasion.asked.look()
+        if self.occasion.asked.wants_answers and self._session:
             self._session.note = "The log is closed. q again leaves without an answer."
-        return self._asked.wants_answers
+        return self.occasion.asked.wants_answers
 
     async def action_abort(self) -> None:
         """Leave as soon as the log is closed, whatever is still asked."""
@@ -201,14 +199,14 @@ class RungwiseApp(App[None]):
         running = self._worker is not None and self._worker.is_running
         if not running:
             self.exit()
-        elif self._stopping or self._control is None:
+        elif self._stopping or self.occasion.control is None:
             await self._cancel()
         else:
             self._stopping = True
             if self._session:
                 self._session.note = "Closing the log. q again leaves at once."
             self.set_timer(PATIENCE_S, self._cancel)
-            self._control.stop()
+            self.occasion.control.stop()
 
     async def _cancel(self) -> None:
         """Cancel the session, wait until it has cleaned up, leave."""
@@ -226,12 +224,12 @@ class RungwiseApp(App[None]):
         """Show the keys and how to read the hills."""
         if isinstance(self.screen, Keyed):
             legend = self.screen.legend() if isinstance(self.screen, Explained) else ()
-            self.push_screen(HelpScreen(self.screen.keys(), bool(self._rooms), legend))
+            self.push_screen(HelpScreen(self.screen.keys(), bool(self.occasion.rooms), legend))
 
     def action_go(self) -> None:
         """List the rooms."""
-        if self._rooms and isinstance(self.screen, Keyed):
-            self.push_screen(GoScreen(self._rooms))
+        if self.occasion.rooms and isinstance(self.screen, Keyed):
+            self.push_screen(GoScreen(self.occasion.rooms))
 
     def visit(self, name: str, enter: Enter) -> None:
         """Open a room over what is on the screen; the list of rooms gives way to it.
@@ -249,7 +247,7 @@ class RungwiseApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Name what the command palette offers: the rooms, the keys, the light, the way out."""
-        for room in self._rooms:
+        for room in self.occasion.rooms:
             yield SystemCommand(room.name, room.tells, partial(self.visit, room.name, room.enter))
         yield SystemCommand("keys", "the keys of this screen, and how to read the hills", self.action_help)
         yield SystemCommand("bright or dark", "change the ground of the screen", self.action_bright)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from analysis.motion.mounts import Mount, Place
 from tui.cli_book import log, next_command, roster
 from tui.cli_check import check
 from tui.cli_correct import correct
@@ -15,6 +18,9 @@ from tui.cli_sensors import scan, sensor
 from tui.cli_told import done, tell
 from tui.home import Home
 from tui.options import Number, headless_option, one_name, trainee_argument, trainee_option
+
+if TYPE_CHECKING:
+    from tui.occasion import Occasion
 
 MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
 PLACES = ("belt", "chest", "upper-back")
@@ -69,13 +75,19 @@ def main(context: click.Context, home: Path | None) -> None:
 
 
 def _start(context: click.Context, home: Path | None) -> None:
-    from tui.running import wants_text
-    from tui.start import run_start
+    from tui.running import run_in_dashboard, wants_text
 
     if wants_text(headless=False):
         click.echo(context.get_help())
-    else:
-        run_start(home or Home.default().folder)
+        return
+    used = Home(home) if home else Home.default()
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.start import open_list
+
+        return open_list(held, used)
+
+    run_in_dashboard(prepare, home=used)
 
 
 @main.command(
@@ -106,13 +118,33 @@ def demo(
     sound: bool,
 ) -> None:
     """Do a whole session with a virtual trainee and a virtual sensor: no hardware needed."""
-    from tui.demo import run_demo
+    from tui.running import run_in_dashboard, wants_text
+    from tui.wanted import WantedDemo
 
     if (motion is None) != (mount is None):
         raise click.UsageError("--motion and --mount go together: say where the recorded sensor sat")
     if holds and motion:
         raise click.UsageError("--holds is for the virtual trainee: leave out --motion, or leave out --holds")
-    run_demo(home, speed=speed, headless=headless, motion=motion, mount=mount, holds=holds, sound=sound)
+    wanted = WantedDemo(
+        home=Home(home) if home else Home.demo(),
+        speed=speed,
+        motion=motion,
+        mount=Mount(mount) if mount else None,
+        holds=holds,
+        sound=sound,
+    )
+    if wants_text(headless):
+        from tui.demo import tell_demo
+
+        tell_demo(wanted)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.demo import open_demo
+
+        return open_demo(held, wanted)
+
+    run_in_dashboard(prepare, home=wanted.home)
 
 
 @main.command(
@@ -155,8 +187,8 @@ def train(
     TRAINEE is a name; a new one begins on the first rung. Without it the last one who trained goes on. The place is
     kept with the session, and the next one takes it over.
     """
-    from analysis.motion.mounts import Mount, Place
-    from tui.train import Wanted, run_train
+    from tui.running import run_in_dashboard, wants_text
+    from tui.wanted import Wanted
 
     _check_place(place, mount or "body")
     if superset is not None and not superset.strip():
@@ -165,21 +197,29 @@ def train(
         raise click.UsageError("--test is one set by itself: leave out --hang and --superset")
     if len(set(sensors)) < len(sensors):
         raise click.UsageError("--sensor names the same sensor twice: name two, or one")
-    folder = home or Home.default().folder
-    run_train(
-        folder,
+    used = Home(home) if home else Home.default()
+    wanted = Wanted(
         trainee=one_name(trainee, named),
-        headless=headless,
         sensors=sensors,
-        wanted=Wanted(
-            mount=Mount(mount) if mount else None,
-            place=Place(place) if place else None,
-            superset=superset,
-            hang_s=hang,
-            test=test,
-        ),
+        mount=Mount(mount) if mount else None,
+        place=Place(place) if place else None,
+        superset=superset,
+        hang_s=hang,
+        test=test,
         silent=silent,
     )
+    if wants_text(headless):
+        from tui.train import tell_training
+
+        tell_training(used, wanted)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.train import open_training
+
+        return open_training(held, used, wanted)
+
+    run_in_dashboard(prepare, home=used)
 
 
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")
@@ -196,7 +236,6 @@ def analyse(
 
     FILES are tables (.csv, .csv.gz) with a header t_s,ax_g,ay_g,az_g and optionally gx_dps,gy_dps,gz_dps.
     """
-    from analysis.motion.mounts import Mount, Place
     from tui.analyse import analyse_files
 
     _check_place(place, mount)
@@ -235,29 +274,46 @@ def replay(
     RECORDING is a file, or the first letters of a session's id as `rungwise log` shows it; with --mount a table of
     motion (CSV), which is analysed first. As text, the session is told again with the events as they were.
     """
-    from analysis.motion.mounts import Mount
-    from tui.replay_command import run_replay
-    from tui.replay_sound import write_sound
-
     if wav and (recompute or as_shown or mount):
         raise click.UsageError("--wav is for a recording by itself: leave out --recompute, --as-shown and --mount")
-    if wav:
-        write_sound(home or Home.default().folder, recording, wav)
-        return
     if mount and (recompute or as_shown):
         raise click.UsageError("--recompute and --as-shown are for recordings: leave out --mount, or leave them out")
-    where = Mount(mount) if mount else None
-    if where is None and recording.name.lower().endswith((".csv", ".csv.gz")):
+    if mount is None and recording.name.lower().endswith((".csv", ".csv.gz")):
         raise click.UsageError("a table of motion needs --mount: say where the sensor sat")
-    run_replay(
-        home or Home.default().folder,
-        recording,
-        speed=speed,
-        headless=headless,
-        recompute=recompute,
-        as_shown=as_shown,
-        mount=where,
-    )
+    used = Home(home) if home else Home.default()
+    if wav:
+        from tui.replay_sound import write_sound
+
+        write_sound(used.folder, recording, wav)
+    elif recompute:
+        from tui.replay_command import compare_replay
+
+        compare_replay(used, recording)
+    else:
+        _look_again(used, recording, Mount(mount) if mount else None, speed, headless=headless, as_shown=as_shown)
+
+
+def _look_again(
+    home: Home, recording: Path, mount: Mount | None, speed: float, *, headless: bool, as_shown: bool
+) -> None:
+    from tui.running import run_in_dashboard, wants_text
+
+    if wants_text(headless):
+        if mount:
+            raise click.UsageError("a table of motion is replayed on a screen; rungwise analyse prints what is in it")
+        from tui.replay_command import tell_replay
+
+        tell_replay(home, recording, speed=speed)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.replay_command import open_as_shown, open_replay
+
+        if as_shown:
+            return open_as_shown(held, home, recording, speed)
+        return open_replay(held, home, recording, mount, speed)
+
+    run_in_dashboard(prepare, home=home)
 
 
 main.add_command(scan)

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tui.home import Home
 from tui.options import Day, headless_option, one_name, trainee_argument, trainee_option
+
+if TYPE_CHECKING:
+    from tui.occasion import Occasion
 
 
 @click.command(
@@ -41,26 +46,42 @@ def log(
     With --backup a copy is made, of everybody's sessions as of now and while others write; to go back to it, put it in
     the place of logbook.sqlite in the home folder while Rungwise is not running.
     """
-    from tui.book.backup import copy_log
-    from tui.book.progress import show_progress
-    from tui.book.show import show_log
-    from tui.book.weeks import show_weeks
-
     folder, name = home or Home.default().folder, one_name(trainee, named)
     if backup:
         if name or weeks or progressed or as_json:
             raise click.UsageError("--backup copies the whole logbook: leave out the trainee and all else")
+        from tui.book.backup import copy_log
+
         copy_log(folder, backup)
         return
     if weeks and progressed:
         raise click.UsageError("--weeks and --progress are two tables: ask for one")
-    if progressed:
-        show_progress(folder, trainee=name, headless=headless, as_json=as_json)
-        return
     if weeks:
+        from tui.book.weeks import show_weeks
+
         show_weeks(folder, trainee=name, as_json=as_json)
         return
-    show_log(folder, trainee=name, headless=headless, as_json=as_json)
+    _show_log(Home(folder), name, progressed=progressed, headless=headless, as_json=as_json)
+
+
+def _show_log(home: Home, name: str | None, *, progressed: bool, headless: bool, as_json: bool) -> None:
+    from tui.running import run_in_dashboard, wants_text
+
+    if as_json or wants_text(headless):
+        from tui.book.progress import show_progress
+        from tui.book.show import show_log
+
+        show = show_progress if progressed else show_log
+        show(home.folder, trainee=name, as_json=as_json)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.book.progress import open_ladder
+        from tui.book.show import open_log
+
+        return (open_ladder if progressed else open_log)(held, home, name)
+
+    run_in_dashboard(prepare, home=home)
 
 
 @click.command(
@@ -90,6 +111,18 @@ def roster(home: Path | None, group: str | None, on: datetime | None, headless: 
     That is: pain or a stop, a stall, skipped sessions, a step up that may come and what it waits for, questions of
     form that are open. In a terminal as a screen, elsewhere as text.
     """
-    from tui.book.roster import show_roster
+    from tui.running import run_in_dashboard, wants_text
 
-    show_roster(home or Home.default().folder, group=group, on=on, headless=headless, as_json=as_json)
+    used = Home(home) if home else Home.default()
+    if as_json or wants_text(headless):
+        from tui.book.roster import show_roster
+
+        show_roster(used.folder, group=group, on=on, as_json=as_json)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.book.roster import open_people
+
+        return open_people(held, used, group, on)
+
+    run_in_dashboard(prepare, home=used)

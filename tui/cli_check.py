@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from tui.home import Home
 from tui.options import headless_option
+
+if TYPE_CHECKING:
+    from tui.occasion import Occasion
 
 
 @click.command(
@@ -25,6 +30,18 @@ def check(home: Path | None, named: str | None, headless: bool, as_json: bool) -
     theirs, with neither, that of the last one who trained. In a terminal it is a screen, where what was counted can be
     corrected by keys; elsewhere text.
     """
-    from tui.book.check_command import show_check
+    from tui.running import run_in_dashboard, wants_text
 
-    show_check(home or Home.default().folder, named, headless=headless, as_json=as_json)
+    folder = home or Home.default().folder
+    if as_json or wants_text(headless):
+        from tui.book.check_command import show_check
+
+        show_check(folder, named, as_json=as_json)
+        return
+
+    def prepare(held: ExitStack) -> Occasion:
+        from tui.book.check_command import open_check
+
+        return open_check(held, Home(folder), named)
+
+    run_in_dashboard(prepare, home=Home(folder))

@@ -5,13 +5,12 @@ The scenario is invented: Mara Lindt, recruit of a mountain-rescue team, prepare
 
 from __future__ import annotations
 
-from contextlib import AbstractAsyncContextManager, nullcontext
-from pathlib import Path
-
-import click
+from collections.abc import Iterator
+from contextlib import AbstractAsyncContextManager, ExitStack, closing, nullcontext
+from dataclasses import dataclass
+from datetime import date
 
 from analysis.logbook.book import Logbook
-from analysis.motion.mounts import Mount
 from sensor.source import HostClock, Source, SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_performance
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
@@ -19,76 +18,90 @@ from sensor.virtual.script import demo_script, hold_script
 from tui.home import Home, day_of
 from tui.lines import print_lines
 from tui.live import LiveRun
+from tui.occasion import Occasion
 from tui.opening import Opening
-from tui.plans import demo_plan, recorded_plan
+from tui.plans import Plan, demo_plan, recorded_plan
 from tui.rooms import Library, rooms_of
-from tui.running import run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text
 from tui.sensors import SensorFile
 from tui.sound.sounds import Sounds
 from tui.trouble import clear_errors
+from tui.wanted import WantedDemo
 
 _TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(), seed=3)}
 """Who does reps, and who holds: one whose hands tremble enough for a sensor on the belt."""
 
 
-def run_demo(
-    folder: Path | None,
-    *,
-    speed: float,
-    headless: bool,
-    motion: Path | None,
-    mount: str | None,
-    holds: bool = False,
-    sound: bool = False,
-) -> None:
-    """Run the demonstration.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Performance:
+    """A session of the demonstration, before it runs.
 
-    Parameters
+    Attributes
     ----------
-    folder
-        Where to keep its log; None: a folder of its own beside the real one, so that neither disturbs the other.
-    speed
-        Seconds of the session in one real second.
-    headless
-        Print text.
-    motion, mount
-        A recorded table to stream instead of the virtual trainee, and where its sensor sat.
-    holds
-        The virtual trainee holds at the top instead of doing reps.
-    sound
-        Let it be heard.
+    home
+        Where its log is kept.
+    run
+        The session.
     """
-    home = Home(folder) if folder else Home.demo()
-    clock = SystemClock(speed)
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        today = day_of(clock.utc_us())
-        plan = recorded_plan(logbook, Mount(mount)) if motion and mount else demo_plan(logbook, today, holds=holds)
-        feed: FeedSpec = FileFeed(motion) if motion else _TRAINEES[holds]
-        sensors = None if motion else SensorFile(home.sensors)  # a recording is another sensor's
-        opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan, sensors=sensors)
-        run = LiveRun(
-            open_source=lambda: _source(feed, clock, speed),
-            clock=clock,
-            open_session=opening.open_session,
-            trainees=(plan.trainee.name,),
-        )
-        if not link_available():
-            click.echo("The virtual radio is not installed (pip install 'rungwise[demo]'): same packets, no radio.")
-        if wants_text(headless):
-            run_as_text(run.run)
-        else:
-            library = Library(
-                home=home, logbook=logbook, who=lambda: plan.trainee.name, today=lambda: day_of(clock.utc_us())
-            )
-            run_in_dashboard(
-                run.run,
-                home=home,
-                control=run,
-                sound=Sounds(home.quiet, speed=speed) if sound else None,
-                rooms=rooms_of(library),
-            )
-            print_lines(run.closing)
-    click.echo(f"The demonstration keeps its own log: rungwise --home '{home.folder}' log")
+
+    home: Home
+    logbook: Logbook
+    clock: HostClock
+    run: LiveRun
+
+
+def performance(held: ExitStack, wanted: WantedDemo) -> Performance:
+    """Make the demonstration ready."""
+    home = wanted.home
+    clock = SystemClock(wanted.speed)
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    plan = _plan(logbook, wanted, day_of(clock.utc_us()))
+    feed: FeedSpec = FileFeed(wanted.motion) if wanted.motion else _TRAINEES[wanted.holds]
+    sensors = None if wanted.motion else SensorFile(home.sensors)  # a recording is another sensor's
+    opening = Opening(home=home, logbook=logbook, clock=clock, plan_for=lambda _: plan, sensors=sensors)
+    run = LiveRun(
+        open_source=lambda: _source(feed, clock, wanted.speed),
+        clock=clock,
+        open_session=opening.open_session,
+        trainees=(plan.trainee.name,),
+    )
+    return Performance(home=home, logbook=logbook, clock=clock, run=run)
+
+
+def _plan(logbook: Logbook, wanted: WantedDemo, today: date) -> Plan:
+    if wanted.motion and wanted.mount:
+        return recorded_plan(logbook, wanted.mount)
+    return demo_plan(logbook, today, holds=wanted.holds)
+
+
+def open_demo(held: ExitStack, wanted: WantedDemo) -> Occasion:
+    """Make ready the dashboard with the demonstration."""
+    done = performance(held, wanted)
+    run, clock = done.run, done.clock
+    library = Library(
+        home=done.home, logbook=done.logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us())
+    )
+    sound = held.enter_context(closing(Sounds(done.home.quiet, speed=wanted.speed))) if wanted.sound else None
+    return Occasion(
+        run.run,
+        control=run,
+        sound=sound,
+        rooms=rooms_of(library),
+        left=lambda: print_lines((*run.closing, *_notes(wanted))),
+    )
+
+
+def tell_demo(wanted: WantedDemo) -> None:
+    """Run the demonstration as text."""
+    with clear_errors(), ExitStack() as held:
+        run_as_text(performance(held, wanted).run.run)
+    print_lines(_notes(wanted))
+
+
+def _notes(wanted: WantedDemo) -> Iterator[str]:
+    if not link_available():
+        yield "The virtual radio is not installed (pip install 'rungwise[demo]'): same packets, no radio."
+    yield f"The demonstration keeps its own log: rungwise --home '{wanted.home.folder}' log"
 
 
 def _source(feed: FeedSpec, clock: HostClock, speed: float) -> AbstractAsyncContextManager[Source]:

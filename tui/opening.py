@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from functools import partial
 
 from analysis.logbook.book import Logbook
+from analysis.motion.pipeline import Pipeline
 from sensor.source import HostClock
 from tui.board import Board
 from tui.control import Feed
 from tui.home import Home
+from tui.keeper import SessionKeeper
 from tui.plans import Plan
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
+from tui.track import Track
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,10 +43,6 @@ class Opening:
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
-        from analysis.motion.pipeline import Pipeline  # late: a third of a second, after the first picture
-        from tui.keeper import SessionKeeper
-        from tui.track import Track
-
         plan = self.plan_for(trainee)
         board = Board(
             trainee=plan.trainee.name,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 
 import click
@@ -11,67 +12,51 @@ from analysis.motion.mounts import Mount
 from sensor.recording import Recording
 from tui.book.moments import here_now
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.replay import ReplayRun, as_written, recomputed_events, stored_events
 from tui.retrace.room import file_enter
 from tui.rooms import Library, Room, rooms_of
-from tui.running import run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text
 from tui.stored import encode_event
 from tui.trouble import Trouble, clear_errors
 
 
-def run_replay(
-    folder: Path, recording: Path, *, speed: float, headless: bool, recompute: bool, as_shown: bool, mount: Mount | None
-) -> None:
-    """Open the replay of a recording or of a table of motion, play it as text, or compare it with a new analysis.
+def tell_replay(home: Home, named: Path, *, speed: float) -> None:
+    """Tell a recorded session again as text, with the events as they were.
 
     Parameters
     ----------
-    folder
-        Home, where a session's id is looked up.
-    recording
-        A file, the first letters of a session's id, or with `mount` a table of motion.
+    named
+        A file, or the first letters of a session's id.
     speed
         Seconds of the recording in one real second.
-    headless
-        Print text.
-    recompute
-        Analyse the raw packets again and say whether the events are the same.
-    as_shown
-        Show the live screen as it was then.
-    mount
-        Where the sensor of a table sat; None for a recording.
     """
-    home = Home(folder)
-    if mount is not None:
-        _check_screen(headless)
-        _open(home, recording, mount, speed)
-        return
-    path = recording_path(home, recording)
-    if not (recompute or as_shown or wants_text(headless)):
-        _open(home, path, None, speed)
-        return
-    with clear_errors(), Recording.open(path) as opened, as_written(opened.path):
-        if recompute:
-            _compare(opened)
-        elif wants_text(headless):
-            run_as_text(ReplayRun(opened, speed=speed, stay=False).run)
-        else:
-            replay = ReplayRun(opened, speed=speed, stay=True)
-            run_in_dashboard(replay.run, home=home, replay=replay)
+    with clear_errors(), Recording.open(recording_path(home, named)) as opened, as_written(opened.path):
+        run_as_text(ReplayRun(opened, speed=speed, stay=False).run)
 
 
-def _check_screen(headless: bool) -> None:
-    if wants_text(headless):
-        raise Trouble("A table of motion is replayed on a screen; `rungwise analyse` prints what is in it")
+def compare_replay(home: Home, named: Path) -> None:
+    """Analyse the raw packets again and say whether the events are the same; status 1 where they are not."""
+    with clear_errors(), Recording.open(recording_path(home, named)) as opened, as_written(opened.path):
+        _compare(opened)
 
 
-def _open(home: Home, named: Path, mount: Mount | None, speed: float) -> None:
-    """Open the dashboard in the replay."""
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        library = Library(home=home, logbook=logbook, who=lambda: _last(logbook), today=lambda: here_now().date())
-        here = Room("r", "replay", named.name, file_enter(library, named, mount, speed=speed))
-        others = [room for room in rooms_of(library) if room.key != here.key]
-        run_in_dashboard(None, home=home, rooms=[*others, here], first=here.key)
+def open_replay(held: ExitStack, home: Home, named: Path, mount: Mount | None, speed: float) -> Occasion:
+    """Make ready the dashboard with a recording or, where it is said where the sensor sat, a table of motion."""
+    path = named if mount else recording_path(home, named)
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    library = Library(home=home, logbook=logbook, who=lambda: _last(logbook), today=lambda: here_now().date())
+    here = Room("r", "replay", path.name, file_enter(library, path, mount, speed=speed))
+    others = [room for room in rooms_of(library) if room.key != here.key]
+    return Occasion(rooms=(*others, here), first=here.key)
+
+
+def open_as_shown(held: ExitStack, home: Home, named: Path, speed: float) -> Occasion:
+    """Make ready the dashboard with the live screen of a recording as it was."""
+    opened = held.enter_context(Recording.open(recording_path(home, named)))
+    held.enter_context(as_written(opened.path))
+    replay = ReplayRun(opened, speed=speed, stay=True)
+    return Occasion(replay.run, replay=replay)
 
 
 def _last(logbook: Logbook) -> str:

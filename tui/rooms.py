@@ -12,12 +12,13 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from analysis.logbook.book import Logbook
 from tui.check_view import Speaker
 from tui.home import Home
 
 if TYPE_CHECKING:
     from textual.screen import Screen
+
+    from analysis.logbook.book import Logbook  # takes as long to load as all the screens
 
 Enter = Callable[[], Callable[[], "Screen[None]"]]
 """Reads what a room shows, and returns what makes its screen."""

@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import os
 import sys
-from collections.abc import Sequence
-from contextlib import closing, nullcontext
+from contextlib import ExitStack
+from functools import partial
 
 import click
 
-from tui.control import Asked, Driver, Feed, LiveControl, ReplayControl, SoundControl
+from tui.control import Driver
 from tui.crash import crash_log
 from tui.home import Home
-from tui.rooms import Room
+from tui.occasion import Occasion, Prepare
 from tui.text import TextFeed
 from tui.trouble import clear_errors
 
 INTERRUPTED = 130
+_SEARCHES = (700, 10, 50)
+"""When Python searches for garbage; the last, in all that is not frozen, five times rarer than it is wont to."""
 
 
 def wants_text(headless: bool) -> bool:
@@ -35,47 +38,35 @@ def run_as_text(driver: Driver) -> None:
         raise SystemExit(INTERRUPTED) from None
 
 
-def run_in_dashboard(
-    driver: Driver | None,
-    *,
-    home: Home,
-    control: LiveControl | None = None,
-    replay: ReplayControl | None = None,
-    sound: SoundControl | None = None,
-    trainees: Sequence[str] = (),
-    rooms: Sequence[Room] = (),
-    first: str | Room = "",
-    guide: Sequence[str] = (),
-    asked: Asked | None = None,
-) -> None:
-    """Run a driver under the dashboard; what it died of is raised once the screen is left.
+def _unhurried(prepare: Prepare, held: ExitStack) -> Occasion:
+    """Make ready; what is loaded by then stays for good, so no later search for garbage looks at it.
+
+    A full search would: .15 to .2 s, while a key waits for its answer.
+    """
+    try:
+        return prepare(held)
+    finally:
+        gc.freeze()
+        gc.set_threshold(*_SEARCHES)
+        gc.enable()
+
+
+def run_in_dashboard(prepare: Prepare, *, home: Home) -> None:
+    """Open the dashboard; what it died of is raised once the screen is left.
 
     Parameters
     ----------
+    prepare
+        Makes ready what it is opened for, in a thread of its own behind the first picture.
     home
         Where a fault of the program is written down.
-    sound
-        Makes the session heard; closed in the end.
     """
+    gc.disable()  # until all is loaded, nothing becomes garbage that is worth a search
     from tui.app import RungwiseApp
 
-    async def pictured_first(feed: Feed) -> None:
-        await app.pictured.wait()  # what a session loads takes longer than the first picture
-        if driver:
-            await driver(feed)
-
-    app = RungwiseApp(
-        pictured_first if driver else None,
-        control=control,
-        replay=replay,
-        trainees=trainees,
-        rooms=rooms,
-        first=first,
-        guide=guide,
-        asked=asked,
-        sound=sound,
-    )
-    with crash_log(home.crashes), clear_errors(), closing(sound) if sound else nullcontext():
+    with crash_log(home.crashes), clear_errors(), ExitStack() as held:
+        app = RungwiseApp(partial(_unhurried, prepare, held))
         app.run(mouse=False)
         if app.failure is not None:
             raise app.failure
+        app.occasion.left()

@@ -3,26 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
+from contextlib import ExitStack
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
 from tui.book.moments import here_now
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.rooms import Library, rooms_of
-from tui.running import run_in_dashboard
 from tui.sensors import SensorFile
-from tui.trouble import clear_errors
 
 
-def run_start(folder: Path) -> None:
-    """Open the dashboard without a session."""
-    home = Home(folder)
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        last = logbook.last_trainee()
-        who = last.name if last else ""
-        library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: here_now().date())
-        run_in_dashboard(None, home=home, rooms=rooms_of(library), guide=tuple(first_steps(home, who)))
+def open_list(held: ExitStack, home: Home) -> Occasion:
+    """Make ready the dashboard without a session."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    last = logbook.last_trainee()
+    who = last.name if last else ""
+    library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: here_now().date())
+    return Occasion(rooms=rooms_of(library), guide=tuple(first_steps(home, who)))
 
 
 def first_steps(home: Home, who: str) -> Iterator[str]:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractAsyncContextManager
-from dataclasses import dataclass, replace
+from contextlib import AbstractAsyncContextManager, ExitStack, closing
+from dataclasses import replace
+from datetime import date
 from functools import partial
-from pathlib import Path
 
 from analysis.logbook.book import Logbook
-from analysis.motion.mounts import Mount, Place
 from analysis.training.statements import Statement
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
@@ -21,6 +20,7 @@ from tui.going_on import LaterClock, broken_off, gone_on_with
 from tui.home import Home, day_of
 from tui.lines import print_lines
 from tui.live import TICK_S, LiveRun
+from tui.occasion import Occasion
 from tui.opening import Opening
 from tui.plans import (
     Plan,
@@ -32,11 +32,12 @@ from tui.plans import (
     with_reference,
 )
 from tui.rooms import Library, rooms_of
-from tui.running import run_as_text, run_in_dashboard, wants_text
+from tui.running import run_as_text
 from tui.sensors import SensorFile
 from tui.session import Session
 from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
+from tui.wanted import Wanted
 
 
 def looked_for(radios: Sequence[RadioSettings], *, watched: bool) -> list[RadioSettings]:
@@ -61,31 +62,6 @@ def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
     except Trouble as trouble:
         return trouble.format_message().split("\n")[0]  # below it stands what to type, later
     return ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
-    """What was said on the command line, against what the log proposes.
-
-    Attributes
-    ----------
-    mount
-        Where the sensor sits, if not where the exercise asks for it.
-    place
-        Where on the body, if not where it sat last time.
-    superset
-        Name of the exercise done in turn with the prescribed one; None: straight sets.
-    hang_s
-        Hangs of so long instead of the prescribed reps; None: as prescribed.
-    test
-        One set of as many clean full reps as possible instead.
-    """
-
-    mount: Mount | None = None
-    place: Place | None = None
-    superset: str | None = None
-    hang_s: float | None = None
-    test: bool = False
 
 
 class Training:
@@ -171,9 +147,12 @@ class Training:
             sensors=SensorFile(self._home.sensors),
         )
 
+    def today(self) -> date:
+        """Return the day, where the trainee is."""
+        return day_of(self._clock.utc_us())
+
     def _prescribed(self, who: str, said: Sequence[Statement] = ()) -> Plan:
-        today = day_of(self._clock.utc_us())
-        return todays_plan(self._home, self._logbook, who, today, self._wanted.mount, self._wanted.place, said)
+        return todays_plan(self._home, self._logbook, who, self.today(), self._wanted.mount, self._wanted.place, said)
 
     def _plan_for(self, who: str) -> Plan:
         plan = self.asking.plan if self.asking and who == self._name else self._prescribed(who)
@@ -183,60 +162,46 @@ class Training:
         return in_turn_with(self._wanted.superset, as_test(self._wanted.test, plan))
 
 
-def run_train(
-    folder: Path,
-    *,
-    trainee: str | None,
-    headless: bool,
-    sensors: Sequence[str] = (),
-    wanted: Wanted,
-    silent: bool = False,
-) -> None:
-    """Run a session with a real sensor.
+def _training(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> Training:
+    """Make a session with a real sensor ready; where somebody watches, they are asked."""
+    file = SensorFile(home.sensors)
+    radios = looked_for([radio_settings(file, one) for one in (wanted.sensors or (None,))], watched=watched)
+    return Training(
+        home,
+        logbook,
+        SystemClock(),
+        wanted.trainee or last_name(logbook),
+        wanted,
+        open_source=lambda used: _source(used, radios),
+        asks=watched,
+    )
 
-    Parameters
-    ----------
-    folder
-        Home.
-    trainee
-        Name; None: the last one who trained.
-    headless
-        Print text.
-    sensors
-        Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
-        in range.
-    silent
-        Let nothing be heard.
-    """
-    home, clock = Home(folder), SystemClock()
+
+def tell_training(home: Home, wanted: Wanted) -> None:
+    """Run a session with a real sensor as text."""
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        file = SensorFile(home.sensors)
-        watched = not wants_text(headless)
-        radios = looked_for([radio_settings(file, one) for one in (sensors or (None,))], watched=watched)
-        name = trainee or last_name(logbook)
-        training = Training(
-            home,
-            logbook,
-            clock,
-            name,
-            wanted,
-            open_source=lambda used: _source(used, radios),
-            asks=watched,
-        )
-        run, asking = training.run, training.asking
-        if asking is None:
-            run_as_text(training.drive)
-            return
-        library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us()))
-        names = [known.name for known in logbook.trainees()]
-        run_in_dashboard(
-            training.drive,
-            home=home,
-            control=run,
-            asked=asking,
-            sound=None if silent else Sounds(home.quiet),
-            trainees=names if name in names else [*names, name],
-            rooms=rooms_of(library),
-        )
+        run_as_text(_training(home, logbook, wanted, watched=False).drive)
+
+
+def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
+    """Make ready the dashboard with a session with a real sensor."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    training = _training(home, logbook, wanted, watched=True)
+    run, asking = training.run, training.asking
+    assert asking is not None
+    library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
+    names = [known.name for known in logbook.trainees()]
+
+    def left() -> None:
         asking.leave()
         print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)
+
+    return Occasion(
+        training.drive,
+        control=run,
+        asked=asking,
+        sound=None if wanted.silent else held.enter_context(closing(Sounds(home.quiet))),
+        trainees=tuple(names if run.trainee in names else [*names, run.trainee]),
+        rooms=rooms_of(library),
+        left=left,
+    )

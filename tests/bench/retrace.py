@@ -38,6 +38,7 @@ from sensor.virtual.motion import FileFeed, TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
 from tui.app import RungwiseApp
 from tui.keeper import LIVE_RUN
+from tui.occasion import Occasion
 from tui.retrace import place as moves
 from tui.retrace.recorded import recorded
 from tui.retrace.signals import with_motion
@@ -210,7 +211,7 @@ async def _first_picture(path: Path) -> str:
         opened = recorded(path)
         return lambda: RetraceScreen(opened)
 
-    app = RungwiseApp(rooms=[Room("r", "replay", "", enter)])  # type: ignore[arg-type]
+    app = RungwiseApp(Occasion(rooms=[Room("r", "replay", "", enter)]))  # type: ignore[arg-type]
     async with app.run_test(size=(120, 40)) as pilot:
         began, by_clock = time.process_time(), time.perf_counter()
         app.visit("replay", enter)  # type: ignore[arg-type]

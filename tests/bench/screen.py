@@ -58,12 +58,12 @@ def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
     _compile(folder)
     yield f"dashboard at {WIDTH} × {HEIGHT}, 100 Hz × 6 axes; load average {os.getloadavg()[0]:.1f}"
     with _dashboard(folder / "first", table, 1.0) as app:
-        first_s = app.until("help")
+        first_s = app.until("Opening the logbook")
         early = app.has_loaded("scipy/special")
         loaded = "scipy before it" if early else "scipy not yet"
         cpu_s = app.cpu_s()
         yield f"first frame              {first_s:6.2f} s after the start ({cpu_s:.2f} s of the processor), {loaded}"
-        yield f"first picture            {app.until('Switch the sensor on'):6.2f} s after the start"
+        yield f"the session's first      {app.until('Switch the sensor on'):6.2f} s after the start"
         app.until("sensor good")
         app.rest(0.0 if quick else 10.0)
         share, frames = app.load(6.0 if quick else 60.0)

@@ -24,6 +24,7 @@ from tui.app import RungwiseApp
 from tui.control import Feed
 from tui.home import Home, day_of
 from tui.messages import Snapshot, Stage
+from tui.occasion import Occasion
 from tui.palette import DARK
 from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, rooms_of
@@ -121,7 +122,7 @@ async def _live(snapshot: Snapshot) -> str:
     async def seen(app: RungwiseApp) -> None:
         app.frame()
 
-    return await _taken(RungwiseApp(hold), SMALL, seen)
+    return await _taken(RungwiseApp(Occasion(hold)), SMALL, seen)
 
 
 async def _room(library: Library, key: str, size: tuple[int, int]) -> str:
@@ -129,7 +130,7 @@ async def _room(library: Library, key: str, size: tuple[int, int]) -> str:
         reading = [one for one in app.workers if isinstance(one.node, VisitScreen)]
         await app.workers.wait_for_complete(reading)
 
-    return await _taken(RungwiseApp(rooms=rooms_of(library), first=key), size, read)
+    return await _taken(RungwiseApp(Occasion(rooms=rooms_of(library), first=key)), size, read)
 
 
 async def _taken(app: RungwiseApp, size: tuple[int, int], ready: Callable[[RungwiseApp], Awaitable[None]]) -> str:

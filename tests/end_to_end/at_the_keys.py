@@ -26,6 +26,7 @@ from tui.app import RungwiseApp
 from tui.book.plan_text import plan_text
 from tui.home import Home
 from tui.messages import Stage
+from tui.occasion import Occasion
 from tui.train import Training, Wanted
 
 NAME = "Jonas Reiter"
@@ -108,7 +109,7 @@ class Person:
         self.training = Training(
             Home(folder), book, clock, NAME, Wanted(), open_source=lambda _: self.sensor.open(), asks=True
         )
-        self.app = RungwiseApp(self.training.drive, control=self.training.run, asked=self.training.asking)
+        self.app = RungwiseApp(Occasion(self.training.drive, control=self.training.run, asked=self.training.asking))
         self.pilot: Pilot[None]
 
     @asynccontextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from contextlib import ExitStack
 from datetime import date
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from tui.book.roster import group_of
 from tui.check_view import Filter
 from tui.cli import main
 from tui.home import Home
+from tui.occasion import Prepare
 from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, Room, rooms_of
 from tui.screens.check import CheckScreen
@@ -174,13 +175,15 @@ def test_in_a_terminal_it_is_a_screen(
 ) -> None:
     opened: list[object] = []
 
-    def dashboard(driver: None, *, home: Home, rooms: Sequence[Room], first: Room) -> None:
-        assert {room.key for room in rooms} >= {"l", "c", "p"}
-        opened.append(first.enter()())
+    def dashboard(prepare: Prepare, *, home: Home) -> None:
+        with ExitStack() as held:
+            occasion = prepare(held)
+            assert {room.key for room in occasion.rooms} >= {"l", "c", "p"}
+            assert isinstance(occasion.first, Room)
+            opened.append(occasion.first.enter()())
 
-    for module in ("check_command", "roster"):
-        monkeypatch.setattr(f"tui.book.{module}.wants_text", lambda headless: headless)
-        monkeypatch.setattr(f"tui.book.{module}.run_in_dashboard", dashboard)
+    monkeypatch.setattr("tui.running.wants_text", lambda headless: headless)
+    monkeypatch.setattr("tui.running.run_in_dashboard", dashboard)
     shown = rungwise(mine, *words)
     assert shown.exit_code == 0, shown.output
     assert [type(one) for one in opened] == [first]

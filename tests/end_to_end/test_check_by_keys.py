@@ -12,6 +12,7 @@ from virtual_session import Gym
 from analysis.training.corrections import Because, By
 from tests.tui.golden import screen_text, shown
 from tui.app import RungwiseApp
+from tui.occasion import Occasion
 from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, rooms_of
 from tui.screens.check import CheckScreen
@@ -23,7 +24,7 @@ from tui.screens.say import SayScreen
 
 def dashboard(gym: Gym, first: str) -> RungwiseApp:
     library = Library(home=gym.home, logbook=gym.logbook, who=lambda: DEMO_TRAINEE, today=lambda: date(2026, 3, 2))
-    return RungwiseApp(rooms=rooms_of(library), first=first)
+    return RungwiseApp(Occasion(rooms=rooms_of(library), first=first))
 
 
 async def press(app: RungwiseApp, pilot: Pilot[None], *keys: str) -> None:

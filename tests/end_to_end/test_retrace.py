@@ -22,6 +22,7 @@ from tui.app import RungwiseApp
 from tui.book.motion_out import motion_table
 from tui.cli import main
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.retrace.built import set_of_record
 from tui.retrace.live import LiveState
 from tui.retrace.recorded import recorded
@@ -103,7 +104,7 @@ def test_notes_are_kept_beside_what_was_measured(gym: Gym) -> None:
 
 
 async def test_from_the_log_by_keys_into_the_replay_and_back(done: Gym) -> None:
-    app = RungwiseApp(rooms=rooms_of(library(done)), first="l")
+    app = RungwiseApp(Occasion(rooms=rooms_of(library(done)), first="l"))
     async with app.run_test() as pilot:
         for keys, screen in ((), LogScreen), (("r",), RetraceScreen), (("q",), LogScreen), (("g", "r"), RetraceScreen):
             await pilot.press(*keys)

@@ -28,6 +28,7 @@ from pathlib import Path
 from screen_feed import snapshot
 from tui.home import Home
 from tui.messages import Stage
+from tui.occasion import Occasion
 from tui.running import run_in_dashboard
 
 folder, what = Path(sys.argv[1]), sys.argv[2]
@@ -53,7 +54,7 @@ async def session(feed):
     finally:
         (folder / "closed").touch()
 
-run_in_dashboard(session, home=Home(folder), control=Control())
+run_in_dashboard(lambda held: Occasion(session, control=Control()), home=Home(folder))
 """
 
 

@@ -18,6 +18,7 @@ from tui.app import RungwiseApp
 from tui.control import Feed
 from tui.interview import AskView, Interview, Part
 from tui.messages import Stage
+from tui.occasion import Occasion
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
 LAST = SetUp(bar_cm=105, heels_cm=40, support=Support.RACK)
@@ -61,7 +62,7 @@ class Found(list[Any]):
 
 
 def app_with(asked: Asked, stage: Stage, control: Wishes | None = None) -> RungwiseApp:
-    return RungwiseApp(lambda feed: hold(feed, snapshot(stage)), control=control or Wishes(), asked=asked)
+    return RungwiseApp(Occasion(lambda feed: hold(feed, snapshot(stage)), control=control or Wishes(), asked=asked))
 
 
 async def press(app: RungwiseApp, pilot: Pilot[None], keys: Sequence[str]) -> None:
@@ -143,7 +144,7 @@ async def leaving(key: str, asked: Asked) -> tuple[RungwiseApp, list[str]]:
         await stopped.wait()
         feed.post_snapshot(snapshot(Stage.DONE))
 
-    app = RungwiseApp(session, control=wishes, asked=asked)
+    app = RungwiseApp(Occasion(session, control=wishes, asked=asked))
     async with app.run_test() as pilot:
         await press(app, pilot, [key])
         await pilot.pause(0.1)

@@ -18,6 +18,7 @@ from analysis.training.superset import SetKind
 from tui.app import RungwiseApp
 from tui.book.correcting import Teller, Wish
 from tui.check_view import CheckView, Speaker
+from tui.occasion import Occasion
 from tui.rooms import Room
 from tui.screens.check import CheckScreen
 from tui.screens.check_marks import CheckMarksScreen
@@ -40,7 +41,7 @@ async def check(
     def enter() -> Callable[[], Screen[None]]:
         return lambda: CheckScreen(desk, desk.read(), Speaker(), replay if replays is not None else None)
 
-    app = RungwiseApp(rooms=[Room("c", "check", "", enter)], first="c")
+    app = RungwiseApp(Occasion(rooms=[Room("c", "check", "", enter)], first="c"))
     async with app.run_test(size=size) as pilot:
         await shown(app, pilot, CheckScreen)
         yield app, pilot

@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
 from tui.group_view import GroupView, PersonRow
+from tui.occasion import Occasion
 from tui.rooms import Looking, Room
 from tui.screens.go import GoScreen
 from tui.screens.group import GroupScreen
@@ -58,7 +59,7 @@ async def group(
 
     mine = Room("l", "log", "what was done", log, lambda: looking.name)
     rooms = [mine, Room("p", "people", "who needs a look, and why", enter)]
-    app = RungwiseApp(rooms=rooms, first="p")
+    app = RungwiseApp(Occasion(rooms=rooms, first="p"))
     async with app.run_test(size=size) as pilot:
         await shown(app, pilot, GroupScreen)
         yield app, pilot, looking

@@ -15,6 +15,7 @@ from tests.analysis.training.builders import utc_us
 from tests.tui.past_weeks import INES, JONAS, TODAY, past_weeks
 from tui.app import RungwiseApp
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.rooms import Library, rooms_of
 from tui.screens.go import GoScreen
 from tui.screens.ladder import LadderScreen
@@ -31,7 +32,7 @@ def library(tmp_path: Path) -> Iterator[Library]:
 
 
 def ladder_app(library: Library) -> RungwiseApp:
-    return RungwiseApp(rooms=rooms_of(library), first="d")
+    return RungwiseApp(Occasion(rooms=rooms_of(library), first="d"))
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -65,7 +66,7 @@ async def test_all_sections_are_reached_by_keys_at_the_smallest_size(library: Li
 
 
 async def test_t_shows_another_ladder_in_the_place_of_this_one(library: Library) -> None:
-    app = RungwiseApp(rooms=rooms_of(library))
+    app = RungwiseApp(Occasion(rooms=rooms_of(library)))
     async with app.run_test() as pilot:
         await pilot.press("d")
         await shown(app, pilot, LadderScreen)

@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from tui.app import RungwiseApp
 from tui.control import Feed
 from tui.messages import Stage
+from tui.occasion import Occasion
 
 
 async def gone(app: RungwiseApp, pilot: Pilot[None]) -> bool:
@@ -32,7 +33,7 @@ async def test_stopping_asks_the_session_and_waits_for_it(key: str) -> None:
         await stopped.wait()
         closed.append("log complete")
 
-    app = RungwiseApp(session, control=wishes)
+    app = RungwiseApp(Occasion(session, control=wishes))
     async with app.run_test() as pilot:
         await pilot.pause()
         await pilot.press(key)
@@ -52,7 +53,7 @@ async def test_q_again_cancels_a_session_that_hangs_and_lets_it_clean_up() -> No
         finally:
             cleaned.append("recording closed")
 
-    app = RungwiseApp(session, control=Wishes())
+    app = RungwiseApp(Occasion(session, control=Wishes()))
     async with app.run_test() as pilot:
         await pilot.pause()
         await pilot.press("q", "q")
@@ -66,7 +67,7 @@ async def test_a_session_that_fails_leaves_the_screen_and_keeps_the_reason() -> 
         feed.post_snapshot(snapshot(Stage.SET))
         raise OSError("the recording cannot be written: the disk is full")
 
-    app = RungwiseApp(session, control=Wishes())
+    app = RungwiseApp(Occasion(session, control=Wishes()))
     async with app.run_test() as pilot:
         assert await gone(app, pilot)
     assert isinstance(app.failure, OSError)
@@ -78,7 +79,7 @@ async def test_a_session_that_ends_stays_on_the_screen_until_q() -> None:
     async def session(feed: Feed) -> None:
         feed.post_snapshot(snapshot(Stage.DONE))
 
-    app = RungwiseApp(session, control=Wishes())
+    app = RungwiseApp(Occasion(session, control=Wishes()))
     async with app.run_test() as pilot:
         await pilot.pause()
         assert not app._exit
@@ -88,7 +89,7 @@ async def test_a_session_that_ends_stays_on_the_screen_until_q() -> None:
 
 
 async def test_without_a_control_q_cancels() -> None:
-    app = RungwiseApp(lambda feed: hold(feed, snapshot(Stage.SET)))
+    app = RungwiseApp(Occasion(lambda feed: hold(feed, snapshot(Stage.SET))))
     async with app.run_test() as pilot:
         await pilot.pause()
         await pilot.press("q")

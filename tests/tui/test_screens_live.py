@@ -16,6 +16,7 @@ from sensor.source import LinkState
 from tui.app import RungwiseApp
 from tui.control import Driver, Feed
 from tui.messages import Link, Moment, Snapshot, Stage
+from tui.occasion import Occasion
 from tui.rows import LogRow
 from tui.screens.live import LiveScreen
 from tui.screens.log import LogScreen
@@ -32,7 +33,7 @@ NAMES = ("Mara Lindt", "Jonas Brandt")
 async def running(
     driver: Driver, size: tuple[int, int] = (80, 24), wishes: Wishes | None = None, trainees: Sequence[str] = NAMES
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(driver, control=wishes or Wishes(), trainees=trainees, rooms=[log_room()])
+    app = RungwiseApp(Occasion(driver, control=wishes or Wishes(), trainees=trainees, rooms=[log_room()]))
     async with app.run_test(size=size) as pilot:
         await settled(app, pilot)
         yield app, pilot
@@ -271,7 +272,7 @@ async def test_a_log_that_cannot_be_read_does_not_end_the_session() -> None:
     def broken() -> tuple[LogRow, ...]:
         raise OSError("the log is locked by another program")
 
-    app = RungwiseApp(showing(snapshot(Stage.REST)), control=Wishes(), rooms=[log_room(broken)])
+    app = RungwiseApp(Occasion(showing(snapshot(Stage.REST)), control=Wishes(), rooms=[log_room(broken)]))
     async with app.run_test() as pilot:
         await settled(app, pilot)
         await pilot.press("g", "l")

@@ -13,6 +13,7 @@ from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
 from tui.messages import Stage
+from tui.occasion import Occasion
 from tui.rows import LogRow
 from tui.screens.log import LogScreen
 from tui.screens.log_sets import LogSetsScreen
@@ -25,7 +26,7 @@ SIZES = ((80, 24), (120, 40))
 async def log(
     rows: tuple[LogRow, ...], size: tuple[int, int] = (80, 24)
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(rooms=[log_room(lambda: rows)], first="l")
+    app = RungwiseApp(Occasion(rooms=[log_room(lambda: rows)], first="l"))
     async with app.run_test(size=size) as pilot:
         await shown(app, pilot, LogScreen)
         yield app, pilot
@@ -33,7 +34,7 @@ async def log(
 
 @asynccontextmanager
 async def replay(knobs: Knobs, size: tuple[int, int] = (80, 24)) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(lambda feed: hold(feed, snapshot(Stage.SET)), replay=knobs)
+    app = RungwiseApp(Occasion(lambda feed: hold(feed, snapshot(Stage.SET)), replay=knobs))
     async with app.run_test(size=size) as pilot:
         app.frame()
         await pilot.pause()
@@ -62,7 +63,7 @@ async def test_a_log_that_cannot_be_read_says_why() -> None:
     def broken() -> tuple[LogRow, ...]:
         raise OSError("the log is locked by another program")
 
-    app = RungwiseApp(rooms=[log_room(broken)], first="l")
+    app = RungwiseApp(Occasion(rooms=[log_room(broken)], first="l"))
     async with app.run_test() as pilot:
         await read(app, pilot)
         assert "locked by another program" in screen_text(app)
@@ -161,7 +162,7 @@ async def test_q_leaves_the_replay_at_once() -> None:
 
 
 async def test_an_empty_log_says_what_to_do_and_keeps_its_keys_in_view() -> None:
-    app = RungwiseApp(rooms=[log_room(lambda: ())], first="l")
+    app = RungwiseApp(Occasion(rooms=[log_room(lambda: ())], first="l"))
     async with app.run_test(size=(80, 24)) as pilot:
         await shown(app, pilot, LogScreen)
         assert "rungwise demo" in screen_text(app)

@@ -12,6 +12,7 @@ from retrace_feed import FIRST_S, REP_S, SECOND_S, opened, seen_set, view
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
+from tui.occasion import Occasion
 from tui.retrace.desk import Desk, Other
 from tui.retrace.live import Live
 from tui.retrace.recorded import Opened
@@ -59,7 +60,7 @@ async def replay(
     at_s: float | None = None,
 ) -> AsyncIterator[tuple[RungwiseApp, Pilot[None], RetraceScreen]]:
     screen = RetraceScreen(what or opened(), desk=desk, now=now or Hand(), at_s=at_s)
-    app = RungwiseApp(rooms=[Room("r", "replay", "a session", lambda: lambda: screen)], first="r")
+    app = RungwiseApp(Occasion(rooms=[Room("r", "replay", "a session", lambda: lambda: screen)], first="r"))
     async with app.run_test(size=size) as pilot:
         await shown(app, pilot, RetraceScreen)
         await settled(app, pilot)

@@ -17,6 +17,7 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.people import name_key
 from tui.app import RungwiseApp
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.rooms import Library, Room, rooms_of
 from tui.screens.go import GoScreen
 from tui.screens.log import LogScreen
@@ -28,7 +29,7 @@ SIZES = ((80, 24), (120, 40), (200, 60))
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_golden(size: tuple[int, int], tmp_path: Path) -> None:
-    app = RungwiseApp(rooms=[log_room()], guide=tuple(first_steps(Home(tmp_path), "")))
+    app = RungwiseApp(Occasion(rooms=[log_room()], guide=tuple(first_steps(Home(tmp_path), ""))))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         check_golden(f"start-{size[0]}x{size[1]}", screen_text(app))
@@ -37,7 +38,7 @@ async def test_golden(size: tuple[int, int], tmp_path: Path) -> None:
 async def test_the_list_says_whose_rooms_they_are() -> None:
     names = ["Mara Lindt"]
     room = replace(log_room(), whose=lambda: names[0])
-    app = RungwiseApp(rooms=[room], first="l")
+    app = RungwiseApp(Occasion(rooms=[room], first="l"))
     async with app.run_test() as pilot:
         await shown(app, pilot, LogScreen)
         for name in ("Mara Lindt", "Lea Amrein"):
@@ -48,7 +49,7 @@ async def test_the_list_says_whose_rooms_they_are() -> None:
 
 
 async def test_a_room_opens_by_its_key_and_by_walking_there_and_q_leads_back() -> None:
-    app = RungwiseApp(rooms=[log_room()])
+    app = RungwiseApp(Occasion(rooms=[log_room()]))
     async with app.run_test() as pilot:
         for keys in (("l",), ("enter",)):
             await pilot.press(*keys)
@@ -60,7 +61,7 @@ async def test_a_room_opens_by_its_key_and_by_walking_there_and_q_leads_back() -
 
 
 async def test_the_list_gives_way_to_the_room_that_was_chosen_from_within_another() -> None:
-    app = RungwiseApp(rooms=[log_room()], first="l")
+    app = RungwiseApp(Occasion(rooms=[log_room()], first="l"))
     async with app.run_test() as pilot:
         await shown(app, pilot, LogScreen)
         first = app.screen
@@ -82,7 +83,7 @@ async def test_what_takes_long_is_said_and_can_be_given_up(
         go.wait(60)
         return lambda: LogScreen(())
 
-    app = RungwiseApp(rooms=[Room("s", "slow room", "", slow)])
+    app = RungwiseApp(Occasion(rooms=[Room("s", "slow room", "", slow)]))
     async with app.run_test() as pilot:
         await pilot.press("s")
         for _ in range(200 if said else 3):
@@ -99,7 +100,7 @@ async def test_what_takes_long_is_said_and_can_be_given_up(
 
 
 async def test_the_palette_knows_the_rooms() -> None:
-    app = RungwiseApp(rooms=[log_room()])
+    app = RungwiseApp(Occasion(rooms=[log_room()]))
     async with app.run_test() as pilot:
         titles = [command.title for command in app.get_system_commands(app.screen)]
         assert titles == ["log", "keys", "bright or dark", "leave"]
@@ -118,7 +119,7 @@ def library(tmp_path: Path) -> Iterator[Library]:
 async def test_every_room_of_a_fresh_home_says_what_to_do_and_leads_back(library: Library) -> None:
     rooms = rooms_of(library)
     assert len({room.key for room in rooms}) == len(rooms)
-    app = RungwiseApp(rooms=rooms)
+    app = RungwiseApp(Occasion(rooms=rooms))
     async with app.run_test() as pilot:
         for room in rooms:
             await pilot.press(room.key)
@@ -130,7 +131,7 @@ async def test_every_room_of_a_fresh_home_says_what_to_do_and_leads_back(library
 
 
 async def test_help_names_the_way_to_the_rooms_everywhere() -> None:
-    app = RungwiseApp(rooms=[log_room()], first="l")
+    app = RungwiseApp(Occasion(rooms=[log_room()], first="l"))
     async with app.run_test() as pilot:
         await shown(app, pilot, LogScreen)
         await pilot.press("question_mark")

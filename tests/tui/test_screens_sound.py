@@ -14,6 +14,7 @@ from textual.pilot import Pilot
 from tui.app import RungwiseApp
 from tui.control import Driver, Feed
 from tui.messages import Moment, Snapshot, Stage
+from tui.occasion import Occasion
 from tui.sound import sounds
 from tui.sound.score import Note, Sound
 from tui.sound.sounds import Sounds
@@ -36,7 +37,7 @@ class Remembering:
 
 @asynccontextmanager
 async def running(driver: Driver, sound: Sounds | None) -> AsyncIterator[tuple[RungwiseApp, Pilot[None]]]:
-    app = RungwiseApp(driver, control=Wishes(), sound=sound)
+    app = RungwiseApp(Occasion(driver, control=Wishes(), sound=sound))
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(app, pilot)
         yield app, pilot

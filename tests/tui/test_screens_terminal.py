@@ -22,6 +22,7 @@ SCRIPT = """
 import asyncio
 from screen_feed import snapshot
 from tui.app import RungwiseApp
+from tui.occasion import Occasion
 from tui.messages import Stage
 
 async def session(feed):
@@ -30,7 +31,7 @@ async def session(feed):
         await asyncio.sleep(0.01)
     app.screen.call_after_refresh(app.exit)
 
-app = RungwiseApp(session)
+app = RungwiseApp(Occasion(session))
 app.run(mouse=False)
 raise SystemExit(app.failure or app.return_code)
 """

@@ -20,10 +20,12 @@ import termios
 
 SCRIPT = """
 import asyncio, sys
+from contextlib import closing
 from pathlib import Path
 from screen_feed import snapshot
 from tui.home import Home
 from tui.messages import Stage
+from tui.occasion import Occasion
 from tui.running import run_in_dashboard
 from tui.sound.player import AudioProcess
 from tui.sound.sounds import Sounds
@@ -42,7 +44,10 @@ async def session(feed):
         if tick == 100:
             (folder / "running").touch()
 
-run_in_dashboard(session, home=Home(folder), sound=Sounds(folder / "quiet", open_player=player))
+def prepare(held):
+    return Occasion(session, sound=held.enter_context(closing(Sounds(folder / "quiet", open_player=player))))
+
+run_in_dashboard(prepare, home=Home(folder))
 """
 PATIENCE_S = 60.0
 

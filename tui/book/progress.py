@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import asdict
 from datetime import date
 from pathlib import Path
@@ -23,9 +24,9 @@ from tui.book.show import people_called, person_called
 from tui.format import UNKNOWN
 from tui.home import Home
 from tui.lines import print_lines
+from tui.occasion import Occasion
 from tui.plans import training_for
 from tui.rooms import Library, rooms_of
-from tui.running import run_in_dashboard, wants_text
 from tui.trouble import clear_errors
 
 PROGRESS_FORMAT = "rungwise.progress/1"
@@ -44,16 +45,19 @@ _NAMES = {
 _DIRECTIONS = {1: "rising", -1: "falling", 0: "no more than scatter"}
 
 
-def show_progress(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
-    """Tell how a trainee, or everybody, gets on: on the ladder's screen in a terminal, as text elsewhere."""
+def open_ladder(held: ExitStack, home: Home, trainee: str | None) -> Occasion:
+    """Make ready the dashboard with somebody's ladder; without a name, of who trained last."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    who = person_called(logbook, trainee).name
+    library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: here_now().date())
+    return Occasion(rooms=rooms_of(library), first="d")
+
+
+def show_progress(folder: Path, *, trainee: str | None, as_json: bool) -> None:
+    """Tell how a trainee, or everybody, gets on, as text or JSON."""
     today = here_now().date()
     home = Home(folder)
     with clear_errors(), Logbook.open(home.logbook) as logbook:
-        if not as_json and not wants_text(headless):
-            who = person_called(logbook, trainee).name
-            library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: today)
-            run_in_dashboard(None, home=home, rooms=rooms_of(library), first="d")
-            return
         found = [(one, _of(home, logbook, one, today)) for one in people_called(logbook, trainee)]
     for person, how in found:
         if as_json:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -20,8 +21,8 @@ from tui.book.plan_file import PlanError, training_plan
 from tui.group_view import GroupView, PersonRow
 from tui.home import Home
 from tui.lines import print_lines, terminal_width
+from tui.occasion import Occasion
 from tui.rooms import Library, group_room, rooms_of
-from tui.running import run_in_dashboard, wants_text
 from tui.trouble import Trouble, clear_errors
 
 Member = tuple[str, TrainingPlan, History]
@@ -34,13 +35,10 @@ NOBODY = (
 )
 
 
-def show_roster(folder: Path, *, group: str | None, on: datetime | None, headless: bool, as_json: bool) -> None:
-    """Show one row a trainee, those first who need a look: on a screen in a terminal, as text elsewhere."""
+def show_roster(folder: Path, *, group: str | None, on: datetime | None, as_json: bool) -> None:
+    """Show one row a trainee, those first who need a look, as text or JSON."""
     today = on.date() if on else here_now().date()
     home = Home(folder)
-    if not as_json and not wants_text(headless):
-        _show_room(home, group, today)
-        return
     with in_one_go(), clear_errors():
         rows, wrong = _looked_over(home, group, today)
     if as_json:
@@ -54,12 +52,14 @@ def show_roster(folder: Path, *, group: str | None, on: datetime | None, headles
         click.echo(NOBODY, err=True)
 
 
-def _show_room(home: Home, group: str | None, today: date) -> None:
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        last = logbook.last_trainee()
-        who = last.name if last else ""
-        library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: today)
-        run_in_dashboard(None, home=home, rooms=rooms_of(library), first=group_room(library, group))
+def open_people(held: ExitStack, home: Home, group: str | None, on: datetime | None) -> Occasion:
+    """Make ready the dashboard with everybody, or a group."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    last = logbook.last_trainee()
+    who = last.name if last else ""
+    today = on.date() if on else here_now().date()
+    library = Library(home=home, logbook=logbook, who=lambda: who, today=lambda: today)
+    return Occasion(rooms=rooms_of(library), first=group_room(library, group))
 
 
 def group_of(home: Home, logbook: Logbook, group: str | None, today: date) -> GroupView:

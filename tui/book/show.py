@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -27,25 +28,28 @@ from tui.book.moments import here_now
 from tui.document import rep_document
 from tui.hills import set_hills, target_hill
 from tui.home import Home
+from tui.occasion import Occasion
 from tui.plans import done_by, last_name
 from tui.rooms import Library, rooms_of
 from tui.rows import LogRow, LogSet
-from tui.running import run_in_dashboard, wants_text
 from tui.set_up_words import set_up_words
 from tui.trouble import Trouble, clear_errors
 
 SESSION_FORMAT = "rungwise.session/1"
 
 
-def show_log(folder: Path, *, trainee: str | None, headless: bool, as_json: bool) -> None:
-    """List the sessions of a trainee, or of everybody: on a screen in a terminal, as text elsewhere."""
-    home = Home(folder)
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
+def open_log(held: ExitStack, home: Home, trainee: str | None) -> Occasion:
+    """Make ready the dashboard with the sessions of a trainee, or of everybody."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    people_called(logbook, trainee)  # a name that nobody has is told before anything is shown
+    library = Library(home=home, logbook=logbook, who=lambda: trainee or "", today=lambda: here_now().date())
+    return Occasion(rooms=rooms_of(library), first="l")
+
+
+def show_log(folder: Path, *, trainee: str | None, as_json: bool) -> None:
+    """List the sessions of a trainee, or of everybody, as text or JSON."""
+    with clear_errors(), Logbook.open(Home(folder).logbook) as logbook:
         people = people_called(logbook, trainee)
-        if not as_json and not wants_text(headless):
-            library = Library(home=home, logbook=logbook, who=lambda: trainee or "", today=lambda: here_now().date())
-            run_in_dashboard(None, home=home, rooms=rooms_of(library), first="l")
-            return
         done = [found for person in people for found in _told(logbook, person, with_reps=as_json)]
         for record, person, pain in done:
             document = session_document(record, person, pain) if as_json else None

@@ -1,0 +1,54 @@
+"""What the dashboard is opened for: all that a session, a replay or a room needs of the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+
+from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
+from tui.rooms import Room
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """What the dashboard is opened for.
+
+    Attributes
+    ----------
+    driver
+        The session to run; without one, a room is shown from the start.
+    control
+        Takes the wishes of a live session.
+    trainees
+        Whom the bar can be given to.
+    rooms
+        What can be opened from everywhere.
+    first
+        The room to begin in where no session runs, by its key or itself; without one the list of rooms.
+    guide
+        What to do next, above the list of rooms.
+    replay
+        Makes this a replay: the knobs of the recording that `driver` plays.
+    asked
+        Asks before the first set and after the last.
+    sound
+        Makes the session heard.
+    left
+        Called once the screen is left and nothing went wrong: says what came of it.
+    """
+
+    driver: Driver | None = None
+    control: LiveControl | None = None
+    trainees: Sequence[str] = ()
+    rooms: Sequence[Room] = ()
+    first: str | Room = ""
+    guide: Sequence[str] = ()
+    replay: ReplayControl | None = None
+    asked: Asked | None = None
+    sound: SoundControl | None = None
+    left: Callable[[], None] = lambda: None
+
+
+Prepare = Callable[[ExitStack], Occasion]
+"""Makes ready what the dashboard is opened for, beside its first picture; what it opens is closed after the screen."""

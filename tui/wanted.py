@@ -1,0 +1,70 @@
+"""What was said on the command line of a session, before anything of the program is loaded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from analysis.motion.mounts import Mount, Place
+from tui.home import Home
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """What was said of a session, against what the log proposes.
+
+    Attributes
+    ----------
+    trainee
+        Who trains; None: the last one who trained.
+    sensors
+        Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
+        in range.
+    mount
+        Where the sensor sits, if not where the exercise asks for it.
+    place
+        Where on the body, if not where it sat last time.
+    superset
+        Name of the exercise done in turn with the prescribed one; None: straight sets.
+    hang_s
+        Hangs of so long instead of the prescribed reps; None: as prescribed.
+    test
+        One set of as many clean full reps as possible instead.
+    silent
+        Let nothing be heard.
+    """
+
+    trainee: str | None = None
+    sensors: tuple[str, ...] = ()
+    mount: Mount | None = None
+    place: Place | None = None
+    superset: str | None = None
+    hang_s: float | None = None
+    test: bool = False
+    silent: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedDemo:
+    """What was said of a demonstration.
+
+    Attributes
+    ----------
+    home
+        Where to keep its log.
+    speed
+        Seconds of the session in one real second.
+    motion, mount
+        A recorded table to stream instead of the virtual trainee, and where its sensor sat.
+    holds
+        The virtual trainee holds at the top instead of doing reps.
+    sound
+        Let it be heard.
+    """
+
+    home: Home
+    speed: float = 1.0
+    motion: Path | None = None
+    mount: Mount | None = None
+    holds: bool = False
+    sound: bool = False
