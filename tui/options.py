@@ -107,3 +107,21 @@ virtual_option = click.option(
 def folder_of(home: Path | None, virtual: bool) -> Path:
     """Return where to keep things: what is learnt of the virtual sensor stays beside the demonstration's own log."""
     return home or (Home.demo() if virtual else Home.default()).folder
+
+
+MOUNTS = ("body", "limb", "moving-bar", "fixed-bar", "suspension")
+PLACES = ("belt", "chest", "upper-back")
+
+mount_help = (
+    "Where the sensor sits: body (belt, vest, chest or back strap), limb (wrist or ankle), moving-bar (the bar "
+    "travels), fixed-bar (the bar stays), suspension (strap, ring, towel or rope)."
+)
+
+
+speed_option = click.option(
+    "--speed",
+    type=Number(min=0.01, max=1e6),
+    default=1.0,
+    show_default=True,
+    help="Seconds of the session in one real second.",
+)
