@@ -26,22 +26,14 @@ NOT_OTHERS = ("link", "rest")
 
 
 class Seat:
-    """Somebody's place: takes what their session tells (`tui.control.Feed`).
+    """Somebody's place: takes what their session tells (`tui.control.Feed`)."""
 
-    Attributes
-    ----------
-    shown
-        The newest of it; None before any.
-    """
-
-    def __init__(self, name: str, show: Callable[[str], None], tell: Callable[[str, Moment], None]) -> None:
+    def __init__(self, name: str, show: Callable[[str, Snapshot], None], tell: Callable[[str, Moment], None]) -> None:
         self._name, self._show, self._tell = name, show, tell
-        self.shown: Snapshot | None = None
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Pass on what is theirs."""
-        self.shown = snapshot
-        self._show(self._name)
+        self._show(self._name, snapshot)
 
     def post_moment(self, moment: Moment) -> None:
         """Pass on what just happened."""
@@ -86,7 +78,6 @@ class Bar:
         self.is_shared = route is not None
         self.route: Route = (route or Alone)(self.people, Turns(() if self.is_shared else self._names))
         self._feed: Feed | None = None
-        self._seats: dict[str, Seat] = {}
         self._latest: dict[tuple[str, Channel], Arrival] = {}
         self._leaving: dict[str, float] = {}
         self._held: list[Moment] = []
@@ -141,8 +132,7 @@ class Bar:
             self._open(name)
 
     def _open(self, name: str) -> None:
-        seat = self._seats[name] = Seat(name, self.show, self.tell)
-        self.people[name] = self._open_person(name, seat)
+        self.people[name] = self._open_person(name, Seat(name, self.show, self.tell))
         self.people[name].begin(self.latest)
 
     def give(self, arrival: Arrival) -> None:
@@ -209,20 +199,17 @@ class Bar:
 
     @property
     def _elapsed_s(self) -> float:
-        shown = self._shown(self.route.on)
-        return shown.elapsed_s if shown else 0.0
+        return self.on.shown.elapsed_s if self.on and self.on.shown else 0.0
 
-    def _shown(self, name: str) -> Snapshot | None:
-        return self._seats[name].shown if name in self._seats else None
-
-    def show(self, name: str) -> None:
+    def show(self, name: str, shown: Snapshot) -> None:
         """Show somebody's newest snapshot, where it is theirs that is shown."""
-        shown = self._shown(name)
-        if self._feed is None or shown is None or name != self.route.on:
+        person = self.people[name]
+        person.shown = shown
+        if self._feed is None or name != self.route.on:
             return
         if self.is_shared:
             shown = replace(shown, turns=self.view())
-        felt, person = self.route.felt, self.people[name]
+        felt = self.route.felt
         if felt and shown.stage in (Stage.READY, Stage.REST) and not shown.link.is_behind:
             mount = shown.prescription.exercise.mount
             shown = replace(shown, check=sensor_check(felt, mount, person.last_set))
@@ -255,12 +242,13 @@ class Bar:
         return TurnsView(next="" if self._is_in_set else self.route.turns.first, rows=(*rows, *barred))
 
     def _row(self, name: str) -> TurnRow:
-        shown, board = self._shown(name), self.people[name].session.board
+        person = self.people[name]
+        board = person.session.board
         state = {Stage.SET: "in a set", Stage.DONE: "done"}.get(board.stage, "")
         return TurnRow(
             name=name,
             done=len(board.sets),
             asked=board.prescription.sets,
-            rest_left_s=shown.rest_left_s if shown else None,
+            rest_left_s=person.shown.rest_left_s if person.shown else None,
             state="gone" if board.ended else state,
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Sequence
 
-from analysis.motion.events import Event, HoldBegan, RepProvisional
+from analysis.motion.events import Event, HoldBegan, RepConfirmed, RepProvisional
 from analysis.motion.touch import Felt
 from sensor.source import Arrival
 from tui.person import AT_ONCE
@@ -23,12 +23,19 @@ class Lookout:
         What came until now.
     since_s
         Who began before was somebody else, or got off the bar, host seconds.
+
+    Attributes
+    ----------
+    sees_somebody
+        Whether somebody was seen to hang, or at the top of a rep.
+    sees_rep
+        Whether they did a whole rep.
     """
 
     def __init__(self, track: Track, before: Iterable[Arrival], since_s: float) -> None:
         self._track, self._since_s = track, since_s
         self._coming = deque(before)
-        self.sees_somebody = False
+        self.sees_somebody = self.sees_rep = False
 
     @property
     def felt(self) -> Felt:
@@ -53,6 +60,11 @@ class Lookout:
             self._look(self._track.push(self._coming.popleft()))
 
     def _look(self, events: Sequence[Event]) -> None:
-        began_s = [one.start_s for one in events if isinstance(one, RepProvisional)]
-        began_s += [one.at_s for one in events if isinstance(one, HoldBegan)]
-        self.sees_somebody |= any(self._track.clock.to_host(at_s) > self._since_s for at_s in began_s)
+        reps = [one.rep.start_s for one in events if isinstance(one, RepConfirmed)]
+        tops = [one.start_s for one in events if isinstance(one, RepProvisional)]
+        holds = [one.at_s for one in events if isinstance(one, HoldBegan)]
+        self.sees_rep |= self._is_news(reps)
+        self.sees_somebody |= self._is_news([*tops, *holds, *reps])
+
+    def _is_news(self, began_s: Sequence[float]) -> bool:
+        return any(self._track.clock.to_host(at_s) > self._since_s for at_s in began_s)

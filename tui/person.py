@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from analysis.training.records import SetRecord
 from sensor.source import Arrival, Channel, HostClock, LinkState
+from tui.messages import Snapshot
 from tui.session import Session
 
 AT_ONCE = 20
@@ -31,6 +32,8 @@ class Person:
 
     def __init__(self, name: str, session: Session, clock: HostClock, ahead_s: float = 0.0) -> None:
         self.name, self.session = name, session
+        self.shown: Snapshot | None = None
+        """The newest that the session told."""
         self._clock, self._ahead_s = clock, ahead_s
         self._coming: deque[Arrival] = deque()
         self._given_s = float("-inf")
