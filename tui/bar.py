@@ -78,6 +78,7 @@ class Bar:
         self.is_shared = route is not None
         self.route: Route = (route or Alone)(self.people, Turns(() if self.is_shared else self._names))
         self._feed: Feed | None = None
+        self._seats: dict[str, Seat] = {}
         self._latest: dict[tuple[str, Channel], Arrival] = {}
         self._leaving: dict[str, float] = {}
         self._held: list[Moment] = []
@@ -132,7 +133,8 @@ class Bar:
             self._open(name)
 
     def _open(self, name: str) -> None:
-        self.people[name] = self._open_person(name, Seat(name, self.show, self.tell))
+        seat = self._seats[name] = Seat(name, self.show, self.tell)
+        self.people[name] = self._open_person(name, seat)
         self.people[name].begin(self.latest)
 
     def give(self, arrival: Arrival) -> None:
