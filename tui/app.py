@@ -8,26 +8,25 @@ import signal
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 from textual.worker import Worker, WorkerCancelled
 
-from tui.control import Driver
-from tui.messages import Moment, Snapshot
 from tui.occasion import Occasion
 from tui.palette import DARK, LIGHT, first_theme
-from tui.rooms import Enter, Room
 from tui.screens.go import GoScreen
-from tui.screens.help import HelpScreen
 from tui.screens.keyed import Explained, Keyed
-from tui.screens.live import LiveScreen
 from tui.screens.opening import OpeningScreen
-from tui.screens.replay import ReplayScreen
-from tui.screens.session import SessionScreen
 from tui.screens.visit import VisitScreen
+
+if TYPE_CHECKING:
+    from tui.control import Driver
+    from tui.messages import Moment, Snapshot
+    from tui.rooms import Enter
+    from tui.screens.session import SessionScreen
 
 FRAMES_PER_S = 20.0
 PATIENCE_S = 5.0
@@ -109,6 +108,9 @@ class RungwiseApp(App[None]):
         given = self.occasion
         if given.driver is None:
             return self._first_room()
+        from tui.screens.live import LiveScreen  # with all that a session shows: after the first picture
+        from tui.screens.replay import ReplayScreen
+
         if given.replay:
             self._session = ReplayScreen(given.replay)
         else:
@@ -126,7 +128,7 @@ class RungwiseApp(App[None]):
 
     def _first_room(self) -> Screen[None]:
         first, rooms = self.occasion.first, self.occasion.rooms
-        chosen = [first] if isinstance(first, Room) else [room for room in rooms if room.key == first]
+        chosen = [room for room in rooms if room.key == first] if isinstance(first, str) else [first]
         return VisitScreen(chosen[0].name, chosen[0].enter) if chosen else GoScreen(rooms, self.occasion.guide)
 
     def _fail(self, error: Exception) -> None:
@@ -167,10 +169,7 @@ class RungwiseApp(App[None]):
             return
         if self._newest is not None:
             self._session.snapshot, self._newest = self._newest, None
-        if isinstance(self._session, ReplayScreen):
-            self._session.frame()
-        elif isinstance(self._session, LiveScreen):
-            self._session.look()
+        self._session.look()
 
     async def _drive(self, driver: Driver) -> None:
         try:
@@ -222,6 +221,8 @@ class RungwiseApp(App[None]):
 
     def action_help(self) -> None:
         """Show the keys and how to read the hills."""
+        from tui.screens.help import HelpScreen
+
         if isinstance(self.screen, Keyed):
             legend = self.screen.legend() if isinstance(self.screen, Explained) else ()
             self.push_screen(HelpScreen(self.screen.keys(), bool(self.occasion.rooms), legend))

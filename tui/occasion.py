@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
-from tui.rooms import Room
+if TYPE_CHECKING:
+    from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
+    from tui.rooms import Room
 
 
 @dataclass(frozen=True, slots=True)

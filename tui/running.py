@@ -8,15 +8,17 @@ import os
 import sys
 from contextlib import ExitStack
 from functools import partial
+from typing import TYPE_CHECKING
 
 import click
 
-from tui.control import Driver
 from tui.crash import crash_log
 from tui.home import Home
 from tui.occasion import Occasion, Prepare
-from tui.text import TextFeed
 from tui.trouble import clear_errors
+
+if TYPE_CHECKING:
+    from tui.control import Driver
 
 INTERRUPTED = 130
 _SEARCHES = (700, 10, 50)
@@ -30,6 +32,8 @@ def wants_text(headless: bool) -> bool:
 
 def run_as_text(driver: Driver) -> None:
     """Run a driver and print what happens."""
+    from tui.text import TextFeed
+
     try:
         with clear_errors():
             asyncio.run(driver(TextFeed()))

@@ -11,7 +11,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
-from tui.rooms import Room
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
@@ -19,6 +18,7 @@ from tui.widgets.pick_list import PickList
 
 if TYPE_CHECKING:
     from tui.app import RungwiseApp
+    from tui.rooms import Room
 
 _KEYS = (("esc", "back"), ("↑ ↓", "move"), ("enter", "open"))
 

@@ -100,7 +100,7 @@ class LiveScreen(SessionScreen):
         self.watch_ask()
 
     def look(self) -> None:
-        """Take over what is asked now; called with each frame."""
+        """Take over what is asked now."""
         self.ask = self._asked.look() if self._asked else None
 
     def watch_ask(self) -> None:

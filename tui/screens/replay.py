@@ -68,10 +68,10 @@ class ReplayScreen(SessionScreen):
 
     def on_mount(self) -> None:
         """Show the place in the recording from the start."""
-        self.frame()
+        self.look()
 
-    def frame(self) -> None:
-        """Read where the replay stands and show it; the app calls this at every frame."""
+    def look(self) -> None:
+        """Read where the replay stands and show it."""
         self.timeline.view = TimelineView(self._control.spans, self._control.state)
         self.key_line.keys = self.keys()
 
@@ -81,7 +81,7 @@ class ReplayScreen(SessionScreen):
             self._control.pause()
         else:
             self._control.resume()
-        self.frame()
+        self.look()
 
     def action_seek(self, by: int) -> None:
         """Move by five seconds."""
@@ -104,9 +104,9 @@ class ReplayScreen(SessionScreen):
 
     def _seek(self, position_s: float) -> None:
         self._control.seek(max(0.0, min(self._control.state.duration_s, position_s)))
-        self.frame()
+        self.look()
 
     def action_speed(self, by: int) -> None:
         """Play faster or slower."""
         self._control.set_speed(next_speed(self._control.state.speed, by))
-        self.frame()
+        self.look()

@@ -39,6 +39,10 @@ class SessionScreen(Screen[None]):
         """Return the keys that do something now."""
         raise NotImplementedError
 
+    def look(self) -> None:
+        """Read what changed beside the snapshots, and show it; the app calls this with each frame."""
+        raise NotImplementedError
+
     def on_mount(self) -> None:
         """Show what came before there was anything to show it on."""
         self.is_ready = True

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import asyncio
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.screen import ModalScreen
 
-from tui.rooms import Enter
 from tui.trouble import Trouble, clear_errors
 from tui.widgets.canvas import Ink
 from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
+
+if TYPE_CHECKING:
+    from tui.rooms import Enter
 
 PATIENCE_S = 0.3
 """What is read sooner opens without a word, so that nothing flashes."""
