@@ -6,6 +6,7 @@ that matters. They are kept as they were said; later ones stand beside them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -138,7 +139,9 @@ class Reference:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """What a person wrote beside a moment of a recording; nothing follows from it.
+    """A moment of a recording that a person marked; nothing follows from it.
+
+    What is said later of the same moment takes its place (`standing_notes`).
 
     Attributes
     ----------
@@ -146,8 +149,12 @@ class Note:
         Id of the session, as text.
     at_s
         The moment, on the sensor's own clock.
+    text
+        What was written beside it; empty: nothing.
     by
-        Who wrote it.
+        Who wrote it; empty where nothing was written.
+    gone
+        The mark was taken away.
     """
 
     said_utc_us: int
@@ -156,6 +163,21 @@ class Note:
     at_s: float
     text: str
     by: str
+    gone: bool = False
 
 
 Statement = Pain | Signs | Form | Release | Placement | Reference | Note
+
+
+def standing_notes(said: Iterable[Statement], session: str) -> tuple[Note, ...]:
+    """Return the notes of a session that stand, in order of its time.
+
+    Parameters
+    ----------
+    said
+        Of its trainee, in the order in which they were said.
+    session
+        Its id, as text.
+    """
+    last = {one.at_s: one for one in said if isinstance(one, Note) and one.session == session}
+    return tuple(sorted((one for one in last.values() if not one.gone), key=lambda one: one.at_s))

@@ -25,10 +25,12 @@ from tui.home import Home
 from tui.occasion import Occasion
 from tui.retrace.built import set_of_record
 from tui.retrace.live import LiveState
+from tui.retrace.marks import Marking
 from tui.retrace.recorded import recorded
 from tui.retrace.room import last_enter, replay_enter
 from tui.retrace.signals import with_motion
 from tui.retrace.tabled import tabled
+from tui.retrace.view import Note
 from tui.rooms import Library, rooms_of
 from tui.screens.log import LogScreen
 from tui.screens.retrace import RetraceScreen
@@ -96,8 +98,12 @@ def test_notes_are_kept_beside_what_was_measured(gym: Gym) -> None:
     assert isinstance(screen, RetraceScreen)
     assert screen.place.head_s == record.sets[1].start_s
     assert screen.desk is not None
-    (note,) = screen.desk.keep(21.5, "elbows wide", "Katrin Vogt")
+    (mark,) = screen.desk.keep(Marking(21.5))
+    assert (mark.at_s, mark.text, mark.who) == (21.5, "", "")
+    (note,) = screen.desk.keep(Marking(21.5, "elbows wide", "Katrin Vogt"))
     assert (note.at_s, note.text, note.who) == (21.5, "elbows wide", "Katrin Vogt")
+    assert screen.desk.keep(Marking(9.0)) == (Note(9.0, "", "", note.day), note)
+    assert screen.desk.keep(Marking(9.0, gone=True)) == (note,)
     (path,) = gym.recordings()
     assert recorded(path, gym.logbook).view.notes == (note,)
     assert gym.records() == [record]  # nothing that was measured is another

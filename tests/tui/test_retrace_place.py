@@ -59,14 +59,15 @@ def test_reps_phases_and_sets_are_stepped_and_the_last_one_stays() -> None:
     assert moves.set_stepped(at(SECOND_S + 0.5), VIEW, -1).head_s == SECOND_S
 
 
-def test_notes_are_walked_round_and_round() -> None:
+def test_marks_are_walked_round_and_round_both_ways() -> None:
     noted = view(notes=tuple(Note(at_s, "", "", "") for at_s in (70.0, 20.0)))
-    place, seen = at(30.0), []
-    for _ in range(3):
-        place = moves.note_stepped(place, noted)
-        seen.append(place.head_s)
-    assert seen == [70.0, 20.0, 70.0]
-    assert moves.note_stepped(at(30.0), view(notes=())) == at(30.0)
+    for by, stops in ((1, [70.0, 20.0, 70.0]), (-1, [20.0, 70.0, 20.0])):
+        place, seen = at(30.0), []
+        for _ in range(3):
+            place = moves.note_stepped(place, noted, by)
+            seen.append(place.head_s)
+        assert seen == stops
+    assert moves.note_stepped(at(30.0), view(notes=()), 1) == at(30.0)
 
 
 def test_a_step_out_of_sight_takes_the_window_along() -> None:

@@ -8,34 +8,35 @@ from dataclasses import replace
 
 import pytest
 from golden import check_golden, screen_text, shown
-from retrace_feed import FIRST_S, REP_S, SECOND_S, opened, seen_set, view
+from retrace_feed import FIRST_S, NOTES, REP_S, SECOND_S, opened, seen_set, view
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
 from tui.occasion import Occasion
 from tui.retrace.desk import Desk, Other
 from tui.retrace.live import Live
+from tui.retrace.marks import Marking
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
 from tui.retrace.view import Note
 from tui.rooms import Room
 from tui.screens.compare import CompareScreen
 from tui.screens.retrace import RetraceScreen
-from tui.screens.write import WriteScreen
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 
 
 class Logbook:
-    """A desk that only remembers."""
+    """A desk that only remembers; of a moment what was said last."""
 
     def __init__(self) -> None:
-        self.notes: list[Note] = []
+        self.notes: list[Note] = list(NOTES)
         self.others = (Other("Thu 26 February 2026", lambda: (seen_set("1", 5.0, 4, down_s=3.0),)),)
 
-    def keep(self, at_s: float, text: str, who: str) -> tuple[Note, ...]:
-        self.notes.append(Note(at_s, text, who, "Mon 2 March 2026"))
-        return tuple(self.notes)
+    def keep(self, made: Marking) -> tuple[Note, ...]:
+        self.notes = [note for note in self.notes if note.at_s != made.at_s]
+        self.notes += [] if made.gone else [Note(made.at_s, made.text, made.who, "Mon 2 March 2026")]
+        return tuple(sorted(self.notes, key=lambda note: note.at_s))
 
     def desk(self) -> Desk:
         return Desk(lambda: self.others, self.keep)
@@ -163,37 +164,6 @@ async def test_a_rep_is_laid_behind_the_others_until_it_is_let_go() -> None:
         assert "against" not in screen_text(app)
 
 
-async def test_a_note_is_written_by_whoever_says_so_and_shown_where_it_belongs() -> None:
-    book = Logbook()
-    async with replay(desk=book.desk(), at_s=FIRST_S + 1.0) as (app, pilot, _):
-        await pilot.press("m")
-        await pilot.pause()
-        assert isinstance(app.screen, WriteScreen)
-        await pilot.press(*"wrists bent", "tab", "end", *" and coach", "enter")
-        await settled(app, pilot)
-        assert book.notes == [Note(FIRST_S + 1.0, "wrists bent", "Mara Lindt and coach", "Mon 2 March 2026")]
-        assert "◆ wrists bent (Mara Lindt and coach · Mon 2 March 2026)" in screen_text(app)
-
-
-async def test_a_note_without_words_is_none() -> None:
-    book = Logbook()
-    async with replay(desk=book.desk()) as (app, pilot, _):
-        await pilot.press("m", "enter", "escape")
-        await settled(app, pilot)
-        assert book.notes == []
-        assert isinstance(app.screen, RetraceScreen)
-
-
-async def test_a_note_that_cannot_be_kept_says_so() -> None:
-    def full(at_s: float, text: str, who: str) -> tuple[Note, ...]:
-        raise OSError("the disk is full")
-
-    async with replay(desk=Desk(lambda: (), full)) as (app, pilot, _):
-        await pilot.press("m", "x", "enter")
-        await settled(app, pilot)
-        assert "The note was not kept: the disk is full" in screen_text(app)
-
-
 async def test_the_first_session_has_none_to_be_laid_over() -> None:
     async with replay(desk=Desk(lambda: (), Logbook().keep)) as (app, pilot, _):
         await pilot.press("o")
@@ -201,11 +171,11 @@ async def test_the_first_session_has_none_to_be_laid_over() -> None:
         assert "No other session with measured reps is in the log yet." in screen_text(app)
 
 
-async def test_a_file_has_no_place_for_notes() -> None:
+async def test_a_file_has_no_place_for_marks() -> None:
     async with replay() as (app, pilot, screen):
         shown_keys = screen.keys()
-        assert not {"m", "o"} & {key for key, _ in shown_keys}
-        await pilot.press("m", "o")
+        assert not {"m", "t T", "a", "w", "x", "u", "o"} & {key for key, _ in shown_keys}
+        await pilot.press("m", "w", "x", "u", "o")
         await pilot.pause()
         assert isinstance(app.screen, RetraceScreen)
 

@@ -228,7 +228,8 @@ STATEMENTS = (
     _said("why", "", "what the placement rests on", Placement, "why"),
     _said("session_id", "", "UUID of the session that a note is about", Note, "session"),
     _said("at_s", "s", "moment of a note, on the sensor's own clock", Note, "at_s"),
-    _said("text", "", "what was noted", Note, "text"),
+    _said("text", "", "what was noted; empty: a mark alone", Note, "text"),
+    _said("gone", "", "the note was taken away", Note, "gone"),
 )
 
 CORRECTIONS = (

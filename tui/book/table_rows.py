@@ -233,8 +233,15 @@ def said_from(cells: Cells) -> Statement | None:
             rung, step, why = cells.text("rung"), cells.count("step"), cells.text("why")
             return Placement(said_utc_us=said_us, day=on, rung=rung, by=by, step=step, why=why)
         case "note":
-            session, text = cells.text("session_id"), cells.text("text")
-            return Note(said_utc_us=said_us, day=on, session=session, at_s=cells.some("at_s"), text=text, by=by)
+            return Note(
+                said_utc_us=said_us,
+                day=on,
+                session=cells.text("session_id"),
+                at_s=cells.some("at_s"),
+                text=cells.text("text"),
+                by=by,
+                gone=cells.line.choice("gone", ("true", "false")) == "true",  # earlier tables have no such column
+            )
     known = "pain, signs, form, release, placement or note"
     cells.line.fault("kind", f"{cells.text('kind')} is not known; give {known}")
     return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from tui.retrace.marks import Marking
 from tui.retrace.view import Note, SeenSet
 
 
@@ -25,8 +26,8 @@ class Desk:
     others
         Sessions of the same trainee, newest first.
     keep
-        Keeps what somebody writes beside a moment (sensor seconds, text, who); returns all notes of the session.
+        Keeps what somebody says of a moment; returns all notes of the session that stand.
     """
 
     others: Callable[[], Sequence[Other]]
-    keep: Callable[[float, str, str], tuple[Note, ...]]
+    keep: Callable[[Marking], tuple[Note, ...]]

@@ -122,11 +122,11 @@ def set_stepped(place: Place, view: RetraceView, by: int) -> Place:
     return _window(there, view, there.head_s - _AHEAD * there.width_s, there.width_s)
 
 
-def note_stepped(place: Place, view: RetraceView) -> Place:
-    """Go to the next note; after the last one, to the first."""
-    stops = sorted(note.at_s for note in view.notes)
-    later = [at_s for at_s in stops if at_s > place.head_s + _SAME_S]
-    return moved_to(place, view, (later or stops)[0]) if stops else place
+def note_stepped(place: Place, view: RetraceView, by: int) -> Place:
+    """Go to the next mark, after the last one to the first; or to the one before."""
+    stops = sorted((note.at_s for note in view.notes), reverse=by < 0)
+    beyond = [at_s for at_s in stops if (at_s - place.head_s) * by > _SAME_S]
+    return moved_to(place, view, (beyond or stops)[0]) if stops else place
 
 
 def looped(place: Place, view: RetraceView) -> Place:

@@ -16,7 +16,7 @@ from analysis.motion.samples import Samples
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sets import group_bouts, judged
-from analysis.training.statements import Note as Noted
+from analysis.training.statements import standing_notes
 from analysis.training.words import day
 from sensor.assembly import Assembler, Block
 from sensor.recording import Recording
@@ -120,10 +120,9 @@ def seen_sets(record: SessionRecord) -> tuple[SeenSet, ...]:
 
 
 def notes_of(logbook: Logbook, record: SessionRecord) -> tuple[Note, ...]:
-    """Return what was noted beside a session, in order of its time."""
-    said = [one for one in logbook.statements(record.trainee) if isinstance(one, Noted)]
-    mine = [one for one in said if one.session == str(record.session_id)]
-    return tuple(Note(one.at_s, one.text, one.by, day(one.day)) for one in sorted(mine, key=lambda one: one.at_s))
+    """Return what was noted beside a session and stands, in order of its time."""
+    stands = standing_notes(logbook.statements(record.trainee), str(record.session_id))
+    return tuple(Note(one.at_s, one.text, one.by, day(one.day)) for one in stands)
 
 
 def _sets(record: SessionRecord) -> Sequence[SetRecord]:

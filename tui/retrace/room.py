@@ -15,6 +15,7 @@ from analysis.training.words import day
 from tui.book.moments import here_now, utc_us
 from tui.replay import as_written
 from tui.retrace.desk import Desk, Other
+from tui.retrace.marks import Marking
 from tui.retrace.recorded import notes_of, recorded, seen_sets
 from tui.retrace.view import Note, SeenSet
 from tui.rooms import Enter, Library
@@ -88,10 +89,16 @@ def _desk(logbook: Logbook, record: SessionRecord) -> Desk:
         done = [one for one in logbook.sessions(record.trainee, with_reps=True) if one.session_id != record.session_id]
         return tuple(_other(one) for one in reversed(done) if any(done.reps for done in one.sets))
 
-    def keep(at_s: float, text: str, who: str) -> tuple[Note, ...]:
+    def keep(made: Marking) -> tuple[Note, ...]:
         now = here_now()
         said = Noted(
-            said_utc_us=utc_us(now), day=now.date(), session=str(record.session_id), at_s=at_s, text=text, by=who
+            said_utc_us=utc_us(now),
+            day=now.date(),
+            session=str(record.session_id),
+            at_s=made.at_s,
+            text=made.text,
+            by=made.who,
+            gone=made.gone,
         )
         logbook.say(record.trainee, said)
         return notes_of(logbook, record)

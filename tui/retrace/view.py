@@ -86,7 +86,7 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """What a person wrote beside a moment."""
+    """A moment that a person marked, with words or without."""
 
     at_s: float
     text: str

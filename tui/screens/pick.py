@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
@@ -17,29 +18,46 @@ from tui.widgets.pick_list import PickList
 
 _KEYS = (("esc", "back"), ("↑ ↓", "move"), ("enter", "take"))
 
+_NARROWEST = 48
+_MARK = 2
+"""Cells before each name."""
+
 
 class PickScreen(ModalScreen[int | None]):
-    """Ends with the index of what was chosen, or None."""
+    """Ends with the index of what was chosen, or None.
+
+    Parameters
+    ----------
+    question
+        What is to be chosen.
+    names
+        Among these.
+    marked
+        Index of the one that is marked at first.
+    """
 
     DEFAULT_CSS = """
     PickScreen { align: center middle; background: $background; }
-    PickScreen > Vertical { width: 48; max-width: 90%; height: auto; max-height: 80%; border: round $secondary; }
+    PickScreen > Vertical { max-width: 96%; height: auto; max-height: 80%; border: round $secondary; }
     PickScreen Lines { height: auto; margin-bottom: 1; }
     PickScreen KeyLine { height: 1; margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "leave", "back")]
 
-    def __init__(self, question: str, names: Sequence[str]) -> None:
+    def __init__(self, question: str, names: Sequence[str], marked: int = 0) -> None:
         super().__init__()
         self._question = question
         self._names = tuple(names)
+        self._marked = marked
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        with Vertical():
+        with Vertical() as box:
+            box.styles.width = max(_NARROWEST, 2 + _MARK + max(map(cell_len, self._names), default=0))
             yield Lines(((self._question, Ink.STRONG),))
             picks = PickList(len(self._names), self._item, 1)
             picks.styles.height = min(10, len(self._names))
+            picks.marked = self._marked
             yield picks
             yield KeyLine(_KEYS)
 

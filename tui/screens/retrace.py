@@ -10,7 +10,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
 
 from tui.retrace import place as moves
 from tui.retrace.compare import rep_words
@@ -19,14 +18,14 @@ from tui.retrace.place import Place
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals, with_motion
 from tui.retrace.skyline import skyline
-from tui.retrace.view import Note, RetraceView, SeenRep
+from tui.retrace.view import SeenRep
 from tui.screens.compare import CompareScreen
 from tui.screens.pick import PickScreen
-from tui.screens.retrace_words import EMPTY, KEYS, LEGEND
-from tui.screens.write import WriteScreen, Written
+from tui.screens.retrace_marks import MarkKeys
+from tui.screens.retrace_words import EMPTY, KEYS, LEGEND, MORE_KEYS
 from tui.widgets.canvas import Ink
 from tui.widgets.key_line import KeyLine, Keys
-from tui.widgets.lines import Lines
+from tui.widgets.lines import Lines, Text
 from tui.widgets.retrace import Retrace, RetracePicture, sight_columns
 
 FRAMES_PER_S = 20.0
@@ -35,7 +34,7 @@ PAN = 0.25
 ZOOM = 1.5
 
 
-class RetraceScreen(Screen[None]):
+class RetraceScreen(MarkKeys):
     """A replay.
 
     Parameters
@@ -76,8 +75,6 @@ class RetraceScreen(Screen[None]):
         Binding("l", "loop", "loop"),
         Binding("c", "compare", "compare"),
         Binding("o", "other", "other session"),
-        Binding("m", "note", "note"),
-        Binding("t", "next_note", "next note"),
     ]
 
     def __init__(
@@ -89,16 +86,12 @@ class RetraceScreen(Screen[None]):
         desk: Desk | None = None,
         now: Callable[[], float] = time.monotonic,
     ) -> None:
-        super().__init__()
-        self._view: RetraceView = opened.view
+        super().__init__(opened.view, moves.opened(opened.view, at_s, speed), desk)
         self._skyline = skyline(tuple(opened.view.reps), opened.view.target)
         self._load, self._live = opened.load, opened.live
-        self.desk = desk
         self._now = now
-        self._place: Place = moves.opened(opened.view, at_s, speed)
         self._signals: Signals | None = None
         self._held: tuple[str, SeenRep] | None = None
-        self._who = opened.view.who
         self._real_s = now()
         self.drawing = Retrace()
         self.said = Lines()
@@ -119,8 +112,9 @@ class RetraceScreen(Screen[None]):
         """Return the keys that do something here."""
         now = {"space": "pause" if self._place.playing else "play", "l": "go on" if self._place.loop else "loop"}
         now["c"] = "as prescribed" if self._held else "compare"
-        left_out = (set() if self.desk else {"m", "o"}) | (set() if self._view.notes else {"t"})
-        return tuple((key, now.get(key, words)) for key, words in KEYS if key not in left_out)
+        marks, other = self.mark_keys(), (("o", "other session"),) if self.desk else ()
+        keys = (*KEYS, *marks[:1], *MORE_KEYS, *marks[1:], *other)
+        return tuple((key, now.get(key, words)) for key, words in keys)
 
     def legend(self) -> tuple[str, ...]:
         """Return how to read what is drawn beside the hills."""
@@ -128,7 +122,7 @@ class RetraceScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show what is known, and read the motion beside the screen."""
-        self._say(EMPTY if not self._view.sets else ())
+        self.say(EMPTY if not self._view.sets else ())
         self.run_worker(self._read(), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
 
@@ -140,7 +134,7 @@ class RetraceScreen(Screen[None]):
         try:
             self._signals = await asyncio.to_thread(self._load)
         except Exception as error:  # what was counted is shown all the same
-            self._say(((f"The motion cannot be read: {error or type(error).__name__}", Ink.ATTENTION),))
+            self.say(((f"The motion cannot be read: {error or type(error).__name__}", Ink.ATTENTION),))
             return
         before, self._view = self._view, with_motion(self._view, self._signals)
         self._place = moves.refitted(self._place, before, self._view)
@@ -152,15 +146,16 @@ class RetraceScreen(Screen[None]):
     def on_key(self) -> None:
         """Take back what was said: it was read."""
         if self._view.sets:
-            self._say(())
+            self.say(())
 
     def frame(self) -> None:
         """Let the time pass that passed since the last frame; nothing is drawn anew where it stands."""
         before_s, self._real_s = self._real_s, self._now()
         if self._place.playing:
-            self._go(moves.played(self._place, self._view, self._real_s - before_s))
+            self.go(moves.played(self._place, self._view, self._real_s - before_s))
 
-    def _go(self, place: Place) -> None:
+    def go(self, place: Place) -> None:
+        """Show another place."""
         self._place = place
         self._show()
 
@@ -173,51 +168,52 @@ class RetraceScreen(Screen[None]):
         self.drawing.picture = RetracePicture(self._view, self._skyline, place, sight, over, compared)
         self.key_line.keys = self.keys()
 
-    def _say(self, text: tuple[tuple[str, Ink], ...]) -> None:
+    def say(self, text: Text) -> None:
+        """Say something until the next key."""
         self.said.text = text
         self.said.display = bool(text)
 
     def action_play(self) -> None:
         """Play, or hold."""
         self._real_s = self._now()
-        self._go(moves.toggled(self._place, self._view))
+        self.go(moves.toggled(self._place, self._view))
 
     def action_phase(self, by: int) -> None:
         """Go to the next boundary, or to the one before, and hold there."""
-        self._go(replace(moves.phase_stepped(self._place, self._view, by), playing=False))
+        self.go(replace(moves.phase_stepped(self._place, self._view, by), playing=False))
 
     def action_rep(self, by: int) -> None:
         """Go to the next rep, or to the one before."""
-        self._go(moves.rep_stepped(self._place, self._view, by))
+        self.go(moves.rep_stepped(self._place, self._view, by))
 
     def action_set(self, by: int) -> None:
         """Go to the next set, or to the one before."""
-        self._go(moves.set_stepped(self._place, self._view, by))
+        self.go(moves.set_stepped(self._place, self._view, by))
 
     def action_end(self, side: int) -> None:
         """Go to the start or to the end."""
-        self._go(moves.moved_to(self._place, self._view, self._view.end_s if side > 0 else self._view.start_s))
+        self.go(moves.moved_to(self._place, self._view, self._view.end_s if side > 0 else self._view.start_s))
 
     def action_zoom(self, by: int) -> None:
         """See more, or less."""
-        self._go(moves.zoomed(self._place, self._view, ZOOM**by))
+        self.go(moves.zoomed(self._place, self._view, ZOOM**by))
 
     def action_closer(self) -> None:
         """See the set, then the rep, then the whole again."""
-        self._go(moves.closer(self._place, self._view))
+        self.go(moves.closer(self._place, self._view))
 
     def action_pan(self, by: int) -> None:
         """Move the window."""
-        self._go(moves.panned(self._place, self._view, by * PAN))
+        self.go(moves.panned(self._place, self._view, by * PAN))
 
     def action_speed(self, by: int) -> None:
         """Play faster or slower."""
-        self._go(moves.faster(self._place, by))
+        self.go(moves.faster(self._place, by))
 
     def action_loop(self) -> None:
         """Play the rep at the head over and over, or no longer."""
         self._real_s = self._now()
-        self._go(moves.looped(self._place, self._view))
+        self.go(moves.looped(self._place, self._view))
 
     def action_compare(self) -> None:
         """Lay the rep at the head behind all others; again: the prescribed one."""
@@ -236,7 +232,7 @@ class RetraceScreen(Screen[None]):
     async def _choose(self, desk: Desk) -> None:
         others = await asyncio.to_thread(desk.others)
         if not others:
-            self._say((("No other session with measured reps is in the log yet.", Ink.MUTED),))
+            self.say((("No other session with measured reps is in the log yet.", Ink.MUTED),))
             return
         self.app.push_screen(PickScreen("Lay over which?", [one.name for one in others]), self._chosen(others))
 
@@ -250,27 +246,3 @@ class RetraceScreen(Screen[None]):
     async def _compare(self, other: Other) -> None:
         sets = await asyncio.to_thread(other.sets)
         self.app.push_screen(CompareScreen(self._view, other.name, sets))
-
-    def action_next_note(self) -> None:
-        """Go to the next note."""
-        self._go(moves.note_stepped(self._place, self._view))
-
-    def action_note(self) -> None:
-        """Write something beside this moment."""
-        if self.desk:
-            self._go(replace(self._place, playing=False))
-            self.app.push_screen(WriteScreen("Note beside this moment", self._who), self._written)
-
-    def _written(self, written: Written | None) -> None:
-        if written and self.desk:
-            self._who = written.who
-            self.run_worker(self._keep(self.desk, self._place.head_s, written), exit_on_error=False)
-
-    async def _keep(self, desk: Desk, at_s: float, written: Written) -> None:
-        try:
-            notes: tuple[Note, ...] = await asyncio.to_thread(desk.keep, at_s, written.text, written.who)
-        except Exception as error:
-            self._say(((f"The note was not kept: {error or type(error).__name__}", Ink.ATTENTION),))
-            return
-        self._view = replace(self._view, notes=notes)
-        self._show()

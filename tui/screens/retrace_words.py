@@ -12,18 +12,21 @@ KEYS: Keys = (
     ("← →", "phase"),
     ("p n", "rep"),
     ("enter", "closer"),
-    ("m", "note"),
+)
+"""What is needed most, before the key of marks."""
+
+MORE_KEYS: Keys = (
     ("[ ]", "set"),
     ("+ -", "zoom"),
     ("c", "compare"),
     ("l", "loop"),
-    ("t", "next note"),
-    (", .", "move"),
     ("↑ ↓", "speed"),
-    ("o", "other session"),
+    (", .", "move"),
 )
+"""The others, before those of marks and of other sessions."""
+
 LEGEND = (
-    "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a note, ! not measurable or missing.",
+    "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a mark, ! not measurable or missing.",
     "│ where a phase begins; ╎ and ░ as wide as it is unsure; ┊ under ? it cannot be told.",
     "> < beside an edge of the acceleration: it goes further, in a knock.",
     "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",

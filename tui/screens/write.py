@@ -36,6 +36,8 @@ class WriteScreen(ModalScreen[Written | None]):
         What is to be written.
     who
         Who writes, unless another name is put there.
+    text
+        What stands there already.
     """
 
     DEFAULT_CSS = """
@@ -48,10 +50,10 @@ class WriteScreen(ModalScreen[Written | None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "back", "back")]
 
-    def __init__(self, asked: str, who: str) -> None:
+    def __init__(self, asked: str, who: str, text: str = "") -> None:
         super().__init__()
         self._asked = asked
-        self.text = Input(max_length=MOST_LETTERS, id="text")
+        self.text = Input(text, max_length=MOST_LETTERS, id="text")
         self.who = Input(who, max_length=MOST_LETTERS, id="who")
 
     def compose(self) -> ComposeResult:

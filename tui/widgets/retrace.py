@@ -14,7 +14,7 @@ from tui.retrace.skyline import Skyline
 from tui.retrace.view import RetraceView
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted, spread
 from tui.widgets.drawing import Drawing
-from tui.widgets.retrace_ridge import draw_ground, draw_hills, draw_signs, draw_whole
+from tui.widgets.retrace_ridge import draw_ground, draw_hills, draw_marks, draw_signs, draw_whole
 from tui.widgets.retrace_rows import draw_live, draw_raw, draw_refined, live_name
 from tui.widgets.retrace_scale import Scale
 from tui.widgets.retrace_traces import draw_band, draw_edges
@@ -104,6 +104,7 @@ def _near(canvas: Canvas, picture: RetracePicture, scale: Scale, top: int, rows:
     below = range(first, first + rows.position + rows.acceleration)
     draw_edges(canvas, view, scale, below)
     _head(canvas, place.head_s, scale, range(base + 1, below.stop + _ROWS))
+    draw_marks(canvas, view.notes, scale, base + 1)
     if sight is None:
         canvas.write(scale.x, first, _READING, Ink.MUTED)
     else:

@@ -12,7 +12,7 @@ from statistics import median
 
 from tui.messages import Hill
 from tui.retrace.skyline import Skyline
-from tui.retrace.view import Fault, RetraceView
+from tui.retrace.view import Fault, Note, RetraceView
 from tui.widgets.canvas import Canvas, Ink
 from tui.widgets.hill import fill, is_gap, silhouette
 from tui.widgets.labels import clock_words
@@ -67,6 +67,13 @@ def draw_signs(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> Non
         sign = sign_of(rep.hill)
         if sign and scale.has(middle):
             canvas.put(scale.kept(middle), row, sign, Ink.MUTED if sign == "?" else Ink.ATTENTION)
+
+
+def draw_marks(canvas: Canvas, notes: Sequence[Note], scale: Scale, row: int) -> None:
+    """Put each mark in sight into a row."""
+    for note in notes:
+        if scale.has(note.at_s):
+            canvas.put(scale.kept(note.at_s), row, "◆", Ink.STRONG)
 
 
 def _far(canvas: Canvas, skyline: Skyline, scale: Scale, base: int, height: int) -> None:
@@ -137,6 +144,5 @@ def draw_whole(
         canvas.write(middle - len(one.label) // 2, base + 1, one.label, Ink.TEXT)
     for fault in view.faults:
         canvas.put(scale.kept((fault.start_s + fault.end_s) / 2), base + 1, "!", Ink.ATTENTION)
-    for note in view.notes:
-        canvas.put(scale.kept(note.at_s), base + 1, "◆", Ink.STRONG)
+    draw_marks(canvas, view.notes, scale, base + 1)
     canvas.put(scale.kept(head_s), base + 1, "▲", Ink.WALKER)

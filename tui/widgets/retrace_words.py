@@ -3,27 +3,44 @@
 from __future__ import annotations
 
 from tui.retrace.live import LiveRep, LiveState
+from tui.retrace.marks import note_near
 from tui.retrace.place import Place
 from tui.retrace.view import Note, RetraceView, SeenRep
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.labels import clock_words, joined
 
-NEAR_S = 2.0
-"""Seconds around the head within which a note is shown."""
-
 
 def place_words(view: RetraceView, place: Place) -> str:
     """Say where the head is: the time, the set, the rep, the phase."""
-    at_s = place.head_s
-    time = f"{exact_clock(at_s - view.start_s)} of {clock_words(view.duration_s)}"
+    time = f"{exact_clock(place.head_s - view.start_s)} of {clock_words(view.duration_s)}"
+    return joined(time, where_words(view, place.head_s))
+
+
+def where_words(view: RetraceView, at_s: float) -> str:
+    """Say in which set, rep and phase a moment is."""
     index = view.set_at(at_s)
     if index is None:
-        return joined(time, "before the first set" if view.sets else "no set")
+        return "before the first set" if view.sets else "no set"
     one = view.sets[index]
     if at_s > one.end_s:
-        return joined(time, f"after set {one.label}")
+        return f"after set {one.label}"
     rep = view.rep_at(at_s)
-    return joined(time, f"set {one.label}", f"rep {rep.number}" if rep else "", phase_at(rep, at_s) if rep else "")
+    return joined(f"set {one.label}", f"rep {rep.number}" if rep else "", phase_at(rep, at_s) if rep else "")
+
+
+def mark_words(view: RetraceView, note: Note) -> str:
+    """Say on one line where a mark is, and what was written beside it."""
+    where = f"{exact_clock(note.at_s - view.start_s)}  {where_words(view, note.at_s)}"
+    return f"{where}  {_said(note)}{f' ({note.who})' if note.who else ''}"
+
+
+def note_words(note: Note) -> str:
+    """Say what a mark says, by whom and when."""
+    return f"{_said(note)} ({joined(note.who, note.day)})"
+
+
+def _said(note: Note) -> str:
+    return f"◆ {note.text or 'marked'}"
 
 
 def exact_clock(seconds: float) -> str:
@@ -95,17 +112,11 @@ def _became(one: LiveRep) -> str:
             return f"{one.count} was taken back, {one.why}"
 
 
-def note_near(view: RetraceView, at_s: float) -> Note | None:
-    """Return the note nearest to a moment, if one is near."""
-    near = [note for note in view.notes if abs(note.at_s - at_s) <= NEAR_S]
-    return min(near, key=lambda note: abs(note.at_s - at_s), default=None)
-
-
 def beside_words(view: RetraceView, at_s: float) -> str:
     """Say what else there is at a moment: a note, or that nothing can be said; else what the set was."""
-    note = note_near(view, at_s)
+    note = note_near(view.notes, at_s)
     if note:
-        return f"◆ {note.text} ({joined(note.who, note.day)})"
+        return note_words(note)
     faults = [fault.words for fault in view.faults if fault.start_s <= at_s <= fault.end_s]
     if faults:
         return f"! {faults[0]}"
