@@ -123,9 +123,12 @@ async def test_from_the_log_by_keys_into_the_replay_and_back(done: Gym) -> None:
 
 def test_whoever_shared_the_bar_is_named(done: Gym) -> None:
     (record,) = done.records()
-    assert set_of_record(record.sets[1], "Jonas Reiter").label == "Jonas Reiter 2"
-    assert set_of_record(record.sets[1]).label == "2"
-    assert set_of_record(replace(record.sets[1], kind=SetKind.WARM_UP)).label == "warm-up 2"
+    asked = record.prescription
+    mine, his = set_of_record(record.sets[1], asked), set_of_record(record.sets[1], asked, "Jonas Reiter")
+    warm_up = set_of_record(replace(record.sets[1], kind=SetKind.WARM_UP), asked)
+    assert [one.label for one in (mine, his, warm_up)] == ["2", "Jonas Reiter 2", "warm-up 2"]
+    assert mine.exercise == asked.exercise.name
+    assert len({one.exercise for one in (mine, his, warm_up)}) == 3
 
 
 def test_the_room_opens_the_last_session_that_was_recorded(done: Gym) -> None:

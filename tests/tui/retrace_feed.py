@@ -52,7 +52,9 @@ def seen_rep(
     )
 
 
-def seen_set(label: str, start_s: float, count: int, *, down_s: float = 2.0) -> SeenSet:
+def seen_set(
+    label: str, start_s: float, count: int, *, down_s: float = 2.0, exercise: str = "low-bar pull-up"
+) -> SeenSet:
     """Return a set of equal reps, its last one hurried."""
     reps = [seen_rep(index + 1, start_s + index * REP_S, down_s=down_s) for index in range(count - 1)]
     last = seen_rep(count, start_s + (count - 1) * REP_S, down_s=0.8, outcome=Outcome.MISSED)
@@ -62,6 +64,7 @@ def seen_set(label: str, start_s: float, count: int, *, down_s: float = 2.0) -> 
         end_s=last.end_s,
         reps=(*reps, last),
         words=f"set {label}: {count} of {count} · tempo missed",
+        exercise=exercise,
     )
 
 

@@ -6,7 +6,17 @@ import pytest
 from retrace_feed import SETS, seen_rep, seen_set
 
 from analysis.motion.events import Phase
-from tui.retrace.compare import difference_words, mean_hill, mean_times, rep_words, set_pairs, times_of
+from tui.retrace.compare import (
+    alike,
+    before,
+    difference_words,
+    following,
+    mean_hill,
+    mean_times,
+    rep_words,
+    set_pair,
+    times_of,
+)
 
 
 def test_seconds_of_each_phase_that_differ() -> None:
@@ -37,9 +47,30 @@ def test_the_mean_rep_of_a_set() -> None:
     assert (hill.up_s, hill.top_s, hill.down_s) == pytest.approx((1.0, 1.0, 1.7))
 
 
-def test_sets_are_paired_by_their_number() -> None:
-    pairs = set_pairs(SETS, (seen_set("1", 5.0, 6, down_s=4.0), seen_set("3", 90.0, 3)))
-    assert [pair.name for pair in pairs] == ["set 1: 4 reps, then 6 reps", "set 2: 5 reps", "set 3: 3 reps"]
-    assert pairs[0].words == "up alike, top alike, down 1.8 s shorter"
-    assert (pairs[1].words, pairs[1].other) == ("only now", None)
-    assert (pairs[2].words, pairs[2].hill) == ("only then", None)
+def test_a_set_over_another_and_over_none() -> None:
+    pair = set_pair(SETS[0], seen_set("3", 5.0, 6, down_s=4.0))
+    assert pair.name == "set 1: 4 reps, over set 3: 6 reps"
+    assert pair.words == "up alike, top alike, down 1.8 s shorter"
+    alone = set_pair(seen_set("2", 5.0, 1), None)
+    assert (alone.name, alone.words, alone.other) == ("set 2: 1 rep, over none", "", None)
+
+
+def test_sets_lie_over_those_of_the_same_exercise_at_the_same_place_among_them() -> None:
+    """A warm-up and another exercise in between shift the numbers, not what belongs together."""
+    mine = [seen_set(label, 0.0, 3, exercise=of) for label, of in (("1", "pull"), ("2", "row"), ("3", "pull"))]
+    then = [seen_set(label, 0.0, 3, exercise=of) for label, of in (("w", "warm-up pull"), ("1", "row"), ("2", "pull"))]
+    assert alike(mine, then) == (2, 1, None)
+    assert alike(then, mine) == (None, 1, 0)
+    assert alike(mine, []) == (None, None, None)
+    assert before(mine) == (None, None, 0)
+
+
+def test_each_set_can_be_chosen_and_none_and_so_round_and_round() -> None:
+    for by, seen in ((1, [0, 1, 2, None, 0]), (-1, [2, 1, 0, None, 2])):
+        index: int | None = None
+        walked = []
+        for _ in seen:
+            index = following(index, 3, by)
+            walked.append(index)
+        assert walked == seen
+    assert following(None, 0, 1) is None

@@ -31,7 +31,11 @@ class Logbook:
 
     def __init__(self) -> None:
         self.notes: list[Note] = list(NOTES)
-        self.others = (Other("Thu 26 February 2026", lambda: (seen_set("1", 5.0, 4, down_s=3.0),)),)
+        then = (seen_set("1", 5.0, 4, down_s=3.0), seen_set("2", 50.0, 3, down_s=1.0))
+        self.others = (
+            Other("Sat 28 February 2026 · dead hang", lambda: ()),
+            Other("Thu 26 February 2026 · low-bar pull-up, heels down", lambda: then, alike=True),
+        )
 
     def keep(self, made: Marking) -> tuple[Note, ...]:
         self.notes = [note for note in self.notes if note.at_s != made.at_s]
@@ -164,18 +168,11 @@ async def test_a_rep_is_laid_behind_the_others_until_it_is_let_go() -> None:
         assert "against" not in screen_text(app)
 
 
-async def test_the_first_session_has_none_to_be_laid_over() -> None:
-    async with replay(desk=Desk(lambda: (), Logbook().keep)) as (app, pilot, _):
-        await pilot.press("o")
-        await settled(app, pilot)
-        assert "No other session with measured reps is in the log yet." in screen_text(app)
-
-
 async def test_a_file_has_no_place_for_marks() -> None:
     async with replay() as (app, pilot, screen):
         shown_keys = screen.keys()
-        assert not {"m", "t T", "a", "w", "x", "u", "o"} & {key for key, _ in shown_keys}
-        await pilot.press("m", "w", "x", "u", "o")
+        assert not {"m", "t T", "a", "w", "x", "u"} & {key for key, _ in shown_keys}
+        await pilot.press("m", "w", "x", "u")
         await pilot.pause()
         assert isinstance(app.screen, RetraceScreen)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from analysis.motion.events import Event, Phase, SpanUnmeasurable
 from analysis.motion.results import Bout, Rep, Unmeasurable
+from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
@@ -19,8 +20,16 @@ from tui.widgets.labels import set_line
 _KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
 
 
-def set_of_record(done: SetRecord, whose: str = "") -> SeenSet:
-    """Return a set of the log, as it answers now; `whose` names somebody who shared the bar."""
+def set_of_record(done: SetRecord, asked: Prescription, whose: str = "") -> SeenSet:
+    """Return a set of the log, as it answers now.
+
+    Parameters
+    ----------
+    asked
+        What was asked in its session.
+    whose
+        Names somebody who shared the bar.
+    """
     verdicts = done.verdict.reps or (None,) * len(done.reps)
     kind = _KINDS.get(done.kind, "")
     return SeenSet(
@@ -29,8 +38,16 @@ def set_of_record(done: SetRecord, whose: str = "") -> SeenSet:
         end_s=done.end_s,
         reps=_reps(done.reps, set_hills(done), verdicts),
         words=f"{kind} {done.number}: {done.verdict.count}" if kind else set_line(done.number, done.verdict),
+        exercise=" ".join(part for part in (whose, kind, _exercise(done, asked)) if part),
         measured=done.measured,
     )
+
+
+def _exercise(done: SetRecord, asked: Prescription) -> str:
+    if done.given and done.given.prescription:
+        asked = done.given.prescription
+    partner = asked.partner if done.kind is SetKind.PARTNER else None
+    return (partner or asked.exercise).name
 
 
 def set_of_bout(number: int, bout: Bout) -> SeenSet:

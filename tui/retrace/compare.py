@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, sqrt
@@ -119,21 +120,43 @@ def rep_words(rep: SeenRep, other: SeenRep, name: str) -> str:
     return f"against {name}: {difference_words(times_of(rep), times_of(other))}"
 
 
-def set_pairs(sets: Sequence[SeenSet], others: Sequence[SeenSet]) -> tuple[Pair, ...]:
-    """Lay the mean reps of two sessions over each other, set by set of the same label."""
-    beside = {one.label: one for one in others}
-    pairs = [_set_pair(one, beside.pop(one.label, None)) for one in sets]
-    left = [Pair(f"set {one.label}: {_count(one)}", None, mean_hill(one.reps), "only then") for one in beside.values()]
-    return (*pairs, *left)
+def alike(sets: Sequence[SeenSet], others: Sequence[SeenSet]) -> tuple[int | None, ...]:
+    """Return of each set the index of the one to lay behind it: of the same exercise, at the same place among those."""
+    places: Counter[str] = Counter()
+    found: list[int | None] = []
+    for one in sets:
+        same = [index for index, other in enumerate(others) if other.exercise == one.exercise]
+        found.append(same[places[one.exercise]] if places[one.exercise] < len(same) else None)
+        places[one.exercise] += 1
+    return tuple(found)
 
 
-def _set_pair(one: SeenSet, other: SeenSet | None) -> Pair:
+def before(sets: Sequence[SeenSet]) -> tuple[int | None, ...]:
+    """Return of each set of a session the index of the one of the same exercise before it; of the first, none."""
+    last: dict[str, int] = {}
+    found: list[int | None] = []
+    for index, one in enumerate(sets):
+        found.append(last.get(one.exercise))
+        last[one.exercise] = index
+    return tuple(found)
+
+
+def following(index: int | None, count: int, by: int) -> int | None:
+    """Return the next of `count` sets, or the one before; between the last and the first there is none."""
+    place = ((-1 if index is None else index) + 1 + by) % (count + 1)
+    return place - 1 if place else None
+
+
+def set_pair(one: SeenSet, other: SeenSet | None) -> Pair:
+    """Lay the mean rep of a set over that of another."""
     hill = mean_hill(one.reps)
     if other is None:
-        return Pair(f"set {one.label}: {_count(one)}", hill, None, "only now")
+        return Pair(f"set {count_words(one)}, over none", hill, None, "")
     words = difference_words(mean_times(one.reps), mean_times(other.reps))
-    return Pair(f"set {one.label}: {_count(one)}, then {_count(other)}", hill, mean_hill(other.reps), words)
+    return Pair(f"set {count_words(one)}, over set {count_words(other)}", hill, mean_hill(other.reps), words)
 
 
-def _count(one: SeenSet) -> str:
-    return f"{sum(rep.hill.counted for rep in one.reps)} reps"
+def count_words(one: SeenSet) -> str:
+    """Say which set it is, and how many of its reps count."""
+    count = sum(rep.hill.counted for rep in one.reps)
+    return f"{one.label}: {count} {'rep' if count == 1 else 'reps'}"

@@ -11,10 +11,21 @@ from tui.retrace.view import Note, SeenSet
 
 @dataclass(frozen=True, slots=True)
 class Other:
-    """Another session, by its name in a list; its sets are read when it is chosen."""
+    """Another session.
+
+    Attributes
+    ----------
+    name
+        In a list.
+    sets
+        Reads its sets, when it is chosen.
+    alike
+        It is of the same exercise.
+    """
 
     name: str
     sets: Callable[[], tuple[SeenSet, ...]]
+    alike: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,7 +79,7 @@ def recorded(path: Path, logbook: Logbook | None = None) -> Opened:
             start_s=start_s,
             end_s=max(end_s, *(one.end_s for one in sets), start_s + LEAST_S),
             target=target_hill(asked) if asked.sets else None,
-            sets=tuple(set_of_record(done, _other(done, record, names)) for done in sets),
+            sets=tuple(set_of_record(done, asked, _other(done, record, names)) for done in sets),
             live=live_of(events),
             faults=faults_of(unmeasurable_in(events)),
             notes=notes_of(logbook, record) if logbook and record else (),
@@ -116,7 +116,7 @@ def _other(done: SetRecord, record: SessionRecord | None, names: Mapping[UUID, s
 
 def seen_sets(record: SessionRecord) -> tuple[SeenSet, ...]:
     """Return the sets of a session's own trainee as they answer now."""
-    return tuple(set_of_record(done) for done in record.sets)
+    return tuple(set_of_record(done, record.prescription) for done in record.sets)
 
 
 def notes_of(logbook: Logbook, record: SessionRecord) -> tuple[Note, ...]:

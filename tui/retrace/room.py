@@ -87,7 +87,7 @@ def _entered(logbook: Logbook, path: Path, at_s: float | None, speed: float) -> 
 def _desk(logbook: Logbook, record: SessionRecord) -> Desk:
     def others() -> tuple[Other, ...]:
         done = [one for one in logbook.sessions(record.trainee, with_reps=True) if one.session_id != record.session_id]
-        return tuple(_other(one) for one in reversed(done) if any(done.reps for done in one.sets))
+        return tuple(_other(one, record) for one in reversed(done) if any(done.reps for done in one.sets))
 
     def keep(made: Marking) -> tuple[Note, ...]:
         now = here_now()
@@ -106,8 +106,9 @@ def _desk(logbook: Logbook, record: SessionRecord) -> Desk:
     return Desk(others, keep)
 
 
-def _other(record: SessionRecord) -> Other:
+def _other(record: SessionRecord, looked_at: SessionRecord) -> Other:
     def sets() -> tuple[SeenSet, ...]:
         return seen_sets(record)
 
-    return Other(f"{day(record.day)} · {record.prescription.exercise.name}", sets)
+    exercise = record.prescription.exercise.name
+    return Other(f"{day(record.day)} · {exercise}", sets, exercise == looked_at.prescription.exercise.name)

@@ -61,6 +61,9 @@ class SeenSet:
     ----------
     label
         Short: its number, or of which other kind it is.
+    exercise
+        Of what it is a set: whose, whether a warm-up, and the exercise; empty where nobody said. Sets of the same are
+        compared first.
     words
         What was done and met, on one line.
     measured
@@ -72,6 +75,7 @@ class SeenSet:
     end_s: float
     reps: tuple[SeenRep, ...]
     words: str
+    exercise: str = ""
     measured: bool = True
 
 

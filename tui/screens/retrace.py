@@ -32,6 +32,7 @@ FRAMES_PER_S = 20.0
 PAN = 0.25
 """Share of the window by which it is moved."""
 ZOOM = 1.5
+_ITSELF = "this session itself, set over set"
 
 
 class RetraceScreen(MarkKeys):
@@ -73,8 +74,8 @@ class RetraceScreen(MarkKeys):
         Binding("up", "speed(1)", "faster"),
         Binding("down", "speed(-1)", "slower"),
         Binding("l", "loop", "loop"),
-        Binding("c", "compare", "compare"),
-        Binding("o", "other", "other session"),
+        Binding("c", "compare", "compare rep"),
+        Binding("o", "other", "compare sets"),
     ]
 
     def __init__(
@@ -111,9 +112,9 @@ class RetraceScreen(MarkKeys):
     def keys(self) -> Keys:
         """Return the keys that do something here."""
         now = {"space": "pause" if self._place.playing else "play", "l": "go on" if self._place.loop else "loop"}
-        now["c"] = "as prescribed" if self._held else "compare"
-        marks, other = self.mark_keys(), (("o", "other session"),) if self.desk else ()
-        keys = (*KEYS, *marks[:1], *MORE_KEYS, *marks[1:], *other)
+        now |= {"c": "as prescribed"} if self._held else {}
+        marks = self.mark_keys()
+        keys = (*KEYS, *marks[:1], *MORE_KEYS, *marks[1:])
         return tuple((key, now.get(key, words)) for key, words in keys)
 
     def legend(self) -> tuple[str, ...]:
@@ -225,24 +226,30 @@ class RetraceScreen(MarkKeys):
         self._show()
 
     def action_other(self) -> None:
-        """Choose another session to lay this one over."""
-        if self.desk:
-            self.run_worker(self._choose(self.desk), exit_on_error=False, exclusive=True)
+        """Choose a session to lay this one over: another, or itself."""
+        self.run_worker(self._choose(), exit_on_error=False, exclusive=True)
 
-    async def _choose(self, desk: Desk) -> None:
-        others = await asyncio.to_thread(desk.others)
+    async def _choose(self) -> None:
+        others = await asyncio.to_thread(self.desk.others) if self.desk else ()
         if not others:
-            self.say((("No other session with measured reps is in the log yet.", Ink.MUTED),))
+            await self._lay_over(None)
             return
-        self.app.push_screen(PickScreen("Lay over which?", [one.name for one in others]), self._chosen(others))
+        names = [_ITSELF, *(one.name for one in others)]
+        marked = next((index for index, one in enumerate(others, start=1) if one.alike), 0)
+        pick = PickScreen("Lay its sets over those of which session?", names, marked)
+        self.app.push_screen(pick, self._chosen(others))
 
     def _chosen(self, others: Sequence[Other]) -> Callable[[int | None], None]:
         def compare(index: int | None) -> None:
             if index is not None:
-                self.run_worker(self._compare(others[index]), exit_on_error=False, exclusive=True)
+                other = others[index - 1] if index else None
+                self.run_worker(self._lay_over(other), exit_on_error=False, exclusive=True)
 
         return compare
 
-    async def _compare(self, other: Other) -> None:
+    async def _lay_over(self, other: Other | None) -> None:
+        if other is None:
+            self.app.push_screen(CompareScreen(self._view, "itself"))
+            return
         sets = await asyncio.to_thread(other.sets)
         self.app.push_screen(CompareScreen(self._view, other.name, sets))

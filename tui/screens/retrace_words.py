@@ -18,12 +18,13 @@ KEYS: Keys = (
 MORE_KEYS: Keys = (
     ("[ ]", "set"),
     ("+ -", "zoom"),
-    ("c", "compare"),
+    ("c", "compare rep"),
+    ("o", "compare sets"),
     ("l", "loop"),
     ("↑ ↓", "speed"),
     (", .", "move"),
 )
-"""The others, before those of marks and of other sessions."""
+"""The others, before those of marks."""
 
 LEGEND = (
     "Above: the whole session. ─ what is in sight below, ▲ where you are, ◆ a mark, ! not measurable or missing.",
