@@ -178,6 +178,11 @@ class Recording:
         with self._writing():
             self._db.execute("INSERT INTO event (run, emitted_s, body) VALUES (?, ?, ?)", (run, emitted_s, body))
 
+    def note(self, facts: Mapping[str, str]) -> None:
+        """Write what holds of the session instead of what `create` was given; safe with the next commit."""
+        with self._writing():
+            self._db.executemany("INSERT OR REPLACE INTO meta VALUES (?, ?)", facts.items())
+
     def commit(self) -> None:
         """Make everything appended so far safe, and anchor the clock to the wall once a minute."""
         clock = self._writer_clock()

@@ -39,12 +39,13 @@ class Asking:
         Gives today's plan from what was said and is not in the log yet.
     chosen
         Where the sensor sits, where that was named: it stays.
-
     broken
         A session of today that may be gone on with; None: none.
 
     Attributes
     ----------
+    chosen
+        As the parameter; it may be named later, too.
     goes_on
         The session that is gone on with, once the trainee said so.
     is_refused
@@ -66,7 +67,7 @@ class Asking:
     ) -> None:
         self.name = name
         self._home, self._logbook, self._clock = home, logbook, clock
-        self._plan_for, self._chosen = plan_for, chosen
+        self._plan_for, self.chosen = plan_for, chosen
         self._run: Attended | None = None
         self._held: list[Statement] = []
         self._set_up: SetUp | None = None
@@ -150,7 +151,7 @@ class Asking:
             return replace(plan, set_up=self._set_up or plan.set_up)
         plan = self._plan_for(self._held)
         around = self._set_up or self._last_set_up(plan)
-        mount = plan.mount if self._chosen or around.support is None else around.support.mount(plan.mount)
+        mount = plan.mount if self.chosen or around.support is None else around.support.mount(plan.mount)
         return worn_at(mount, replace(plan, set_up=self._set_up or UNSAID))
 
     def _last_set_up(self, plan: Plan) -> SetUp:
@@ -193,7 +194,7 @@ class Asking:
 
     def _pain_said(self, felt: questions.Felt) -> None:
         at_us = self._clock.utc_us()
-        self._say(
+        self.say(
             Pain(
                 said_utc_us=at_us,
                 day=day_of(at_us),
@@ -207,7 +208,7 @@ class Asking:
 
     def _signs_said(self, seen: bool) -> None:
         at_us = self._clock.utc_us()
-        self._say(Signs(said_utc_us=at_us, day=day_of(at_us), any=seen))
+        self.say(Signs(said_utc_us=at_us, day=day_of(at_us), any=seen))
         self._go_on()
 
     def _set_up_said(self, around: SetUp) -> None:
@@ -263,7 +264,7 @@ class Asking:
         done = [one for one in done_by(self._logbook, trainee_called(self._logbook, self.name)) if one.sets]
         return done[-1].session_id if done else None
 
-    def _say(self, said: Statement) -> None:
+    def say(self, said: Statement) -> None:
         """Keep a statement at once; a newcomer's once a session of theirs begins, or it forbids one."""
         trainee = self._logbook.trainee(self.name)
         if trainee is None and isinstance(said, Pain) and stops(said):

@@ -10,7 +10,8 @@ from tui.control import Feed
 from tui.messages import Moment, Snapshot, Stage
 from tui.person import Person
 from tui.routes import Alone, Route
-from tui.sensor_check import sensor_check
+from tui.sensor_check import with_check
+from tui.session import Session
 from tui.turn_view import TurnRow, TurnsView
 from tui.turns import Turns
 
@@ -137,6 +138,11 @@ class Bar:
         self.people[name] = self._open_person(name, seat)
         self.people[name].begin(self.latest)
 
+    def mend(self, mended: Callable[[Session, Feed], Session]) -> None:
+        """Let another session take the place of the one that is shown."""
+        if self.on:
+            self.on.go_on_as(mended(self.on.session, self._seats[self.route.on]))
+
     def give(self, arrival: Arrival) -> None:
         """Take one arrival."""
         if arrival.channel is not Channel.DATA:
@@ -211,10 +217,8 @@ class Bar:
             return
         if self.is_shared:
             shown = replace(shown, turns=self.view())
-        felt = self.route.felt
-        if felt and shown.stage in (Stage.READY, Stage.REST) and not shown.link.is_behind:
-            mount = shown.prescription.exercise.mount
-            shown = replace(shown, check=sensor_check(felt, mount, person.last_set))
+        if self.route.felt:
+            shown = with_check(shown, self.route.felt, person.last_set)
         self._feed.post_snapshot(shown)
 
     def tell(self, name: str, moment: Moment) -> None:

@@ -208,6 +208,8 @@ class Board:
         stage, offers = self.stage, set[Offer]()
         if stage is Stage.SET or (self.all_sets and self.all_sets[-1].kind is not SetKind.PARTNER):
             offers.add(Offer.DROP)
+        if not self.ended:
+            offers.add(Offer.MOUNT)  # in a set, too: as if it sat elsewhere, a sensor may see one that is none
         if self._link.sensor and not self.ended and stage is not Stage.SET and self.prescription.hold_s is None:
             offers.add(Offer.TELL_SET)
         return frozenset(offers)

@@ -8,8 +8,7 @@ from uuid import UUID, uuid4
 
 from analysis.logbook.book import Logbook
 from analysis.training.corrections import Act, Because, Correction, standing_corrections
-from analysis.training.pointing import Draft, set_dropped
-from analysis.training.records import SetRecord
+from analysis.training.pointing import Draft
 from sensor.source import HostClock
 from tui.later import Later
 
@@ -32,22 +31,14 @@ class ByKey:
     clock: HostClock
     who: str
 
-    def dropped(self, session_id: UUID, record: SetRecord) -> None:
-        """Keep that a set does not count."""
-        self._write(self._said(session_id, set_dropped(record), "dropped"))
-
-    def relabelled(self, session_id: UUID, record: SetRecord) -> None:
-        """Keep whose set it is."""
-        whose = Draft(Act.RELABEL, record.start_s, record.end_s, record.kind.value)
-        self._write(self._said(session_id, whose, "relabelled"))
-
-    def told(self, session_id: UUID, told: Draft) -> None:
-        """Keep that a set was done without the sensor."""
-        self._write(self._said(session_id, told, "told"))
+    def said(self, session_id: UUID, what: Draft, how: str) -> None:
+        """Keep what was said of a set, and in a word what that did."""
+        made = self._made(session_id, what, how)
+        self.later.write(lambda: self.logbook.add_correction(made))
 
     def taken_back(self, session_id: UUID, what: Draft) -> None:
-        """Keep that a set that was dropped counts again, or a told one does not: undone, never removed."""
-        undoing = self._said(session_id, replace(what, kind=Act.UNDO), "taken back")
+        """Keep that what was said last of that set holds no more: undone, never removed."""
+        undoing = self._made(session_id, replace(what, kind=Act.UNDO), "taken back")
         self.later.write(lambda: self._undo(undoing, what.kind))
 
     def _undo(self, undoing: Correction, act: Act) -> None:
@@ -56,10 +47,7 @@ class ByKey:
         if there:
             self.logbook.add_correction(replace(undoing, value=str(there[-1].id)))
 
-    def _write(self, correction: Correction) -> None:
-        self.later.write(lambda: self.logbook.add_correction(correction))
-
-    def _said(self, session_id: UUID, what: Draft, how: str) -> Correction:
+    def _made(self, session_id: UUID, what: Draft, how: str) -> Correction:
         return Correction(
             id=uuid4(),
             session_id=session_id,

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Protocol
 
+from analysis.motion.mounts import Mount
 from tui.interview import AskView
 from tui.messages import Moment, Snapshot, Stage
 
@@ -56,6 +57,10 @@ class LiveControl(Protocol):
 
     def relabel_last_set(self) -> None:
         """Take the last set of a superset for the other exercise's."""
+        ...
+
+    def wear_on(self, mount: Mount) -> None:
+        """Read the session again as if the sensor had sat there from the beginning."""
         ...
 
     def tell_set(self, count: int) -> None:

@@ -18,6 +18,7 @@ from sensor.virtual.script import demo_script, hold_script
 from tui.home import Home, day_of
 from tui.lines import print_lines
 from tui.live import LiveRun
+from tui.mending import Mending
 from tui.occasion import Occasion
 from tui.opening import Opening
 from tui.plans import Plan, demo_plan, recorded_plan
@@ -64,6 +65,7 @@ def performance(held: ExitStack, wanted: WantedDemo) -> Performance:
         clock=clock,
         open_session=opening.open_session,
         trainees=(plan.trainee.name,),
+        mending=Mending(opening=opening),
     )
     return Performance(home=home, logbook=logbook, clock=clock, run=run)
 

@@ -100,12 +100,15 @@ class Done:
 
     def tell(self, count: int, now_s: float, clock: ClockEstimate) -> Draft:
         """Take a set of so many reps for done without the sensor; it ended now, on the sensor's own clock."""
-        self.tell_again(set_told(count, self.sets[-1].end_s if self.sets else -inf, now_s), clock)
+        self.say_again(set_told(count, self.sets[-1].end_s if self.sets else -inf, now_s), clock)
         return self._by_key[-1]
 
-    def tell_again(self, told: Draft, clock: ClockEstimate) -> None:
-        """Take a set for told, as it was told before."""
-        self._by_key = (*self._by_key, told)
+    def say_again(self, what: Draft, clock: ClockEstimate) -> None:
+        """Take what was said of a set before (left out, told, whose it is), wherever the set now is found."""
+        if what.kind is Act.RELABEL:
+            self._said = (*self._said, Said(what.start_s, what.end_s, SetKind(what.value)))
+        else:
+            self._by_key = (*self._by_key, what)
         self._judge(clock)
 
     @property

@@ -9,10 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from uuid import UUID
 
 from analysis.logbook.book import Logbook
 from analysis.motion.pipeline import Pipeline
-from analysis.training.corrections import Act, Correction
+from analysis.training.corrections import Correction
 from analysis.training.pointing import Draft
 from analysis.training.records import SessionRecord, Source
 from sensor.recording import Anchor, Recording
@@ -127,28 +128,58 @@ def gone_on_with(
     clock
         Its seconds go on from those of the recording (`LaterClock`).
     """
-    with Recording.open(broken.path) as recording:
-        past, applied = list(recording.arrivals()), applied_calibration(recording)
-        runs = len({one.run for one in recording.events()})
-        anchor = recording.anchors()[0]
-    board = Board(
-        trainee=plan.trainee.name,
-        prescription=plan.prescription,
-        began_s=past[0].at_s if past else clock.now_s(),
-        cautions=plan.cautions,
-        view=plan.view,
-    )
-    keeper = SessionKeeper(home, logbook, plan, clock, lambda _: applied, sensors)
-    keeper.go_on(broken.record.session_id, broken.path, runs)
-    track = Track(Pipeline(plan.mount), lambda _: applied)
-    session = Session(track=track, board=board, clock=clock, feed=feed, keeper=keeper)
-    by_key = said_by_key(logbook.corrections(broken.record.session_id))
-    session.after(past, (_wish(one, anchor) for one in by_key))
-    return session
+    kept = Kept(home=home, logbook=logbook, clock=clock, sensors=sensors)
+    return kept.again(broken.record.session_id, broken.path, plan, feed)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """Where sessions are kept, and how one of them goes on.
+
+    Attributes
+    ----------
+    sensors
+        Where to keep what the session tells of its sensor; None: nowhere.
+    """
+
+    home: Home
+    logbook: Logbook
+    clock: HostClock
+    sensors: SensorFile | None
+
+    def again(self, session_id: UUID, path: Path, plan: Plan, feed: Feed, *, here: str = "") -> Session:
+        """Return a session with all that was recorded still to be taken again.
+
+        Parameters
+        ----------
+        here
+            As of `Session.after`.
+        """
+        with Recording.open(path) as recording:
+            past, applied = list(recording.arrivals()), applied_calibration(recording)
+            runs = len({one.run for one in recording.events()})
+        board = Board(
+            trainee=plan.trainee.name,
+            prescription=plan.prescription,
+            began_s=past[0].at_s if past else self.clock.now_s(),
+            cautions=plan.cautions,
+            view=plan.view,
+        )
+        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, lambda _: applied, self.sensors)
+        keeper.go_on(session_id, path, runs)
+        track = Track(Pipeline(plan.mount), lambda _: applied)
+        session = Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)
+        session.after(past, self.wishes(session_id, path), here=here)
+        return session
+
+    def wishes(self, session_id: UUID, path: Path) -> list[Wish]:
+        """Return what keys said of its sets and still holds, in order of time."""
+        with Recording.open(path) as recording:
+            anchor = recording.anchors()[0]
+        return [_wish(one, anchor) for one in said_by_key(self.logbook.corrections(session_id))]
 
 
 def _wish(made: Correction, anchor: Anchor) -> Wish:
     """Return when, on the recording's scale, a key asked for what."""
     at_s = anchor.at_s + (made.made_utc_us - anchor.utc_us) / 1e6
-    told = Draft(made.kind, made.start_s, made.end_s, made.value) if made.kind is Act.ADD else None
-    return Wish(at_s, made.kind, told)
+    return Wish(at_s, Draft(made.kind, made.start_s, made.end_s, made.value))

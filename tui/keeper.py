@@ -31,6 +31,7 @@ from tui import format as words
 from tui.board import Board
 from tui.by_key import ByKey
 from tui.home import Home, day_of
+from tui.keeping import Handed
 from tui.kept_runs import KeptRuns
 from tui.later import Later, Setbacks
 from tui.plans import Plan, log_of, proposed
@@ -63,6 +64,8 @@ class SessionKeeper:
         Tells whether what is asked cannot change any more.
     sensors
         Where to keep what the session tells of its sensor; None: nowhere.
+    began_s
+        When it began, where that was before now, on its clock.
     """
 
     def __init__(
@@ -74,6 +77,7 @@ class SessionKeeper:
         calibration_of: Callable[[str], Calibration],
         sensors: SensorFile | None,
         settled: Callable[[], bool] = lambda: True,
+        began_s: float | None = None,
     ) -> None:
         self.session_id = uuid4()
         self._home = home
@@ -83,6 +87,7 @@ class SessionKeeper:
         self._calibration_of = calibration_of
         self._sensors = sensors
         self._settled = settled
+        self._began_s = began_s
         self._recording: Recording | None = None
         self._setbacks = Setbacks(clock)
         self._later = Later(logbook, clock, self._setbacks)
@@ -138,6 +143,26 @@ class SessionKeeper:
         self._recording = Recording.go_on(path, self._clock)
         self._logbook.reopen_session(session_id)
 
+    def flush(self) -> Handed:
+        """Write what waits for the log, and return what is kept.
+
+        Raises
+        ------
+        LogbookError
+            When it cannot be written now; nothing is changed then.
+        """
+        with self._logbook.hurried():
+            self._later.finish()
+        path = self._recording.path if self._recording else None
+        session_id = self.session_id if self._recording else None
+        return Handed(plan=self._plan, session_id=session_id, path=path, run=self._run_name, early=tuple(self._early))
+
+    def let_go(self) -> None:
+        """Keep nothing more: another goes on with the session, which is not closed."""
+        self._closed = True
+        if self._recording:
+            self._recording.close()
+
     def relived(self) -> None:
         """Keep the events of before and of now as one answer, whole or not at all."""
         self._relives = False
@@ -163,26 +188,16 @@ class SessionKeeper:
         if self._recording:
             self._runs.found(self.session_id, record, kind, clock)
 
-    def set_dropped(self, record: SetRecord) -> None:
-        """Keep that a set does not count, beside what was measured."""
-        if self._recording:
-            self._by_key.dropped(self.session_id, record)
-
-    def set_told(self, told: Draft) -> None:
-        """Keep that a set was done without the sensor: with it a session begins, as with one that was seen."""
+    def said(self, what: Draft, how: str) -> None:
+        """Keep what was said of a set by key: with one that was told a session begins, as with one that was seen."""
         self._begin()
         if self._recording:
-            self._by_key.told(self.session_id, told)
+            self._by_key.said(self.session_id, what, how)
 
-    def set_taken_back(self, what: Draft) -> None:
-        """Keep that a set that was left out counts again, or that one that was told does not."""
+    def taken_back(self, what: Draft) -> None:
+        """Keep that it does not hold any more."""
         if self._recording:
             self._by_key.taken_back(self.session_id, what)
-
-    def set_relabelled(self, record: SetRecord) -> None:
-        """Keep whose set it is, as a person said."""
-        if self._recording:
-            self._by_key.relabelled(self.session_id, record)
 
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close recording and session; return what comes next, in words."""
@@ -250,7 +265,8 @@ class SessionKeeper:
                 self._recording.append(arrival)
         self._early.clear()
         self._keep_events()
-        self._later.write(partial(self._start, path.name, sensor_id, self._clock.utc_us()))
+        ago_s = 0.0 if self._began_s is None else self._clock.now_s() - self._began_s
+        self._later.write(partial(self._start, path.name, sensor_id, self._clock.utc_us() - round(ago_s * 1e6)))
 
     def _start(self, recording: str, sensor_id: str, began_utc_us: int) -> None:
         """Begin the session in the log."""

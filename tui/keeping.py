@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Protocol
+from uuid import UUID
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import Event
@@ -12,6 +15,30 @@ from sensor.clock import ClockEstimate
 from sensor.postures import Seen
 from sensor.source import Arrival
 from tui.board import Board
+from tui.plans import Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handed:
+    """What is kept of a session with which another goes on.
+
+    Attributes
+    ----------
+    plan
+        Whose it was, and what was asked.
+    session_id, path
+        In the log, and its recording; None where neither has begun.
+    run
+        Under which name its events stand there.
+    early
+        What came, where nothing is recorded yet.
+    """
+
+    plan: Plan
+    session_id: UUID | None
+    path: Path | None
+    run: str
+    early: tuple[Arrival, ...] = ()
 
 
 class Keeper(Protocol):
@@ -37,20 +64,12 @@ class Keeper(Protocol):
         """Keep a set as the live or the refined answer has it."""
         ...
 
-    def set_dropped(self, record: SetRecord) -> None:
-        """Keep that a set does not count."""
+    def said(self, what: Draft, how: str) -> None:
+        """Keep what was said of a set by key, with what that did in a word."""
         ...
 
-    def set_told(self, told: Draft) -> None:
-        """Keep that a set was done without the sensor."""
-        ...
-
-    def set_taken_back(self, what: Draft) -> None:
-        """Keep that a set that was left out counts again, or that one that was told does not."""
-        ...
-
-    def set_relabelled(self, record: SetRecord) -> None:
-        """Keep whose set it is, as a person said."""
+    def taken_back(self, what: Draft) -> None:
+        """Keep that it does not hold any more."""
         ...
 
     def ended(self, board: Board) -> tuple[str, ...]:
@@ -59,6 +78,14 @@ class Keeper(Protocol):
 
     def next_lines(self) -> tuple[str, ...]:
         """Work out what comes next from all that is in the log by now; return it in words."""
+        ...
+
+    def flush(self) -> Handed:
+        """Write what waits for the log, or raise what keeps it from that; return what is kept."""
+        ...
+
+    def let_go(self) -> None:
+        """Keep nothing more: another goes on with the session, which is not closed."""
         ...
 
     def relived(self) -> None:

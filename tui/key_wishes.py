@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from analysis.training.corrections import Act
-from analysis.training.pointing import Draft
+from analysis.training.pointing import Draft, set_dropped
 from sensor.clock import ClockEstimate
 from tui.board import Board
 from tui.keeping import Keeper
@@ -25,17 +25,10 @@ BETWEEN_SETS = "A set is told before and between sets."
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """What a key asked for, and when (host seconds).
-
-    Attributes
-    ----------
-    told
-        With `Act.ADD`, the set that was told.
-    """
+    """What a key said of a set, and when (host seconds)."""
 
     at_s: float
-    act: Act
-    told: Draft | None = None
+    what: Draft
 
 
 class KeyWishes:
@@ -66,8 +59,7 @@ class KeyWishes:
         record = self._tally.drop_last(self._board.clock)
         if record is None:
             return
-        if self._keeper:
-            self._keeper.set_dropped(record)
+        self._keep(set_dropped(record), "dropped")
         self._say("set", dropped_line(record))
 
     def take_back(self) -> None:
@@ -79,7 +71,7 @@ class KeyWishes:
         if what is None:
             return
         if self._keeper:
-            self._keeper.set_taken_back(what)
+            self._keeper.taken_back(what)
         self._say("set", counts_again_line(what, self._tally.set_within(what)))
 
     def relabel_last(self) -> None:
@@ -87,8 +79,7 @@ class KeyWishes:
         record = self._tally.relabel_last(self._board.clock)
         if record is None:
             return
-        if self._keeper:
-            self._keeper.set_relabelled(record)
+        self._keep(Draft(Act.RELABEL, record.start_s, record.end_s, record.kind.value), "relabelled")
         self._say("set", *self._tally.lines_of(record))
 
     def tell_set(self, count: int, clock: ClockEstimate) -> None:
@@ -104,31 +95,35 @@ class KeyWishes:
             return
         self._board.clock = clock
         told = self._tally.tell(count, clock.to_device(self._now_s()), clock)
-        if self._keeper:
-            self._keeper.set_told(told)
+        self._keep(told, "told")
         record = self._tally.set_within(told)
         self._tell(self._board.told(self._tally.over_lines(record) if record else (), self._now_s()))
 
-    def again(self, past: Iterable[Wish]) -> None:
-        """Wish again, each in its time (`again_until`), what was wished before; it is kept already."""
+    def again(self, past: Iterable[Wish], *, keep: bool = False) -> None:
+        """Wish again, each in its time (`again_until`), what was wished before.
+
+        Parameters
+        ----------
+        keep
+            Keep it, too: it was said of another session.
+        """
         self._past.extend(past)
+        for one in self._past if keep else ():
+            self._keep(one.what, "said again")
 
     def again_until(self, until_s: float) -> None:
         """Let come true what was wished until then."""
         while self._past and self._past[0].at_s <= until_s:
-            one = self._past.popleft()
-            match one.act:
-                case Act.DROP:
-                    self._tally.drop_last(self._board.clock)
-                case Act.RELABEL:
-                    self._tally.relabel_last(self._board.clock)
-                case Act.ADD if one.told:
-                    self._tally.tell_again(one.told, self._board.clock)
+            self._tally.say_again(self._past.popleft().what, self._board.clock)
 
     @property
     def is_unwanted(self) -> bool:
         """Whether there is a set in progress that shall not count."""
         return self._tally.open is not None and self._tally.open.unwanted
+
+    def _keep(self, what: Draft, how: str) -> None:
+        if self._keeper:
+            self._keeper.said(what, how)
 
     def _leave_out(self, unwanted: bool) -> None:
         if self._tally.open:

@@ -6,9 +6,12 @@ import asyncio
 from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
 
+from analysis.logbook.errors import LogbookError
+from analysis.motion.mounts import Mount
 from sensor.source import HostClock, Source
 from tui.bar import CATCH_UP_S, Bar, MakeRoute
 from tui.control import Feed
+from tui.mending import Mending
 from tui.messages import Stage
 from tui.person import Person
 from tui.session import Session
@@ -40,6 +43,8 @@ class LiveRun:
         Tells whose an arrival is, where several train at once; None: one does.
     ahead_s
         By how much the seconds of somebody's session are ahead of those of `clock`, by name.
+    mending
+        Mends a session on the spot; None: nobody can.
     """
 
     def __init__(
@@ -52,10 +57,11 @@ class LiveRun:
         refusal: Callable[[str], str] = lambda _: "",
         route: MakeRoute | None = None,
         ahead_s: Callable[[str], float] = lambda _: 0.0,
+        mending: Mending | None = None,
     ) -> None:
         self._open_source = open_source
         self._clock = clock
-        self._refusal = refusal
+        self._refusal, self._mending = refusal, mending
 
         def open_person(name: str, feed: Feed) -> Person:
             return Person(name, open_session(name, feed), clock, ahead_s(name))
@@ -195,6 +201,24 @@ class LiveRun:
     def tell_set(self, count: int) -> None:
         """Count a set of so many reps that was done without the sensor and is over now."""
         self._wish(lambda session: session.tell_set(count))
+
+    def wear_on(self, mount: Mount) -> None:
+        """Read the session again as if the sensor had sat there from the beginning."""
+        self._mend(lambda mending, session, feed: mending.worn_on(session, mount, feed))
+
+    def _mend(self, mended: Callable[[Mending, Session, Feed], Session]) -> None:
+        session, mending = self._session, self._mending
+        if session is None or mending is None or self._over or session.board.ended:
+            return
+        if self.bar.is_busy:
+            session.remark("one moment: what was recorded is still being read")
+            return
+        try:
+            self.bar.mend(lambda session, feed: mended(mending, session, feed))
+        except LogbookError as error:
+            session.remark(f"not mended now: {error}")
+        except Exception as error:
+            self._fail(error)
 
     def _wish(self, wish: Callable[[Session], None]) -> None:
         if self._session is None:

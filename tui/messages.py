@@ -31,6 +31,7 @@ class Offer(StrEnum):
 
     DROP = "the last set, or the one in progress, does not count"
     TELL_SET = "a set was done without the sensor"
+    MOUNT = "the sensor sits elsewhere"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -43,17 +43,33 @@ class Opening:
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
-        plan = self.plan_for(trainee)
+        return self.open_plan(self.plan_for(trainee), feed)
+
+    def open_plan(self, plan: Plan, feed: Feed, began_s: float | None = None) -> Session:
+        """Begin a session as planned.
+
+        Parameters
+        ----------
+        began_s
+            When it began, where that was before now, on its clock.
+        """
         board = Board(
             trainee=plan.trainee.name,
             prescription=plan.prescription,
-            began_s=self.clock.now_s(),
+            began_s=self.clock.now_s() if began_s is None else began_s,
             cautions=plan.cautions,
             view=plan.view,
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
         track = Track(Pipeline(plan.mount), known)
         keeper = SessionKeeper(
-            self.home, self.logbook, plan, self.clock, known, self.sensors, partial(self.settled, trainee)
+            self.home,
+            self.logbook,
+            plan,
+            self.clock,
+            known,
+            self.sensors,
+            partial(self.settled, plan.trainee.name),
+            began_s,
         )
         return Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)

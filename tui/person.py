@@ -54,6 +54,11 @@ class Person:
         else:
             self._meet(latest)
 
+    def go_on_as(self, session: Session) -> None:
+        """Go on with another session in the place of this one; it takes again what was before."""
+        self.session = session
+        session.tick()
+
     def give(self, arrival: Arrival) -> None:
         """Take one arrival, as soon as those before it are taken; nothing once the session is closed."""
         if self.session.board.ended:
@@ -103,7 +108,7 @@ class Person:
     def work_off(self, latest: Iterable[Arrival]) -> None:
         """Take a few of the arrivals that wait, so that the screen stays alive."""
         if self.session.has_past:
-            if self.session.relive(AT_ONCE):
+            if self.session.relive(AT_ONCE) and self.session.was_away:
                 self._meet(latest)
             return
         for _ in range(min(AT_ONCE, len(self._coming))):

@@ -18,7 +18,7 @@ from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History, SessionRecord
 from analysis.training.setup import UNSAID, SetUp
-from analysis.training.statements import Statement
+from analysis.training.statements import Statement, worn_of
 from analysis.training.view import View, reference_of
 from tui.awaited import awaited_lines
 from tui.book.plan_file import training_plan
@@ -161,7 +161,8 @@ def todays_plan(
     proposal = proposed(log, training, today, said)
     if proposal.prescription is None:
         raise NoSession("\n".join([proposal.reasons[0].text, *awaited_lines(proposal, trainee.name)]))
-    mount = mount or proposal.prescription.exercise.mount
+    asked = proposal.prescription.exercise.mount
+    mount = mount or worn_of((*log.statements, *said), proposal.rung, asked)
     return Plan(
         trainee=trainee,
         prescription=_worn_at(mount, proposal.prescription),

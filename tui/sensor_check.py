@@ -7,11 +7,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Why
 from analysis.motion.touch import Felt
 from analysis.training.records import SetRecord
-from tui.messages import SensorCheck
+from tui.messages import SensorCheck, Snapshot, Stage
 
 STEPS_S = 4
 """Steps for so long running are no bumps against the bar."""
@@ -29,6 +31,13 @@ _AFTER = {
 }
 GOOD = "Sensor good: a touch shows here."
 STILL = "Nothing moves the sensor: touch it, and this line jumps."
+
+
+def with_check(shown: Snapshot, felt: Felt, last: SetRecord | None) -> Snapshot:
+    """Return a snapshot with how the sensor does, before a set; as it is in any other stage, and without the sensor."""
+    if shown.stage not in (Stage.READY, Stage.REST) or shown.link.is_behind:
+        return shown
+    return replace(shown, check=sensor_check(felt, shown.prescription.exercise.mount, last))
 
 
 def sensor_check(felt: Felt, mount: Mount, last: SetRecord | None) -> SensorCheck:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import replace
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
@@ -18,10 +17,10 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
-from tui.keeping import Keeper
+from tui.keeping import Handed, Keeper
 from tui.key_wishes import KeyWishes, Wish
-from tui.messages import Moment, Snapshot, Stage
-from tui.sensor_check import sensor_check
+from tui.messages import Moment, Stage
+from tui.sensor_check import with_check
 from tui.track import Track
 
 FAULT = "a fault of the program stopped the analysis; the packets go on being recorded: end the session to see why"
@@ -61,7 +60,7 @@ class Session:
         self._clock = clock
         self._feed = feed
         self._keeper = keeper
-        self._opened = False
+        self._opened, self._here = False, ""
         self._fault: Exception | None = None
         """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
@@ -74,16 +73,29 @@ class Session:
         self._tell(self.board.searching_moments(self._clock.now_s()))
         self.tick()
 
-    def after(self, past: Iterable[Arrival], wishes: Iterable[Wish] = ()) -> None:
-        """Go on behind what came before the session was broken off; `relive` takes it again.
+    def after(self, past: Iterable[Arrival], wishes: Iterable[Wish] = (), *, here: str = "") -> None:
+        """Go on behind what came before and is kept already; `relive` takes it again.
 
         Parameters
         ----------
         wishes
             What was asked by keys then, in order of time; it is in the log.
+        here
+            The session was never broken off: what to say once all of it is taken again. Empty: it was, and the sensor
+            was away meanwhile.
         """
         self._past.extend(past)
+        self._here = here
         self.by_key.again(wishes)
+
+    def take(self, past: Iterable[Arrival], wishes: Iterable[Wish] = (), *, here: str) -> None:
+        """Go on behind what came before and is to be kept as this session's; else as `after`."""
+        past = tuple(past)
+        for arrival in past:
+            if self._keeper:
+                self._keeper.arrived(arrival)
+        self.after(past, here=here)
+        self.by_key.again(wishes, keep=True)
 
     @property
     def has_past(self) -> bool:
@@ -111,12 +123,40 @@ class Session:
         if not self._past:
             self.by_key.again_until(float("inf"))
             self._reliving_s = None
-            self._track.postures = Postures()  # those of before were learnt from, where the session was closed
             if self._keeper:
                 self._keeper.relived()
-            away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
-            self.handle(away)
+            if self._here:
+                self.remark(f"{self._here}: {len(self.board.sets)} of {self.board.prescription.sets} sets done so far")
+            else:
+                self._was_away()
         return not self._past
+
+    def _was_away(self) -> None:
+        self._track.postures = Postures()  # those of before were learnt from, where the session was closed
+        away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
+        self.handle(away)
+
+    @property
+    def was_away(self) -> bool:
+        """Whether it was broken off, and the sensor away meanwhile."""
+        return not self._here
+
+    def flush(self) -> Handed:
+        """Write what waits for the log, and return what is kept: another session may go on with it.
+
+        Raises
+        ------
+        LogbookError
+            When the log cannot be written now; nothing is changed then.
+        """
+        assert self._keeper is not None
+        return self._keeper.flush()
+
+    def let_go(self) -> None:
+        """End here without closing: another session goes on."""
+        assert self._keeper is not None
+        self.board.ended = True
+        self._keeper.let_go()
 
     def _now_s(self) -> float:
         return self._clock.now_s() if self._reliving_s is None else self._reliving_s
@@ -158,7 +198,8 @@ class Session:
             self._keeper.tick()
             self._tell(moment for line in self._keeper.setbacks() for moment in self.board.remark(line, now_s))
         self._pass_time(now_s)
-        self._feed.post_snapshot(self._with_check(self.board.snapshot(now_s)))
+        last = self.board.all_sets[-1] if self.board.all_sets else None
+        self._feed.post_snapshot(with_check(self.board.snapshot(now_s), self._track.felt, last))
 
     def _pass_time(self, now_s: float) -> None:
         self._on_link(now_s)
@@ -167,14 +208,6 @@ class Session:
         if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
             kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
             self._keeper.set_found(self._measured(waited), kind, self.board.clock)
-
-    def _with_check(self, shown: Snapshot) -> Snapshot:
-        """Add how the sensor does, before a set."""
-        if shown.stage not in (Stage.READY, Stage.REST) or shown.link.is_behind:
-            return shown
-        last = self.board.all_sets[-1] if self.board.all_sets else None
-        mount = self.board.prescription.exercise.mount
-        return replace(shown, check=sensor_check(self._track.felt, mount, last))
 
     @property
     def is_catching_up(self) -> bool:

@@ -107,9 +107,10 @@ class Tally:
         self._waits = False
         return self._done.tell(count, now_s, clock)
 
-    def tell_again(self, told: Draft, clock: ClockEstimate) -> None:
-        """Take a set for told, as it was told before."""
-        self._done.tell_again(told, clock)
+    def say_again(self, what: Draft, clock: ClockEstimate) -> None:
+        """Take what was said of a set before, wherever the set now is found."""
+        self._done.say_again(what, clock)
+        self._waits = False
 
     @property
     def undo(self) -> str:

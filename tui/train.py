@@ -9,6 +9,7 @@ from datetime import date
 from functools import partial
 
 from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
 from analysis.training.statements import Statement
 from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
@@ -20,6 +21,7 @@ from tui.going_on import LaterClock, broken_off, gone_on_with
 from tui.home import Home, day_of
 from tui.lines import print_lines
 from tui.live import TICK_S, LiveRun
+from tui.mending import Mending, worn_today
 from tui.occasion import Occasion
 from tui.opening import Opening
 from tui.plans import (
@@ -98,6 +100,7 @@ class Training:
         self._home, self._logbook, self._clock = home, logbook, clock
         self._name, self._wanted = name, wanted
         self.asking = None
+        self._mounts: dict[str, Mount] = {}
         if asks:
             self.asking = Asking(
                 home=home,
@@ -122,6 +125,7 @@ class Training:
             open_session=self._open_session,
             trainees=(name,),
             refusal=lambda who: refusal(self._plan_for, who),
+            mending=Mending(opening=self._opening, chosen=self._sits_on),
         )
         if self.asking:
             self.asking.attend(self.run)
@@ -151,8 +155,20 @@ class Training:
         """Return the day, where the trainee is."""
         return day_of(self._clock.utc_us())
 
+    def _sits_on(self, plan: Plan) -> None:
+        """Take note where somebody's sensor sits after all, for now and for next time."""
+        who, said = plan.trainee.name, worn_today(plan, self._clock.utc_us())
+        self._mounts[who] = plan.mount
+        if self.asking and who == self._name:
+            self.asking.chosen = plan.mount
+        if said and self.asking and who == self._name:
+            self.asking.say(said)
+        elif said and self._logbook.trainee(who):
+            self._logbook.say(plan.trainee.id, said)
+
     def _prescribed(self, who: str, said: Sequence[Statement] = ()) -> Plan:
-        return todays_plan(self._home, self._logbook, who, self.today(), self._wanted.mount, self._wanted.place, said)
+        mount = self._mounts.get(who, self._wanted.mount)
+        return todays_plan(self._home, self._logbook, who, self.today(), mount, self._wanted.place, said)
 
     def _plan_for(self, who: str) -> Plan:
         plan = self.asking.plan if self.asking and who == self._name else self._prescribed(who)

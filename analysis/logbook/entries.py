@@ -18,9 +18,11 @@ class Trainee:
 class RunKind(StrEnum):
     """How an answer came about; where several answer for one session, the later in this list counts.
 
+    `ANEW` holds no set: from it on the session is answered anew, and what was found before answers no more.
     `PART` is what a cluster set had so far when its gap began: it answers only where the session was broken off there.
     """
 
+    ANEW = "anew"
     PART = "part"
     TYPED = "typed"
     LIVE = "live"

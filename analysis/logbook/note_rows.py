@@ -18,7 +18,7 @@ from analysis.training.decision import Reason
 from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
-from analysis.training.statements import Form, Note, Pain, Placement, Reference, Release, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Reference, Release, Signs, Statement, Worn
 
 
 def correction_values(made: Correction) -> dict[str, Any]:
@@ -90,7 +90,7 @@ def proposal_of(row: Row[Any]) -> NextSession:
     )
 
 
-_KINDS: tuple[type[Statement], ...] = (Pain, Signs, Form, Release, Placement, Reference, Note)
+_KINDS: tuple[type[Statement], ...] = (Pain, Signs, Form, Release, Placement, Reference, Worn, Note)
 _STATEMENTS: dict[str, type[Statement]] = {one.__name__.lower(): one for one in _KINDS}
 
 

@@ -119,7 +119,8 @@ def _answer(runs: _Rows, sets: Mapping[int, _Rows]) -> _Rows:
 
 
 def _best_first(runs: _Rows) -> _Rows:
-    return sorted(runs, key=lambda run: (_RANK[run.kind], run.id), reverse=True)
+    anew = max((run.id for run in runs if run.kind == RunKind.ANEW.value), default=0)
+    return sorted((run for run in runs if run.id > anew), key=lambda run: (_RANK[run.kind], run.id), reverse=True)
 
 
 def _corrections(chosen: Select[tuple[int]]) -> Select[Any]:

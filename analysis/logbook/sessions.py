@@ -9,6 +9,7 @@ from uuid import UUID
 from sqlalchemy import Connection, insert, select, update
 
 from analysis.logbook.base import OpenFile, new_id, session_id_of, station_id_of, trainee_id_of
+from analysis.logbook.codec import to_json
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.outlines import in_one_go, outlines, settle, unsettle
@@ -185,6 +186,22 @@ class Sessions(OpenFile):
                 update(session).where(session.c.id == number).values(rpe=rpe, minutes=minutes, note=note)
             )
 
+    def note_mount(self, session_id: UUID, mount: Mount, place: Place | None, prescription: Prescription) -> None:
+        """Keep where the sensor sat after all; what was found as if it sat elsewhere stays, and answers no more.
+
+        Parameters
+        ----------
+        prescription
+            What was asked, with the sensor there.
+        """
+        placed = None if place is None else place.value
+        sat = {"mount": mount.value, "place": placed, "prescription": to_json(prescription)}
+        with self._writing("") as connection:
+            number = session_id_of(connection, session_id)
+            connection.execute(update(session).where(session.c.id == number).values(sat))
+            connection.execute(insert(analysis_run).values(**_ANEW, session_id=number))
+            unsettle(connection, number)
+
     def note_set_up(self, session_id: UUID, set_up: SetUp) -> None:
         """Keep what stood around the trainee in a session, said after it: instead of what was said before."""
         with self._writing("") as connection:
@@ -238,11 +255,17 @@ class Sessions(OpenFile):
 
     def runs(self, session_id: UUID) -> tuple[AnalysisRun, ...]:
         """Return the answers that the analysis gave, the one in use last; parts of cluster sets are none."""
+        beside = (RunKind.PART, RunKind.ANEW)
         with self._reading() as connection:
             number = session_id_of(connection, session_id)
             rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
-            answers = (run for run in map(run_of, rows) if run.kind is not RunKind.PART)
-            return tuple(sorted(answers, key=lambda run: (list(RunKind).index(run.kind), run.id)))
+            runs = [run_of(row) for row in rows]
+            anew = max((run.id for run in runs if run.kind is RunKind.ANEW), default=0)
+            answers = (run for run in runs if run.kind not in beside)
+            return tuple(sorted(answers, key=lambda run: (run.id > anew, list(RunKind).index(run.kind), run.id)))
+
+
+_ANEW = {"kind": RunKind.ANEW.value, "version": "", "parameters_sha": ""}
 
 
 def insert_session(connection: Connection, record: SessionRecord, station: UUID) -> int:

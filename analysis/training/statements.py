@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from analysis.motion.mounts import Mount
 from analysis.training.setup import SetUp
 
 
@@ -166,7 +167,34 @@ class Note:
     gone: bool = False
 
 
-Statement = Pain | Signs | Form | Release | Placement | Reference | Note
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worn:
+    """Where the sensor sits on a rung, although its exercise asks for elsewhere.
+
+    Attributes
+    ----------
+    rung
+        Key of the rung.
+    mount
+        Where it sits.
+    asked
+        Where the exercise asked for it then: once that changes, what was said holds no more.
+    """
+
+    said_utc_us: int
+    day: date
+    rung: str
+    mount: Mount
+    asked: Mount
+
+
+def worn_of(statements: Iterable[Statement], rung: str | None, asked: Mount) -> Mount:
+    """Return where the sensor sits on a rung, as was said last, else where the exercise asks for it."""
+    said = [one.mount for one in statements if isinstance(one, Worn) and (one.rung, one.asked) == (rung, asked)]
+    return said[-1] if said else asked
+
+
+Statement = Pain | Signs | Form | Release | Placement | Reference | Worn | Note
 
 
 def standing_notes(said: Iterable[Statement], session: str) -> tuple[Note, ...]:

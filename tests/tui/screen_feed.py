@@ -106,7 +106,7 @@ def snapshot(stage: Stage, **changes: object) -> Snapshot:
 
 _OF_STAGE: dict[Stage, dict[str, object]] = {
     Stage.SEARCHING: {"link": Link(state=LinkState.SEARCHING)},
-    Stage.READY: {"phase": Phase.AWAY, "check": FELT, "offers": frozenset({Offer.TELL_SET})},
+    Stage.READY: {"phase": Phase.AWAY, "check": FELT, "offers": frozenset({Offer.TELL_SET, Offer.MOUNT})},
     Stage.SET: {
         "count": 7,
         "hills": HILLS,
@@ -248,6 +248,9 @@ class Wishes:
 
     def take_back_set(self) -> None:
         self.heard.append("take back")
+
+    def wear_on(self, mount: Mount) -> None:
+        self.heard.append(f"on {mount}")
 
     def tell_set(self, count: int) -> None:
         self.heard.append(f"told {count}")

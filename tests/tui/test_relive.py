@@ -6,6 +6,7 @@ from live_gym import ASKED, Clock, Kept, Lookout
 
 from analysis.motion.events import BoutClosed, BoutOpened, Event, EventId
 from analysis.training.corrections import Act
+from analysis.training.pointing import Draft
 from sensor.clock import ClockEstimate
 from sensor.postures import Postures, Seen
 from sensor.source import Arrival, Channel, LinkState
@@ -75,10 +76,10 @@ def test_nothing_of_before_is_told_again() -> None:
 
 
 def test_a_set_that_a_key_left_out_stays_left_out() -> None:
-    session, _, _ = broken_off(Wish(90.0, Act.DROP))
+    session, _, _ = broken_off(Wish(90.0, Draft(Act.DROP, 30.0, 55.0)))
     relive(session)
     assert [one.start_s for one in session.board.sets] == [130.0]
-    session, _, _ = broken_off(Wish(180.0, Act.DROP))
+    session, _, _ = broken_off(Wish(180.0, Draft(Act.DROP, 130.0, 155.0)))
     relive(session)
     assert [one.start_s for one in session.board.sets] == [30.0]
 

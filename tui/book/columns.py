@@ -208,7 +208,7 @@ STATEMENTS = (
     Column(
         "kind",
         "",
-        "pain, signs, form, release, placement, reference or note",
+        "pain, signs, form, release, placement, reference, worn or note",
         lambda row: type(row.said).__name__.lower(),
     ),
     _at("day", "", "the trainee's calendar day, YYYY-MM-DD", "said.day"),

@@ -110,7 +110,7 @@ def tables_back(logbook: Logbook, folder: Path, whose: Trainee | None) -> Tables
     ]
     left = [
         (len(lines["corrections.csv"]), "corrections, which are in the figures already"),
-        (unread, "reference reps, whose travel no table holds"),
+        (unread, "reference reps and where a sensor sits, which no table holds"),
     ]
     return TablesBack(tuple(entries), known, tuple(f"{number} {words}" for number, words in left if number))
 
@@ -186,7 +186,7 @@ def _said(
         person = _person(cells, owner)
         if person is None:
             continue
-        if cells.text("kind") == "reference":
+        if cells.text("kind") in ("reference", "worn"):
             unread += 1
             continue
         found = said_from(cells)

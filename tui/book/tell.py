@@ -28,6 +28,7 @@ from analysis.training.statements import (
     Role,
     Signs,
     Statement,
+    Worn,
 )
 from analysis.training.words import day as day_words
 from tui.book.done import follow_lines
@@ -36,6 +37,7 @@ from tui.book.next import next_document
 from tui.book.show import person_called
 from tui.home import Home
 from tui.lines import print_lines
+from tui.mount_words import MOUNT_NAMES
 from tui.plans import log_of, proposed, training_for
 from tui.set_up_words import set_up_words, weighed_share
 from tui.trouble import Trouble, clear_errors
@@ -216,6 +218,8 @@ def statement_document(said: Statement, person: Trainee) -> dict[str, Any]:
         case Reference():
             whole = {"travel_m": said.travel_m, "by": said.by, "self_seen": said.self_seen}
             about = {"kind": "reference", "rung": said.rung, "set_up": asdict(said.set_up), **whole}
+        case Worn():
+            about = {"kind": "worn", "rung": said.rung, "mount": said.mount.value, "asked": said.asked.value}
         case Note():
             about = {"kind": "note", "session": said.session, "at_s": said.at_s, "text": said.text, "by": said.by}
     return {**head, **about, "said_utc_us": said.said_utc_us}
@@ -238,5 +242,7 @@ def statement_words(said: Statement) -> str:
         case Reference():
             seen = "seen on video by" if said.self_seen else "approved by"
             return f"reference rep of {said.rung}: {100 * said.travel_m:.0f} cm, {seen} {said.by}"
+        case Worn():
+            return f"the sensor sits on the {MOUNT_NAMES[said.mount]} for {said.rung}"
         case Note():
             return f"{said.by} noted in session {said.session[:ID_LETTERS]}: {said.text}"

@@ -13,7 +13,7 @@ from textual.reactive import var
 from tui.control import Asked, LiveControl, SoundControl
 from tui.interview import AskView
 from tui.messages import Offer, Stage
-from tui.screens.mending import told_set_question
+from tui.screens.mending import MOUNT_KEYS, mount_question, told_set_question
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
 from tui.widgets.ask_panel import answer_keys
@@ -47,6 +47,7 @@ class LiveScreen(SessionScreen):
         Binding("d", "drop", "drop last set"),
         Binding("u", "take_back", "count it again"),
         Binding("a", "tell_set", "add a set"),
+        Binding("w", "mount", "wrong mount"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
         Binding("m", "mute", "sound"),
@@ -88,6 +89,7 @@ class LiveScreen(SessionScreen):
             keys += [("a", "add a set")] if self._may(Offer.TELL_SET) else []
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
+            keys += [("w", "wrong mount")] if self._may(Offer.MOUNT) else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
         keys += [("g", "go to")] if self._has_rooms else []
         if answers := answer_keys(self.ask):
@@ -153,6 +155,15 @@ class LiveScreen(SessionScreen):
         """Ask how many reps a set had that was done without the sensor."""
         if self._control and self.snapshot and self._may(Offer.TELL_SET):
             self.app.push_screen(told_set_question(self.snapshot.prescription.reps), self._tell_set)
+
+    def action_mount(self) -> None:
+        """Choose where the sensor sits, by one key."""
+        if self._control and self.snapshot and self._may(Offer.MOUNT):
+            self.app.push_screen(mount_question(self.snapshot.prescription.exercise.mount), self._mount)
+
+    def _mount(self, key: str | None) -> None:
+        if key is not None and self._control:
+            self._control.wear_on(MOUNT_KEYS[key])
 
     def _tell_set(self, typed: str | None) -> None:
         if typed is not None and self._control and self.snapshot:

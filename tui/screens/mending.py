@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from analysis.motion.mounts import Mount
+from tui.mount_words import MOUNT_NAMES
+from tui.screens.ask_key import AskKeyScreen
 from tui.screens.ask_line import AskLineScreen
 
 MOST_REPS = 99
+MOUNT_KEYS = {str(number): mount for number, mount in enumerate(Mount, start=1)}
+
+
+def mount_question(present: Mount) -> AskKeyScreen:
+    """Ask where the sensor sits; it ends with a key of `MOUNT_KEYS`."""
+    others = [(key, MOUNT_NAMES[mount]) for key, mount in MOUNT_KEYS.items() if mount is not present]
+    beside = (
+        f"Until now: {MOUNT_NAMES[present]}.",
+        "What was recorded is read again, and nothing is lost; both answers stay in the log.",
+    )
+    return AskKeyScreen("Where does the sensor sit?", others, beside)
 
 
 def told_set_question(asked: int) -> AskLineScreen:
     """Ask how many reps a set had that was done without the sensor; enter alone answers with those asked for."""
-    usual = f" Enter alone: {asked}, as asked." if asked else ""
+    usual = f" (enter: {asked})" if asked else ""
 
     def wrong(typed: str) -> str:
         if not typed and asked:
@@ -17,4 +31,4 @@ def told_set_question(asked: int) -> AskLineScreen:
         is_count = typed.isascii() and typed.isdigit() and 0 < int(typed) <= MOST_REPS
         return "" if is_count else f"A number from 1 to {MOST_REPS}, please."
 
-    return AskLineScreen(f"A set done without the sensor, over now: how many reps?{usual}", wrong)
+    return AskLineScreen(f"Set done without the sensor: how many reps?{usual}", wrong)

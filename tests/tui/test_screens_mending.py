@@ -1,0 +1,58 @@
+"""What is mended on the spot from the live screen, by keys alone."""
+
+from __future__ import annotations
+
+import pytest
+from golden import check_golden, screen_text
+from screen_feed import Wishes, snapshot
+from test_screens_live import SIZES, running, showing
+
+from tui.messages import Offer, Stage
+from tui.screens.live import LiveScreen
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize(("name", "key"), [("mount", "w"), ("told-set", "a")])
+async def test_golden(name: str, key: str, size: tuple[int, int]) -> None:
+    async with running(showing(snapshot(Stage.REST)), size) as (app, pilot):
+        await pilot.press(key)
+        await pilot.pause()
+        check_golden(f"mend-{name}-{size[0]}x{size[1]}", screen_text(app))
+
+
+async def test_a_mount_is_one_key_and_that_of_now_is_none_of_them() -> None:
+    wishes = Wishes()
+    async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (app, pilot):
+        await pilot.press("w", "1")
+        await pilot.pause()
+        assert not isinstance(app.screen, LiveScreen)  # on the belt it is taken to be
+        await pilot.press("4")
+    assert wishes.heard == ["on fixed-bar"]
+
+
+@pytest.mark.parametrize(("typed", "heard"), [("", "told 10"), ("7", "told 7")])
+async def test_reps_are_typed_or_those_asked_for(typed: str, heard: str) -> None:
+    wishes = Wishes()
+    async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (_, pilot):
+        await pilot.press("a", *typed, "enter")
+    assert wishes.heard == [heard]
+
+
+async def test_who_leaves_the_question_changes_nothing() -> None:
+    wishes = Wishes()
+    async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (app, pilot):
+        await pilot.press("w", "escape", "a", "escape")
+        await pilot.pause()
+        assert isinstance(app.screen, LiveScreen)
+    assert wishes.heard == []
+
+
+async def test_what_is_not_offered_has_no_key() -> None:
+    wishes = Wishes()
+    shown = snapshot(Stage.REST, offers=frozenset({Offer.DROP}))
+    async with running(showing(shown), wishes=wishes) as (app, pilot):
+        await pilot.press("w", "a")
+        await pilot.pause()
+        assert isinstance(app.screen, LiveScreen)
+        assert "add a set" not in screen_text(app)
+    assert wishes.heard == []

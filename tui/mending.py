@@ -1,0 +1,97 @@
+"""Mends a session on the spot: another takes its place, and takes again what was recorded, so that nothing is lost.
+
+What came is in the recording, or in memory as long as nothing had to be recorded; sets, rest and clocks of the new
+session follow from it as if it had been right from the beginning, and what comes meanwhile waits its turn.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from analysis.motion.mounts import Mount
+from analysis.training.statements import Worn
+from sensor.recording import Recording
+from tui.control import Feed
+from tui.home import day_of
+from tui.keeping import Handed
+from tui.mount_words import MOUNT_NAMES
+from tui.opening import Opening
+from tui.plans import Plan, worn_at
+from tui.session import Session
+from tui.stored import prescription_to_json, view_to_json
+
+if TYPE_CHECKING:
+    from tui.going_on import Kept
+
+
+def worn_today(plan: Plan, now_utc_us: int) -> Worn | None:
+    """Return what is to be said of where the sensor sits, for next time; None outside the ladder."""
+    number = plan.training.ladder.number(plan.rung) if plan.rung else None
+    if plan.rung is None or number is None:
+        return None
+    asked = plan.training.ladder.rungs[number].exercise.mount
+    return Worn(said_utc_us=now_utc_us, day=day_of(now_utc_us), rung=plan.rung, mount=plan.mount, asked=asked)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mending:
+    """Makes the sessions that take another's place.
+
+    Attributes
+    ----------
+    opening
+        Begins sessions.
+    chosen
+        Told a plan with the sensor where it sits after all, so that it is known next time.
+    """
+
+    opening: Opening
+    chosen: Callable[[Plan], None] = lambda _: None
+
+    def worn_on(self, session: Session, mount: Mount, feed: Feed) -> Session:
+        """Return the session as if the sensor had sat there from the beginning.
+
+        Both answers stay in the log, and the recording says from now on where the sensor sat, so that a replay and
+        whoever goes on with it read it alike.
+
+        Raises
+        ------
+        LogbookError
+            When the log cannot be written now; nothing is changed then.
+        """
+        handed = session.flush()
+        plan = worn_at(mount, handed.plan)
+        here = f"read again, with the sensor on the {MOUNT_NAMES[mount]}"
+        if handed.session_id is None or handed.path is None:
+            session.let_go()
+            self.chosen(plan)
+            return self._anew(handed, plan, feed, here)
+        with self.opening.logbook.hurried():
+            self.opening.logbook.note_mount(handed.session_id, mount, plan.place, plan.prescription)
+        session.let_go()
+        self.chosen(plan)
+        with Recording.go_on(handed.path, self.opening.clock) as recording:
+            recording.note(
+                {
+                    f"mount of {handed.run}": handed.plan.mount.value,
+                    "mount": mount.value,
+                    "prescription": prescription_to_json(plan.prescription),
+                    "view": view_to_json(plan.view),
+                }
+            )
+        return self._kept.again(handed.session_id, handed.path, plan, feed, here=here)
+
+    def _anew(self, handed: Handed, plan: Plan, feed: Feed, here: str) -> Session:
+        """Return a new session that takes what came so far, of which nothing is recorded yet."""
+        session = self.opening.open_plan(plan, feed)
+        session.take(handed.early, here=here)
+        return session
+
+    @property
+    def _kept(self) -> Kept:
+        from tui.going_on import Kept  # late: it needs replays, and those need live runs
+
+        opening = self.opening
+        return Kept(home=opening.home, logbook=opening.logbook, clock=opening.clock, sensors=opening.sensors)
