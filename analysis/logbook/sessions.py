@@ -194,8 +194,7 @@ class Sessions(OpenFile):
         prescription
             What was asked, with the sensor there.
         """
-        placed = None if place is None else place.value
-        sat = {"mount": mount.value, "place": placed, "prescription": to_json(prescription)}
+        sat = {"mount": mount.value, "place": place and place.value, "prescription": to_json(prescription)}
         with self._writing("") as connection:
             number = session_id_of(connection, session_id)
             connection.execute(update(session).where(session.c.id == number).values(sat))
@@ -255,13 +254,12 @@ class Sessions(OpenFile):
 
     def runs(self, session_id: UUID) -> tuple[AnalysisRun, ...]:
         """Return the answers that the analysis gave, the one in use last; parts of cluster sets are none."""
-        beside = (RunKind.PART, RunKind.ANEW)
         with self._reading() as connection:
             number = session_id_of(connection, session_id)
             rows = connection.execute(select(analysis_run).where(analysis_run.c.session_id == number))
             runs = [run_of(row) for row in rows]
             anew = max((run.id for run in runs if run.kind is RunKind.ANEW), default=0)
-            answers = (run for run in runs if run.kind not in beside)
+            answers = (run for run in runs if run.kind not in (RunKind.PART, RunKind.ANEW))
             return tuple(sorted(answers, key=lambda run: (run.id > anew, list(RunKind).index(run.kind), run.id)))
 
 
