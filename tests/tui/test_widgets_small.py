@@ -34,6 +34,14 @@ def band(done_s: float, target_s: float | None, width: int = 21, height: int = 3
 KEYS = (("q", "back"), ("?", "help"), ("space", "play"), ("← →", "phase"), ("m", "mark"))
 
 
+def test_a_part_of_a_line_that_has_no_room_is_left_out_whole() -> None:
+    text = "lowering too quick by 1.1 s · pelvis 13° · 0.35 m/s up"
+    for width, shown in ((len(text), text), (len(text) - 1, "lowering too quick by 1.1 s · pelvis 13° …")):
+        assert labels.whole_parts(text, width) == shown
+    assert labels.whole_parts(text, 41) == "lowering too quick by 1.1 s …"
+    assert labels.whole_parts("one part alone", 5) == "one part alone …"
+
+
 def test_a_line_of_keys_comes_closer_before_one_is_left_out_and_none_is_cut() -> None:
     """Each key takes a blank, itself, a blank and its words; 2 blanks or 1 after it, none after the last."""
     whole = " q back   ? help   space play   ← → phase   m mark"

@@ -12,7 +12,7 @@ from tui.check_view import CheckSet, CheckView
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.check_table import draw_heads
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import joined
+from tui.widgets.labels import joined, whole_parts
 from tui.widgets.lines import draw_lines
 from tui.widgets.small_ridges import small_ridges
 
@@ -27,7 +27,7 @@ def draw_head(view: CheckView, width: int) -> Rows:
     """Return who, when and the verdict; what was asked; the summary in up to three sentences."""
     who = ((f" {view.trainee} · {day(view.day)}", Ink.STRONG),)
     judged = ((f"{joined(corrections_words(view), str(view.outcome or 'not judged'))} ", Ink.STRONG),)
-    asked = fitted(((f" {joined(view.asked, *view.notes)}", Ink.MUTED),), width)
+    asked = fitted(((f" {whole_parts(joined(view.asked, *view.notes), width - 1)}", Ink.MUTED),), width)
     return spread(who, judged, width), asked, *draw_lines(tuple((text, Ink.TEXT) for text in view.summary), width)
 
 

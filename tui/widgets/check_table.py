@@ -8,7 +8,7 @@ from tui.check_words import PHASES, figure, named, target, why
 from tui.messages import Hill
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.hill import draw
-from tui.widgets.labels import joined, set_marks
+from tui.widgets.labels import joined, set_marks, whole_parts
 from tui.widgets.ridge import RidgeView, draw_ridge
 
 NUMBER = 4
@@ -46,7 +46,8 @@ def draw_rep(rep: CheckRep, target_hill: Hill, width: int, height: int) -> Rows:
     off, seen = joined(*why(rep), mark), joined(*rep.beside)
     beside = [text for text in (off, seen) if text] if height > 2 else [joined(off, seen)]
     blank = [""] * (height - 1 - len(beside))
-    texts: list[Row] = [(*figures, verdict), *(((text, Ink.TEXT),) for text in (*beside, *blank))]
+    room = width - NUMBER - cells - 2
+    texts: list[Row] = [(*figures, verdict), *(((whole_parts(text, room), Ink.TEXT),) for text in (*beside, *blank))]
     numbers = (f"{rep.number:>{NUMBER - 1}} ", *(" " * NUMBER,) * (height - 1))
     return tuple(
         fitted(((number, Ink.STRONG), *row, ("  ", Ink.BLANK), *text), width)

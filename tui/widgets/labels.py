@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from rich.cells import cell_len
+
 from analysis.motion.events import Phase
 from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
@@ -41,7 +43,20 @@ _QUICK = {("up", -1): "fast up", ("up", 1): "slow up", ("down", -1): "fast down"
 
 def joined(*parts: str) -> str:
     """Put the parts that say something on one line."""
-    return " · ".join(part for part in parts if part)
+    return _BETWEEN.join(part for part in parts if part)
+
+
+_BETWEEN = " · "
+
+
+def whole_parts(text: str, width: int) -> str:
+    """Return as many parts of a line as have room in `width` cells, none of them cut: a number cut is another one."""
+    if cell_len(text) <= width:
+        return text
+    parts = text.split(_BETWEEN)
+    while len(parts) > 1 and cell_len(_BETWEEN.join(parts)) + 2 > width:
+        parts.pop()
+    return f"{_BETWEEN.join(parts)} …"
 
 
 def link_words(link: Link) -> str:

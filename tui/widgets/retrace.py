@@ -14,6 +14,7 @@ from tui.retrace.skyline import Skyline
 from tui.retrace.view import RetraceView
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted, spread
 from tui.widgets.drawing import Drawing
+from tui.widgets.labels import whole_parts
 from tui.widgets.retrace_ridge import draw_ground, draw_hills, draw_marks, draw_signs, draw_whole
 from tui.widgets.retrace_rows import draw_live, draw_raw, draw_refined, live_name
 from tui.widgets.retrace_scale import Scale
@@ -88,7 +89,7 @@ def draw_retrace(picture: RetracePicture, width: int, height: int) -> Rows:
     title = spread(((view.title, Ink.STRONG),), ((_counts(view), Ink.TEXT),), width)
     return (
         title,
-        fitted(((view.asked, Ink.MUTED),), width),
+        fitted(((whole_parts(view.asked, width), Ink.MUTED),), width),
         *canvas.rows(),
         *draw_words(view, place, width, picture.compared),
     )

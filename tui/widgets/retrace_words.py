@@ -7,7 +7,7 @@ from tui.retrace.marks import note_near
 from tui.retrace.place import Place
 from tui.retrace.view import Note, RetraceView, SeenRep
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
-from tui.widgets.labels import clock_words, joined
+from tui.widgets.labels import clock_words, joined, whole_parts
 
 
 def place_words(view: RetraceView, place: Place) -> str:
@@ -137,4 +137,4 @@ def draw_words(view: RetraceView, place: Place, width: int, compared: str = "") 
 
 
 def _line(text: str, width: int, ink: Ink = Ink.TEXT) -> Row:
-    return fitted(((text, ink),), width)
+    return fitted(((whole_parts(text, width), ink),), width)
