@@ -11,10 +11,11 @@ import io
 import re
 import sys
 import tempfile
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from pathlib import Path
 
 from rich.console import Console
+from textual.pilot import Pilot
 
 from analysis.logbook.book import Logbook
 from analysis.motion.events import Phase
@@ -31,6 +32,8 @@ from tui.rooms import Library, rooms_of
 from tui.screens.visit import VisitScreen
 
 FOLDER = Path(__file__).parent / "pictures"
+Ready = Callable[[RungwiseApp, Pilot[None]], Awaitable[None]]
+"""Waits for what is to be seen, or works up to it by keys."""
 SMALL, LARGE = (80, 24), (120, 36)
 _SOON_S = 12.0
 """The rest is drawn when so much of it is left."""
@@ -102,7 +105,7 @@ async def _drawn(folder: Path) -> dict[str, str]:
             "rest": await _live(next(one for one in shots if _resting(one))),
             "check": await _room(told, "c", LARGE),
             "ladder": await _room(past, "d", LARGE),
-            "replay": await _room(told, "r", LARGE),
+            "replay": await _room(told, "r", LARGE, _TO_THE_FOURTH_REP),
         }
 
 
@@ -119,24 +122,31 @@ async def _live(snapshot: Snapshot) -> str:
         feed.post_snapshot(snapshot)
         await asyncio.Event().wait()
 
-    async def seen(app: RungwiseApp) -> None:
+    async def seen(app: RungwiseApp, pilot: Pilot[None]) -> None:
         app.frame()
 
     return await _taken(RungwiseApp(Occasion(hold)), SMALL, seen)
 
 
-async def _room(library: Library, key: str, size: tuple[int, int]) -> str:
-    async def read(app: RungwiseApp) -> None:
+_TO_THE_FOURTH_REP = ("right_square_bracket", "enter", "n", "n", "n")
+"""Of the second set: the live row is uncovered up to there."""
+
+
+async def _room(library: Library, key: str, size: tuple[int, int], keys: Sequence[str] = ()) -> str:
+    async def read(app: RungwiseApp, pilot: Pilot[None]) -> None:
         reading = [one for one in app.workers if isinstance(one.node, VisitScreen)]
         await app.workers.wait_for_complete(reading)
+        await pilot.pause()
+        await app.workers.wait_for_complete()
+        await pilot.press(*keys)
 
     return await _taken(RungwiseApp(Occasion(rooms=rooms_of(library), first=key)), size, read)
 
 
-async def _taken(app: RungwiseApp, size: tuple[int, int], ready: Callable[[RungwiseApp], Awaitable[None]]) -> str:
+async def _taken(app: RungwiseApp, size: tuple[int, int], ready: Ready) -> str:
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
-        await ready(app)
+        await ready(app, pilot)
         await pilot.pause()
         return picture_of(app)
 

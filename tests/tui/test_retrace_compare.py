@@ -7,13 +7,13 @@ from retrace_feed import SETS, seen_rep, seen_set
 
 from analysis.motion.events import Phase
 from tui.retrace.compare import (
+    against_words,
     alike,
     before,
     difference_words,
     following,
     mean_hill,
     mean_times,
-    rep_words,
     set_pair,
     times_of,
 )
@@ -21,8 +21,17 @@ from tui.retrace.compare import (
 
 def test_seconds_of_each_phase_that_differ() -> None:
     slow, quick = seen_rep(1, 0.0), seen_rep(2, 10.0, down_s=0.8)
-    assert rep_words(quick, slow, "rep 1 of set 1") == "against rep 1 of set 1: up alike, top alike, down 1.2 s shorter"
-    assert rep_words(slow, quick, "rep 2").endswith("down 1.2 s longer")
+    assert (
+        against_words(quick, slow, "rep 1 of set 1")
+        == "against rep 1 of set 1: up alike, top alike, down 1.2 s shorter"
+    )
+    assert against_words(slow, quick, "rep 2").endswith("down 1.2 s longer")
+
+
+def test_a_rep_against_itself_and_no_rep_have_no_difference() -> None:
+    one = seen_rep(1, 0.0)
+    assert against_words(one, one, "rep 1 of set 1") == "rep 1 of set 1 lies behind every rep now"
+    assert against_words(None, one, "rep 1 of set 1") == "against rep 1 of set 1"
 
 
 def test_a_difference_within_two_sigma_is_none() -> None:

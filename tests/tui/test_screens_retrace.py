@@ -160,7 +160,10 @@ async def test_playing_goes_by_real_time_and_the_loop_stays_in_its_rep() -> None
 
 async def test_a_rep_is_laid_behind_the_others_until_it_is_let_go() -> None:
     async with replay(at_s=FIRST_S) as (app, pilot, _):
-        await pilot.press("c", "n", "n", "n")
+        await pilot.press("c")
+        await pilot.pause()
+        assert "rep 1 of set 1 lies behind every rep now" in screen_text(app)
+        await pilot.press("n", "n", "n")
         await pilot.pause()
         assert "against rep 1 of set 1: up alike, top alike, down 1.2 s shorter" in screen_text(app)
         await pilot.press("c")

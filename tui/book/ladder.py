@@ -13,11 +13,10 @@ from analysis.training.progress import Progress, progress
 from analysis.training.progression import NextSession
 from analysis.training.records import History
 from analysis.training.schedule import Planned, schedule
-from analysis.training.trend import FEWEST
 from tui import format as words
 from tui.awaited import awaited_lines
 from tui.book.next import asked_lines, head_words
-from tui.book.progress import place_words, trend_name, trend_words
+from tui.book.progress import alike_words, place_words, trend_name, trend_words
 from tui.book.show import log_row
 from tui.home import Home
 from tui.ladder_view import DayMark, DayView, LadderView, NextView, ReasonView, RungView, Tread, TrendView
@@ -56,7 +55,7 @@ def ladder_of(home: Home, logbook: Logbook, name: str, today: date) -> LadderVie
         climb_words=place_words(how) if how.sessions else "",
         sessions=tuple(log_row(one, person) for one in reversed(history.sessions[-SHOWN:])),
         trends=tuple(_trends(how)),
-        trends_note=_trends_note(how),
+        trends_note=f"from {alike_words(how)}",
         coming=_next(proposal, person, today),
         days=_days(history, plan, person, today),
     )
@@ -87,12 +86,6 @@ def _trends(how: Progress) -> Iterator[TrendView]:
     for name, found in how.trends.items():
         if found is not None:
             yield TrendView(trend_name(name), trend_words(name, found), found.slope, found.margin)
-
-
-def _trends_note(how: Progress) -> str:
-    alike = f"{how.alike} {'session' if how.alike == 1 else 'sessions'} like the last one"
-    few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
-    return f"from {alike} (rung, tempo, grip, load, set-up){few}"
 
 
 def _next(proposal: NextSession, person: Trainee, today: date) -> NextView:

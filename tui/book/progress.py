@@ -94,8 +94,14 @@ def gist_lines(how: Progress) -> Iterator[str]:
         yield _estimate_words(how.estimate)
     if how.tests:
         yield f"clean-rep tests: {'; '.join(one.words for one in how.tests[-TESTS:])}"
+    yield alike_words(how)
+
+
+def alike_words(how: Progress) -> str:
+    """Say how many sessions compare with the last one, itself among them, and whether that is enough for a trend."""
+    sessions = f"{how.alike} {'session' if how.alike == 1 else 'sessions'} like the last one"
     few = "" if how.alike >= FEWEST else f"; a trend takes {FEWEST}"
-    yield f"like the last session (rung, tempo, grip, load, set-up): {how.alike}{few}"
+    return f"{sessions} (rung, tempo, grip, load, set-up){few}"
 
 
 def place_words(how: Progress) -> str:

@@ -12,6 +12,7 @@ from analysis.logbook.entries import Trainee
 from analysis.training.pain import worst_pains
 from analysis.training.progress import progress
 from analysis.training.records import History
+from analysis.training.statements import standing_notes
 from tui.book.correcting import opened
 from tui.book.ladder import ladder_of
 from tui.book.new_file import write_new
@@ -68,8 +69,9 @@ def _of_session(home: Home, logbook: Logbook, letters: str, now: datetime) -> st
     found = opened(home, logbook, letters, now)
     person = found.trainee
     done = logbook.sessions(person.id, with_reps=True)
-    pains = worst_pains(logbook.statements(person.id), done)
+    said = logbook.statements(person.id)
+    pains = worst_pains(said, done)
     record, pain = next(pair for pair in zip(done, pains, strict=True) if pair[0].session_id == found.record.session_id)
     coming = ladder_of(home, logbook, person.name, now.date()).coming
     assert coming is not None  # the trainee is in the logbook
-    return session_page(record, person.name, pain, coming)
+    return session_page(record, person.name, pain, coming, standing_notes(said, str(record.session_id)))

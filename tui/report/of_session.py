@@ -8,7 +8,7 @@ from analysis.motion.results import Rep, RepKind
 from analysis.training.decision import ID_LETTERS
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
-from analysis.training.statements import Pain
+from analysis.training.statements import Note, Pain
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from analysis.training.words import day as day_words
 from tui import format as words
@@ -24,7 +24,9 @@ from tui.widgets.labels import rep_mark, set_line
 _SIGNS = {Outcome.MET: "", Outcome.MISSED: " ×", Outcome.UNSURE: " ?", Outcome.NOT_MEASURABLE: " –"}
 
 
-def session_page(record: SessionRecord, name: str, pain: Pain | None, coming: NextView) -> str:
+def session_page(
+    record: SessionRecord, name: str, pain: Pain | None, coming: NextView, notes: Sequence[Note] = ()
+) -> str:
     """Return the page.
 
     Parameters
@@ -37,6 +39,8 @@ def session_page(record: SessionRecord, name: str, pain: Pain | None, coming: Ne
         The worst that was said of it.
     coming
         What follows from the log, today.
+    notes
+        Beside moments of it, those that stand.
     """
     return page(
         f"{name}, {day_words(record.day)}",
@@ -44,6 +48,7 @@ def session_page(record: SessionRecord, name: str, pain: Pain | None, coming: Ne
         element("p", " · ".join(_beside(record, pain)), cls="quiet"),
         section("Summary", bullets(_summary(record))),
         section("Sets", _sets_table(record.sets)),
+        _noted(record, notes),
         *[_set(done, record.prescription) for done in record.sets],
         _plots(record),
         next_section(coming),
@@ -66,6 +71,24 @@ def _summary(record: SessionRecord) -> Iterator[str]:
     yield from record.verdict.summary
     if record.ended_utc_us is None:
         yield "It was broken off; this is what the log holds up to then."
+
+
+def _noted(record: SessionRecord, notes: Sequence[Note]) -> Markup:
+    """Return what was written beside moments; a mark without words says nothing here."""
+    lines = [f"{_where(record.sets, one.at_s)}: {one.text} ({one.by})" for one in notes if one.text]
+    return section("Noted", bullets(lines)) if lines else Markup("")
+
+
+def _where(sets: Sequence[SetRecord], at_s: float) -> str:
+    """Say in which set and rep a moment of the sensor's clock is."""
+    begun = [one for one in sets if one.start_s <= at_s]
+    if not begun:
+        return "before the first set"
+    done = begun[-1]
+    if at_s > done.end_s:
+        return f"after set {done.number}"
+    reps = [number for number, rep in enumerate(done.reps, start=1) if rep.start_s <= at_s]
+    return f"set {done.number}, rep {reps[-1]}" if reps else f"set {done.number}"
 
 
 def _sets_table(sets: Sequence[SetRecord]) -> Markup:

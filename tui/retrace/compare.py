@@ -115,8 +115,12 @@ def _said(one: Lasted | None, other: Lasted | None) -> str:
     return f"{abs(by_s):.1f} s {'longer' if by_s > 0 else 'shorter'}"
 
 
-def rep_words(rep: SeenRep, other: SeenRep, name: str) -> str:
-    """Say how a rep differs from another, which is called `name`."""
+def against_words(rep: SeenRep | None, other: SeenRep, name: str) -> str:
+    """Say how a rep differs from another, which is called `name`; None: there is no rep here."""
+    if rep == other:
+        return f"{name} lies behind every rep now"
+    if rep is None:
+        return f"against {name}"
     return f"against {name}: {difference_words(times_of(rep), times_of(other))}"
 
 

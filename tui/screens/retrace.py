@@ -12,7 +12,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from tui.retrace import place as moves
-from tui.retrace.compare import rep_words
+from tui.retrace.compare import against_words
 from tui.retrace.desk import Desk, Other
 from tui.retrace.place import Place
 from tui.retrace.recorded import Opened
@@ -165,7 +165,7 @@ class RetraceScreen(MarkKeys):
         sight = self._signals.sight(place.from_s, place.to_s, columns) if self._signals and columns else None
         held, rep = self._held, self._view.rep_at(place.head_s)
         over = held[1].hill if held else None
-        compared = rep_words(rep, held[1], held[0]) if held and rep else f"against {held[0]}" if held else ""
+        compared = against_words(rep, held[1], held[0]) if held else ""
         self.drawing.picture = RetracePicture(self._view, self._skyline, place, sight, over, compared)
         self.key_line.keys = self.keys()
 

@@ -17,6 +17,7 @@ from analysis.logbook.book import Logbook
 from analysis.training.judge import judge_session
 from analysis.training.prescription import Tempo
 from analysis.training.records import SessionRecord
+from analysis.training.statements import Note
 from tests.analysis.training.builders import make_set
 from tests.tui.past_weeks import INES, JONAS, MISSED, TODAY, keep, past_weeks
 from tests.tui.past_weeks import session as past_session
@@ -168,6 +169,27 @@ def test_the_command_writes_a_new_file_and_leaves_one_that_is_there(tmp_path: Pa
     assert again.exit_code == 2
     assert "is there already and left as it is" in again.stderr
     assert out.read_text(encoding="utf-8") == "mine"
+
+
+def test_what_was_noted_beside_moments_is_told_with_where_it_was(kept: tuple[Home, Logbook]) -> None:
+    home, book = kept
+    person = book.trainee(JONAS)
+    assert person is not None
+    record = book.sessions(person.id, with_reps=True)[-1]
+    first, second = record.sets[:2]
+    moments = (
+        (first.start_s - 1.0, "stands badly"),
+        (first.reps[1].start_s + 0.1, "elbows <wide>"),
+        (first.end_s + 1.0, "shakes it off"),
+        (second.start_s + 0.1, ""),
+    )
+    for number, (at_s, text) in enumerate(moments):
+        when = {"said_utc_us": number, "day": record.day, "session": str(record.session_id)}
+        book.say(person.id, Note(**when, at_s=at_s, text=text, by="Katrin Vogt"))  # type: ignore[arg-type]
+    page = read_page(report_of(home, book, str(record.session_id), NOW))
+    for line in ("before the first set: stands badly", "set 1, rep 2: elbows <wide>", "after set 1: shakes it off"):
+        assert f"{line} (Katrin Vogt)" in page.text
+    assert page.text.count("Katrin Vogt") == 3
 
 
 def test_what_is_neither_a_trainee_nor_a_session_is_told_so(tmp_path: Path) -> None:
