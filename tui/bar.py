@@ -138,10 +138,20 @@ class Bar:
         self.people[name] = self._open_person(name, seat)
         self.people[name].begin(self.latest)
 
-    def mend(self, mended: Callable[[Session, Feed], Session]) -> None:
-        """Let another session take the place of the one that is shown."""
-        if self.on:
-            self.on.go_on_as(mended(self.on.session, self._seats[self.route.on]))
+    def mend(self, mended: Callable[[Session, Feed], Session], name: str = "") -> None:
+        """Let another session take the place of the one that is shown; with a name it is that one's from now on."""
+        person = self.on
+        if person is None:
+            return
+        if not name:
+            person.go_on_as(mended(person.session, self._seats[person.name]))
+            return
+        seat = Seat(name, self.show, self.tell)
+        session = mended(person.session, seat)
+        self.people.clear()
+        self._seats[name], self.people[name], person.name = seat, person, name
+        self.route.change(Turns((name,)))
+        person.go_on_as(session)
 
     def give(self, arrival: Arrival) -> None:
         """Take one arrival."""

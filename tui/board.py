@@ -209,6 +209,7 @@ class Board:
         if stage is Stage.SET or (self.all_sets and self.all_sets[-1].kind is not SetKind.PARTNER):
             offers.add(Offer.DROP)
         if not self.ended:
+            offers |= {Offer.NAME} if stage is not Stage.SET else set()
             offers.add(Offer.MOUNT)  # in a set, too: as if it sat elsewhere, a sensor may see one that is none
         if self._link.sensor and not self.ended and stage is not Stage.SET and self.prescription.hold_s is None:
             offers.add(Offer.TELL_SET)

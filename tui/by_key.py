@@ -31,9 +31,9 @@ class ByKey:
     clock: HostClock
     who: str
 
-    def said(self, session_id: UUID, what: Draft, how: str) -> None:
-        """Keep what was said of a set, and in a word what that did."""
-        made = self._made(session_id, what, how)
+    def said(self, session_id: UUID, what: Draft, how: str, why: Because) -> None:
+        """Keep what was said of a set, in words what that did, and why."""
+        made = replace(self._made(session_id, what, how), reason=why)
         self.later.write(lambda: self.logbook.add_correction(made))
 
     def taken_back(self, session_id: UUID, what: Draft) -> None:

@@ -59,6 +59,10 @@ class LiveControl(Protocol):
         """Take the last set of a superset for the other exercise's."""
         ...
 
+    def give_session(self, name: str) -> None:
+        """Take all of the session so far for somebody else's."""
+        ...
+
     def wear_on(self, mount: Mount) -> None:
         """Read the session again as if the sensor had sat there from the beginning."""
         ...

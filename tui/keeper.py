@@ -18,6 +18,7 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutOpened, Event
 from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
@@ -188,11 +189,11 @@ class SessionKeeper:
         if self._recording:
             self._runs.found(self.session_id, record, kind, clock)
 
-    def said(self, what: Draft, how: str) -> None:
+    def said(self, what: Draft, how: str, why: Because) -> None:
         """Keep what was said of a set by key: with one that was told a session begins, as with one that was seen."""
         self._begin()
         if self._recording:
-            self._by_key.said(self.session_id, what, how)
+            self._by_key.said(self.session_id, what, how, why)
 
     def taken_back(self, what: Draft) -> None:
         """Keep that it does not hold any more."""

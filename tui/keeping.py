@@ -9,6 +9,7 @@ from uuid import UUID
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import Event
+from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
@@ -64,8 +65,8 @@ class Keeper(Protocol):
         """Keep a set as the live or the refined answer has it."""
         ...
 
-    def said(self, what: Draft, how: str) -> None:
-        """Keep what was said of a set by key, with what that did in a word."""
+    def said(self, what: Draft, how: str, why: Because) -> None:
+        """Keep what was said of a set by key, with what that did in words, and why."""
         ...
 
     def taken_back(self, what: Draft) -> None:

@@ -11,7 +11,7 @@ from collections import deque
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from analysis.training.corrections import Act
+from analysis.training.corrections import Act, Because
 from analysis.training.pointing import Draft, set_dropped
 from sensor.clock import ClockEstimate
 from tui.board import Board
@@ -99,6 +99,14 @@ class KeyWishes:
         record = self._tally.set_within(told)
         self._tell(self._board.told(self._tally.over_lines(record) if record else (), self._now_s()))
 
+    def leave_all_out(self, whose: str) -> None:
+        """Count none of the sets: they are somebody else's, whose session takes them."""
+        sets = self._board.all_sets
+        if sets:
+            every = Draft(Act.DROP, sets[0].start_s, sets[-1].end_s)
+            self._tally.say_again(every, self._board.clock)
+            self._keep(every, f"all of it was {whose}'s:", Because.SOMEBODY_ELSE)
+
     def again(self, past: Iterable[Wish], *, keep: bool = False) -> None:
         """Wish again, each in its time (`again_until`), what was wished before.
 
@@ -121,9 +129,9 @@ class KeyWishes:
         """Whether there is a set in progress that shall not count."""
         return self._tally.open is not None and self._tally.open.unwanted
 
-    def _keep(self, what: Draft, how: str) -> None:
+    def _keep(self, what: Draft, how: str, why: Because = Because.OTHER) -> None:
         if self._keeper:
-            self._keeper.said(what, how)
+            self._keeper.said(what, how, why)
 
     def _leave_out(self, unwanted: bool) -> None:
         if self._tally.open:

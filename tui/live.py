@@ -206,7 +206,15 @@ class LiveRun:
         """Read the session again as if the sensor had sat there from the beginning."""
         self._mend(lambda mending, session, feed: mending.worn_on(session, mount, feed))
 
-    def _mend(self, mended: Callable[[Mending, Session, Feed], Session]) -> None:
+    def give_session(self, name: str) -> None:
+        """Take all of the session so far for somebody else's; who may not train today gets none."""
+        refused = self._refusal(name) if self._session and name != self.trainee else ""
+        if self._session and refused:
+            self._session.remark(f"{name}: {refused}")
+        elif name != self.trainee and not self.bar.is_shared:
+            self._mend(lambda mending, session, feed: mending.belongs_to(session, name, feed), name)
+
+    def _mend(self, mended: Callable[[Mending, Session, Feed], Session], name: str = "") -> None:
         session, mending = self._session, self._mending
         if session is None or mending is None or self._over or session.board.ended:
             return
@@ -214,7 +222,7 @@ class LiveRun:
             session.remark("one moment: what was recorded is still being read")
             return
         try:
-            self.bar.mend(lambda session, feed: mended(mending, session, feed))
+            self.bar.mend(lambda session, feed: mended(mending, session, feed), name)
         except LogbookError as error:
             session.remark(f"not mended now: {error}")
         except Exception as error:

@@ -35,6 +35,12 @@ def worn_today(plan: Plan, now_utc_us: int) -> Worn | None:
     return Worn(said_utc_us=now_utc_us, day=day_of(now_utc_us), rung=plan.rung, mount=plan.mount, asked=asked)
 
 
+def _handed(session: Session) -> Handed:
+    """Write what waits for the log, and return what is kept of a session: nothing is changed yet."""
+    assert session.keeper is not None  # a replay is not mended
+    return session.keeper.flush()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mending:
     """Makes the sessions that take another's place.
@@ -61,7 +67,7 @@ class Mending:
         LogbookError
             When the log cannot be written now; nothing is changed then.
         """
-        handed = session.flush()
+        handed = _handed(session)
         plan = worn_at(mount, handed.plan)
         here = f"read again, with the sensor on the {MOUNT_NAMES[mount]}"
         if handed.session_id is None or handed.path is None:
@@ -82,6 +88,32 @@ class Mending:
                 }
             )
         return self._kept.again(handed.session_id, handed.path, plan, feed, here=here)
+
+    def belongs_to(self, session: Session, name: str, feed: Feed) -> Session:
+        """Return a session of somebody else's that takes all that was recorded in this one, as its own.
+
+        It is judged by what is asked of that one. In the first one's every set is left out, with the reason; it keeps
+        its recording.
+
+        Raises
+        ------
+        LogbookError
+            When the log cannot be written now; nothing is changed then.
+        Trouble
+            When nothing may be asked of that one today; nothing is changed then.
+        """
+        plan, handed = self.opening.plan_for(name), _handed(session)
+        here = f"this session is {name}'s"
+        if handed.session_id is None or handed.path is None:
+            session.let_go()
+            return self._anew(handed, plan, feed, here)
+        wishes = self._kept.wishes(handed.session_id, handed.path)
+        session.leave_to(name)
+        with Recording.open(handed.path) as recording:
+            past = list(recording.arrivals())
+        theirs = self.opening.open_plan(plan, feed, began_s=past[0].at_s)
+        theirs.take(past, wishes, here=here)
+        return theirs
 
     def _anew(self, handed: Handed, plan: Plan, feed: Feed, here: str) -> Session:
         """Return a new session that takes what came so far, of which nothing is recorded yet."""

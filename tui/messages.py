@@ -32,6 +32,7 @@ class Offer(StrEnum):
     DROP = "the last set, or the one in progress, does not count"
     TELL_SET = "a set was done without the sensor"
     MOUNT = "the sensor sits elsewhere"
+    NAME = "all of it is somebody else's"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
-from tui.keeping import Handed, Keeper
+from tui.keeping import Keeper
 from tui.key_wishes import KeyWishes, Wish
 from tui.messages import Moment, Stage
 from tui.sensor_check import with_check
@@ -141,22 +141,22 @@ class Session:
         """Whether it was broken off, and the sensor away meanwhile."""
         return not self._here
 
-    def flush(self) -> Handed:
-        """Write what waits for the log, and return what is kept: another session may go on with it.
-
-        Raises
-        ------
-        LogbookError
-            When the log cannot be written now; nothing is changed then.
-        """
-        assert self._keeper is not None
-        return self._keeper.flush()
+    def leave_to(self, name: str) -> None:
+        """Close without a set: all of it is somebody else's, whose session takes what was recorded."""
+        self._fold(() if self._fault else self._track.finish())
+        self.by_key.leave_all_out(name)
+        self.give_way()
 
     def let_go(self) -> None:
         """End here without closing: another session goes on."""
-        assert self._keeper is not None
         self.board.ended = True
-        self._keeper.let_go()
+        if self._keeper:
+            self._keeper.let_go()
+
+    @property
+    def keeper(self) -> Keeper | None:
+        """Who keeps it; None in a replay."""
+        return self._keeper
 
     def _now_s(self) -> float:
         return self._clock.now_s() if self._reliving_s is None else self._reliving_s

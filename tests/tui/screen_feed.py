@@ -249,6 +249,9 @@ class Wishes:
     def take_back_set(self) -> None:
         self.heard.append("take back")
 
+    def give_session(self, name: str) -> None:
+        self.heard.append(f"all {name}")
+
     def wear_on(self, mount: Mount) -> None:
         self.heard.append(f"on {mount}")
 

@@ -9,10 +9,11 @@ from test_screens_live import SIZES, running, showing
 
 from tui.messages import Offer, Stage
 from tui.screens.live import LiveScreen
+from tui.turn_view import TurnsView
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize(("name", "key"), [("mount", "w"), ("told-set", "a")])
+@pytest.mark.parametrize(("name", "key"), [("mount", "w"), ("told-set", "a"), ("name", "o")])
 async def test_golden(name: str, key: str, size: tuple[int, int]) -> None:
     async with running(showing(snapshot(Stage.REST)), size) as (app, pilot):
         await pilot.press(key)
@@ -56,3 +57,23 @@ async def test_what_is_not_offered_has_no_key() -> None:
         assert isinstance(app.screen, LiveScreen)
         assert "add a set" not in screen_text(app)
     assert wishes.heard == []
+
+
+async def test_whose_session_it_is_is_chosen_or_typed() -> None:
+    wishes = Wishes()
+    async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (app, pilot):
+        await pilot.press("o", "enter")
+        await pilot.press("o", "down", "enter")
+        await pilot.pause()
+        assert "What is the name?" in screen_text(app)
+        await pilot.press("enter", *"Ada Wirth", "enter")
+    assert wishes.heard == ["all Jonas Brandt", "all Ada Wirth"]
+
+
+async def test_a_shared_bar_has_no_wrong_name() -> None:
+    wishes = Wishes()
+    shown = snapshot(Stage.REST, turns=TurnsView(next="", rows=()))
+    async with running(showing(shown), wishes=wishes) as (app, pilot):
+        await pilot.press("o")
+        await pilot.pause()
+        assert isinstance(app.screen, LiveScreen)

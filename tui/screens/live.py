@@ -13,7 +13,14 @@ from textual.reactive import var
 from tui.control import Asked, LiveControl, SoundControl
 from tui.interview import AskView
 from tui.messages import Offer, Stage
-from tui.screens.mending import MOUNT_KEYS, mount_question, told_set_question
+from tui.screens.mending import (
+    MOUNT_KEYS,
+    SOMEBODY_NEW,
+    WHOSE,
+    mount_question,
+    name_question,
+    told_set_question,
+)
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
 from tui.widgets.ask_panel import answer_keys
@@ -48,6 +55,7 @@ class LiveScreen(SessionScreen):
         Binding("u", "take_back", "count it again"),
         Binding("a", "tell_set", "add a set"),
         Binding("w", "mount", "wrong mount"),
+        Binding("o", "name", "wrong name"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
         Binding("m", "mute", "sound"),
@@ -70,6 +78,7 @@ class LiveScreen(SessionScreen):
         self._control = control
         self._trainees = tuple(trainees)
         self._has_rooms = has_rooms
+        self._others: list[str] = []
         self.sound = sound
 
     def compose(self) -> ComposeResult:
@@ -90,6 +99,7 @@ class LiveScreen(SessionScreen):
             keys += [("p", "other exercise")] if self._is_superset() else []
             keys += [("e", "end session")] if stage is not Stage.DONE else []
             keys += [("w", "wrong mount")] if self._may(Offer.MOUNT) else []
+            keys += [("o", "wrong name")] if self._may_rename else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
         keys += [("g", "go to")] if self._has_rooms else []
         if answers := answer_keys(self.ask):
@@ -135,7 +145,9 @@ class LiveScreen(SessionScreen):
         if self.snapshot and self.snapshot.stage not in _BETWEEN:
             self.note = "The trainee can be changed before and between sets."
             return
-        self.app.push_screen(PickScreen("Who is on the bar?", self._trainees), self._switch)
+        self.app.push_screen(
+            PickScreen("Who is on the bar next? This session is closed.", self._trainees), self._switch
+        )
 
     def _switch(self, index: int | None) -> None:
         if index is not None and self._control:
@@ -155,6 +167,28 @@ class LiveScreen(SessionScreen):
         """Ask how many reps a set had that was done without the sensor."""
         if self._control and self.snapshot and self._may(Offer.TELL_SET):
             self.app.push_screen(told_set_question(self.snapshot.prescription.reps), self._tell_set)
+
+    @property
+    def _may_rename(self) -> bool:
+        return self._may(Offer.NAME) and not (self.snapshot and self.snapshot.turns)
+
+    def action_name(self) -> None:
+        """Choose whose session this is, among those known, or type a name."""
+        if self._control and self.snapshot and self._may_rename:
+            self._others = [name for name in self._trainees if name != self.snapshot.trainee]
+            self.app.push_screen(PickScreen(WHOSE, [*self._others, SOMEBODY_NEW]), self._take_name)
+
+    def _take_name(self, index: int | None) -> None:
+        if index is None:
+            return
+        if index < len(self._others):
+            self._rename(self._others[index])
+        else:
+            self.app.push_screen(name_question(), self._rename)
+
+    def _rename(self, name: str | None) -> None:
+        if name is not None and self._control:
+            self._control.give_session(name)
 
     def action_mount(self) -> None:
         """Choose where the sensor sits, by one key."""

@@ -11,6 +11,16 @@ MOST_REPS = 99
 MOUNT_KEYS = {str(number): mount for number, mount in enumerate(Mount, start=1)}
 
 
+NEXT_ON_THE_BAR = "Who is on the bar next? This session is closed."
+WHOSE = "Whose session is this? All of it so far is theirs."
+SOMEBODY_NEW = "somebody who is not listed: type the name"
+
+
+def name_question() -> AskLineScreen:
+    """Ask for the name of somebody who is not in the logbook."""
+    return AskLineScreen("What is the name?", lambda typed: "" if typed else "A name, please.")
+
+
 def mount_question(present: Mount) -> AskKeyScreen:
     """Ask where the sensor sits; it ends with a key of `MOUNT_KEYS`."""
     others = [(key, MOUNT_NAMES[mount]) for key, mount in MOUNT_KEYS.items() if mount is not present]
