@@ -9,7 +9,8 @@ from typing import Any
 
 import pytest
 from golden import check_golden, screen_text
-from screen_feed import Wishes, hold, snapshot
+from screen_feed import hold, snapshot
+from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from analysis.training.setup import SetUp, Support

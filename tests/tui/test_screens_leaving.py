@@ -5,7 +5,8 @@ from __future__ import annotations
 import asyncio
 
 import pytest
-from screen_feed import Wishes, hold, snapshot
+from screen_feed import hold, snapshot
+from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp

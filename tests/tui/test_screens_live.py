@@ -8,7 +8,8 @@ from contextlib import asynccontextmanager
 
 import pytest
 from golden import check_golden, read, screen_text, shown
-from screen_feed import SHOWN, STAGES, Wishes, hold, log_room, snapshot, walk
+from screen_feed import SHOWN, STAGES, hold, log_room, snapshot, walk
+from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from analysis.motion.events import Phase

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 from golden import check_golden, screen_text
-from screen_feed import Wishes, snapshot
+from screen_feed import snapshot
+from screen_wishes import Wishes
 from test_screens_live import SIZES, running, showing
 
 from tui.messages import Offer, Stage

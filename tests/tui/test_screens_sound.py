@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 from golden import screen_text
-from screen_feed import Wishes, hold, snapshot
+from screen_feed import hold, snapshot
+from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from board_told import Told, bout
 from golden import screen_text
-from screen_feed import Wishes, snapshot
+from screen_feed import snapshot
+from screen_wishes import Wishes
 from test_screens_live import running, showing
 
 from tui.messages import Stage
