@@ -63,10 +63,10 @@ def target(view: CheckView, name: str) -> str:
 
 
 def filter_words(view: CheckView, chosen: Filter) -> str:
-    """Say which reps are listed, and how many of all there are."""
+    """Say which reps are listed, and how many of all there are; nothing where all are."""
+    if chosen is Filter.ALL:
+        return ""
     reps = sum(len(one.reps) for one in view.sets)
-    if chosen is Filter.ALL or not reps:
-        return f"all {reps} reps" if reps else "no reps"
     return f"{chosen}: {sum(len(one.shown(chosen)) for one in view.sets)} of {reps} reps"
 
 

@@ -53,7 +53,8 @@ def last_enter(library: Library) -> Enter:
         done = [one for person in people for one in library.logbook.sessions(person.id)]
         kept = [one for one in done if library.home.recording(one.session_id).is_file()]
         if not kept:
-            raise Trouble("No session was recorded yet. `rungwise train` records one; try `rungwise demo`.")
+            whose = f" of {library.who()}" if library.who() else ""
+            raise Trouble(f"No session{whose} was recorded yet. `rungwise train` records one; try `rungwise demo`.")
         last = max(kept, key=lambda one: one.started_utc_us)
         return replay_enter(library, str(last.session_id))()
 
