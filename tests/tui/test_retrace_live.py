@@ -89,8 +89,8 @@ def test_phases_counts_and_refinements_come_with_the_time_at_which_they_were_tol
 )
 def test_a_rep_is_known_by_what_had_been_told(after_s: float, state: LiveState | str | None, end_s: float) -> None:
     """Its top is told 1.4 s after it began, its end 4.3 s after; until then it ends where its top was."""
-    for became in (LiveState.COUNTED, LiveState.WITHDRAWN):
-        rep = live_rep(3, 20.0, became, "it never came down")
+    for became, why in ((LiveState.COUNTED, ""), (LiveState.WITHDRAWN, "it never came down")):
+        rep = live_rep(3, 20.0, became, why)
         by_then = rep.by(20.0 + after_s)
         if state is None:
             assert by_then is None

@@ -71,15 +71,18 @@ class LiveRep:
 
     def by(self, at_s: float) -> LiveRep | None:
         """Return it as it had been told by a moment; None where nothing had been."""
+        if self.told_s <= at_s:
+            return self
         announced, counted, withdrawn = (
             told_s if _told(told_s, at_s) else None for told_s in (self.announced_s, self.counted_s, self.withdrawn_s)
         )
         if announced is None and counted is None and withdrawn is None:
             return None
-        told = replace(self, announced_s=announced, counted_s=counted, withdrawn_s=withdrawn)
+        why = "" if withdrawn is None else self.why
+        told = replace(self, announced_s=announced, counted_s=counted, withdrawn_s=withdrawn, why=why)
         if counted is None and self.counted_s is not None and self.top_s is not None:
-            return replace(told, down_s=None, end_s=self.top_s, why="")
-        return told if withdrawn is not None else replace(told, why="")
+            return replace(told, down_s=None, end_s=self.top_s)
+        return told
 
 
 @dataclass(frozen=True, slots=True)
