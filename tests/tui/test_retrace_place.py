@@ -59,6 +59,19 @@ def test_reps_phases_and_sets_are_stepped_and_the_last_one_stays() -> None:
     assert moves.set_stepped(at(SECOND_S + 0.5), VIEW, -1).head_s == SECOND_S
 
 
+def test_what_was_told_live_is_stepped_to() -> None:
+    """A top is told 1.4 s after the begin of its rep, the rep 4.3 s after it."""
+    place, seen = at(FIRST_S), []
+    for _ in range(3):
+        place = moves.told_stepped(place, VIEW, 1)
+        seen.append(place.head_s)
+    assert seen == pytest.approx([FIRST_S + 1.4, FIRST_S + 4.3, FIRST_S + REP_S + 1.4])
+    assert moves.told_stepped(place, VIEW, -1).head_s == pytest.approx(FIRST_S + 4.3)
+    assert moves.told_stepped(at(0.0), VIEW, -1).head_s == 0.0
+    last = moves.told_stepped(at(99.0), VIEW, -1)
+    assert last.head_s == VIEW.live.refined_s[-1]
+
+
 def test_marks_are_walked_round_and_round_both_ways() -> None:
     noted = view(notes=tuple(Note(at_s, "", "", "") for at_s in (70.0, 20.0)))
     for by, stops in ((1, [70.0, 20.0, 70.0]), (-1, [20.0, 70.0, 20.0])):

@@ -117,6 +117,8 @@ async def test_steps_by_keys() -> None:
         (("n", "p"), FIRST_S),
         (("right", "right"), FIRST_S + 2.0),
         (("right", "left"), FIRST_S),
+        (("e",), FIRST_S + 1.4),
+        (("e", "e", "E"), FIRST_S + 1.4),
         (("right_square_bracket",), SECOND_S),
         (("right_square_bracket", "left_square_bracket"), FIRST_S),
         (("end",), 99.98),

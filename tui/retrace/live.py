@@ -133,6 +133,13 @@ class Live:
     counts: tuple[LiveCount, ...] = ()
     refined_s: tuple[float, ...] = ()
 
+    @property
+    def told_s(self) -> Iterator[float]:
+        """The moments at which a top, a rep, its withdrawal or a whole set was told."""
+        for one in self.reps:
+            yield from (told_s for told_s in (one.announced_s, one.counted_s, one.withdrawn_s) if told_s is not None)
+        yield from self.refined_s
+
     def count_at(self, at_s: float) -> LiveCount | None:
         """Return the count as it stood at a moment; None while no set was going on."""
         told = bisect_right(self.counts, at_s, key=lambda one: one.told_s)

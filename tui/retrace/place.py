@@ -116,6 +116,11 @@ def phase_stepped(place: Place, view: RetraceView, by: int) -> Place:
     return _stepped(place, view, [edge.at_s for rep in view.reps for edge in rep.edges], by)
 
 
+def told_stepped(place: Place, view: RetraceView, by: int) -> Place:
+    """Go to the next moment at which something was told live, or to the one before."""
+    return _stepped(place, view, tuple(view.live.told_s), by)
+
+
 def set_stepped(place: Place, view: RetraceView, by: int) -> Place:
     """Go to the start of the next set, or of this one and then of the one before."""
     there = _stepped(place, view, [one.start_s for one in view.sets], by)

@@ -62,6 +62,8 @@ class RetraceScreen(MarkKeys):
         Binding("right", "phase(1)", "next phase"),
         Binding("p", "rep(-1)", "rep before"),
         Binding("n", "rep(1)", "next rep"),
+        Binding("e", "told(1)", "next told live"),
+        Binding("E", "told(-1)", "told live before"),
         Binding("left_square_bracket", "set(-1)", "set before"),
         Binding("right_square_bracket", "set(1)", "next set"),
         Binding("home", "end(-1)", "start"),
@@ -115,7 +117,8 @@ class RetraceScreen(MarkKeys):
         now |= {"c": "as prescribed"} if self._held else {}
         marks = self.mark_keys()
         keys = (*KEYS, *marks[:1], *MORE_KEYS, *marks[1:])
-        return tuple((key, now.get(key, words)) for key, words in keys)
+        silent = set() if self._view.live.reps else {"e E"}
+        return tuple((key, now.get(key, words)) for key, words in keys if key not in silent)
 
     def legend(self) -> tuple[str, ...]:
         """Return how to read what is drawn beside the hills."""
@@ -182,6 +185,10 @@ class RetraceScreen(MarkKeys):
     def action_phase(self, by: int) -> None:
         """Go to the next boundary, or to the one before, and hold there."""
         self.go(replace(moves.phase_stepped(self._place, self._view, by), playing=False))
+
+    def action_told(self, by: int) -> None:
+        """Go to the next moment at which something was told live, or to the one before, and hold there."""
+        self.go(replace(moves.told_stepped(self._place, self._view, by), playing=False))
 
     def action_rep(self, by: int) -> None:
         """Go to the next rep, or to the one before."""

@@ -17,6 +17,7 @@ KEYS: Keys = (
 
 MORE_KEYS: Keys = (
     ("[ ]", "set"),
+    ("e E", "next told live"),
     ("+ -", "zoom"),
     ("c", "compare rep"),
     ("o", "compare sets"),
