@@ -123,8 +123,6 @@ class Asking:
             self._say_held()
         if run.stage is Stage.DONE and not self._ending:
             self._begin_after(run)
-        if run.has_sets and self._again in self._interview.parts:  # another session has begun: it is too late
-            self._interview.replace(self._interview.parts[1:])
         view = None if run.stage is Stage.SET else self._interview.view
         if view is None and not (self._stopped and run.stage is not Stage.SET):
             return None
@@ -190,6 +188,8 @@ class Asking:
         pain = Part("pain", questions.pain_after, self._pain_said)
         around = () if self.goes_on.record.set_up != UNSAID else (self._around,)
         self._interview.replace((pain, *around))
+        if self._run and self._run.has_sets:  # somebody hung before answering: it was meant for that session
+            self._run.join(self._broken, self.plan)
         self._go_on()
 
     def _pain_said(self, felt: questions.Felt) -> None:

@@ -9,11 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Coroutine
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from analysis.motion.mounts import Mount
 from tui.interview import AskView
 from tui.messages import Moment, Snapshot, Stage
+
+if TYPE_CHECKING:
+    from tui.going_on import BrokenOff
+    from tui.plans import Plan
 
 
 class Feed(Protocol):
@@ -113,6 +117,10 @@ class Attended(Protocol):
 
     def renew_next(self) -> None:
         """Work out the next session again, where it is worked out already."""
+        ...
+
+    def join(self, broken: BrokenOff, plan: Plan) -> None:
+        """Let what was done since join a session that was broken off, which is gone on with as planned."""
         ...
 
     def end_session(self) -> None:

@@ -78,13 +78,13 @@ class LaterClock:
 
 
 def broken_off(home: Home, logbook: Logbook, name: str, today: date) -> BrokenOff | None:
-    """Return the last session of a trainee where it is of today, has a set, and sets still to do; else None."""
-    done = done_by(logbook, trainee_called(logbook, name))
+    """Return the last session of a trainee with a set where it is of today, with sets still to do; else None."""
+    done = [one for one in done_by(logbook, trainee_called(logbook, name)) if one.sets]
     last = done[-1] if done else None
     if last is None or last.day != today or last.source is not Source.SENSOR or not last.recording or last.demo:
         return None
     path = home.recording(last.session_id)
-    if not 0 < len(last.sets) < last.prescription.sets or not _is_whole(path):
+    if len(last.sets) >= last.prescription.sets or not _is_whole(path):
         return None
     return BrokenOff(last, path)
 

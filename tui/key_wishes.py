@@ -99,13 +99,13 @@ class KeyWishes:
         record = self._tally.set_within(told)
         self._tell(self._board.told(self._tally.over_lines(record) if record else (), self._now_s()))
 
-    def leave_all_out(self, whose: str) -> None:
-        """Count none of the sets: they are somebody else's, whose session takes them."""
+    def leave_all_out(self, how: str, why: Because) -> None:
+        """Count none of the sets, because another session takes them; `how` says which."""
         sets = self._board.all_sets
         if sets:
             every = Draft(Act.DROP, sets[0].start_s, sets[-1].end_s)
             self._tally.say_again(every, self._board.clock)
-            self._keep(every, f"all of it was {whose}'s:", Because.SOMEBODY_ELSE)
+            self._keep(every, how, why)
 
     def again(self, past: Iterable[Wish], *, keep: bool = False) -> None:
         """Wish again, each in its time (`again_until`), what was wished before.
@@ -115,9 +115,10 @@ class KeyWishes:
         keep
             Keep it, too: it was said of another session.
         """
-        self._past.extend(past)
-        for one in self._past if keep else ():
-            self._keep(one.what, "said again")
+        for one in past:
+            self._past.append(one)
+            if keep:
+                self._keep(one.what, "said again")
 
     def again_until(self, until_s: float) -> None:
         """Let come true what was wished until then."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Sequence
 from contextlib import AbstractAsyncContextManager
+from typing import TYPE_CHECKING
 
 from analysis.logbook.errors import LogbookError
 from analysis.motion.mounts import Mount
@@ -14,7 +15,11 @@ from tui.control import Feed
 from tui.mending import Mending
 from tui.messages import Stage
 from tui.person import Person
+from tui.plans import Plan
 from tui.session import Session
+
+if TYPE_CHECKING:
+    from tui.going_on import BrokenOff
 
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
@@ -44,7 +49,7 @@ class LiveRun:
     ahead_s
         By how much the seconds of somebody's session are ahead of those of `clock`, by name.
     mending
-        Mends a session on the spot; None: nobody can.
+        Mends a session of somebody's on the spot; None: nobody can.
     """
 
     def __init__(
@@ -57,7 +62,7 @@ class LiveRun:
         refusal: Callable[[str], str] = lambda _: "",
         route: MakeRoute | None = None,
         ahead_s: Callable[[str], float] = lambda _: 0.0,
-        mending: Mending | None = None,
+        mending: Callable[[str], Mending] | None = None,
     ) -> None:
         self._open_source = open_source
         self._clock = clock
@@ -214,10 +219,15 @@ class LiveRun:
         elif name != self.trainee and not self.bar.is_shared:
             self._mend(lambda mending, session, feed: mending.belongs_to(session, name, feed), name)
 
+    def join(self, broken: BrokenOff, plan: Plan) -> None:
+        """Let what was done since join a session that was broken off, which is gone on with as planned."""
+        self._mend(lambda mending, session, feed: mending.joins(session, broken, plan, feed))
+
     def _mend(self, mended: Callable[[Mending, Session, Feed], Session], name: str = "") -> None:
-        session, mending = self._session, self._mending
-        if session is None or mending is None or self._over or session.board.ended:
+        session = self._session
+        if session is None or self._mending is None or self._over or session.board.ended:
             return
+        mending = self._mending(self.trainee)
         if self.bar.is_busy:
             session.remark("one moment: what was recorded is still being read")
             return

@@ -6,16 +6,21 @@ session follow from it as if it had been right from the beginning, and what come
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from analysis.motion.mounts import Mount
+from analysis.training.corrections import Because
 from analysis.training.statements import Worn
 from sensor.recording import Recording
+from sensor.source import Arrival, Channel, LinkState
 from tui.control import Feed
 from tui.home import day_of
 from tui.keeping import Handed
+from tui.key_wishes import Wish
 from tui.mount_words import MOUNT_NAMES
 from tui.opening import Opening
 from tui.plans import Plan, worn_at
@@ -23,7 +28,7 @@ from tui.session import Session
 from tui.stored import prescription_to_json, view_to_json
 
 if TYPE_CHECKING:
-    from tui.going_on import Kept
+    from tui.going_on import BrokenOff, Kept
 
 
 def worn_today(plan: Plan, now_utc_us: int) -> Worn | None:
@@ -39,6 +44,19 @@ def _handed(session: Session) -> Handed:
     """Write what waits for the log, and return what is kept of a session: nothing is changed yet."""
     assert session.keeper is not None  # a replay is not mended
     return session.keeper.flush()
+
+
+def _arrivals(path: Path) -> list[Arrival]:
+    with Recording.open(path) as recording:
+        return list(recording.arrivals())
+
+
+def _away(before: Sequence[Arrival], after: Sequence[Arrival]) -> tuple[Arrival, ...]:
+    """Return that the sensor of before was away until something came again."""
+    counts = next((one.sensor_id for one in before if one.channel is Channel.INFO), None)
+    if counts is None or not after:
+        return ()
+    return (Arrival(counts, after[0].at_s, Channel.LINK, LinkState.LOST.value.encode()),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,12 +126,35 @@ class Mending:
             session.let_go()
             return self._anew(handed, plan, feed, here)
         wishes = self._kept.wishes(handed.session_id, handed.path)
-        session.leave_to(name)
-        with Recording.open(handed.path) as recording:
-            past = list(recording.arrivals())
+        session.leave_to(f"all of it was {name}'s:", Because.SOMEBODY_ELSE)
+        past = _arrivals(handed.path)
         theirs = self.opening.open_plan(plan, feed, began_s=past[0].at_s)
         theirs.take(past, wishes, here=here)
         return theirs
+
+    def joins(self, session: Session, broken: BrokenOff, plan: Plan, feed: Feed) -> Session:
+        """Return the session that was broken off with all that was recorded since in this one, which keeps no set.
+
+        Raises
+        ------
+        LogbookError
+            When the log cannot be written now; nothing is changed then.
+        """
+        handed = _handed(session)
+        wishes: Sequence[Wish] = ()
+        began = datetime.fromtimestamp(broken.record.started_utc_us / 1e6, UTC).astimezone()
+        if handed.session_id is None or handed.path is None:
+            session.let_go()
+            past: Sequence[Arrival] = handed.early
+        else:
+            wishes = self._kept.wishes(handed.session_id, handed.path)
+            session.leave_to(f"it joined the session of {began:%H:%M}:", Because.OTHER)
+            past = _arrivals(handed.path)
+        here = "gone on with, and what was done since has joined it"
+        before = _arrivals(broken.path)
+        whole = self._kept.again(broken.record.session_id, broken.path, plan, feed, here=here)
+        whole.take((*_away(before, past), *past), wishes, here=here)
+        return whole
 
     def _anew(self, handed: Handed, plan: Plan, feed: Feed, here: str) -> Session:
         """Return a new session that takes what came so far, of which nothing is recorded yet."""

@@ -65,7 +65,7 @@ def go_on(began_utc_us: int, done: int, asked: int) -> Script:
     """
     began = datetime.fromtimestamp(began_utc_us / 1e6, UTC).astimezone()
     text = f"Go on with the session of {began:%H:%M}, {done} of {asked} sets done?"
-    note = "No: a new session begins. What was done stays in the log either way."
+    note = "Yes: sets done since then join it. No: they are a session of their own. All of it stays in the log."
     return (yield Question(text=text, kind=Kind.YES_NO, note=note, usual=True))
 
 

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
+from analysis.training.corrections import Because
 from analysis.training.records import SetRecord
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel, HostClock, LinkState
@@ -141,10 +142,10 @@ class Session:
         """Whether it was broken off, and the sensor away meanwhile."""
         return not self._here
 
-    def leave_to(self, name: str) -> None:
-        """Close without a set: all of it is somebody else's, whose session takes what was recorded."""
+    def leave_to(self, how: str, why: Because) -> None:
+        """Close without a set: another session takes all that was recorded; `how` says which."""
         self._fold(() if self._fault else self._track.finish())
-        self.by_key.leave_all_out(name)
+        self.by_key.leave_all_out(how, why)
         self.give_way()
 
     def let_go(self) -> None:

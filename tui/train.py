@@ -119,13 +119,14 @@ class Training:
             sensors=SensorFile(home.sensors),
             settled=lambda who: self.asking is None or who != name or self.asking.is_settled,
         )
+        self.mending = Mending(opening=self._opening, chosen=self._sits_on)
         self.run = LiveRun(
             open_source=lambda: open_source(clock),
             clock=clock,
             open_session=self._open_session,
             trainees=(name,),
             refusal=lambda who: refusal(self._plan_for, who),
-            mending=Mending(opening=self._opening, chosen=self._sits_on),
+            mending=lambda _: self.mending,
         )
         if self.asking:
             self.asking.attend(self.run)

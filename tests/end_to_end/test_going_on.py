@@ -95,3 +95,31 @@ async def test_who_wants_a_new_session_leaves_the_other_as_it_is(jonas: Person, 
         assert broken_off(Home(folder), book, NAME, today) is not None
         assert broken_off(Home(folder), book, NAME, today + timedelta(days=1)) is None
         assert broken_off(Home(folder), book, "Ines Falk", today) is None
+
+
+async def test_a_set_done_before_the_answer_joins_the_session_that_is_gone_on_with(
+    jonas: Person, tmp_path: Path
+) -> None:
+    folder = tmp_path.parent / f"{tmp_path.name}-after"
+    clock, sent = await cut_off(jonas, folder)
+    with Logbook.open(Home(folder).logbook) as book:
+        again = Person(folder, book, clock, sent)
+        async with again.at_the_screen():
+            assert "1 of 3 sets done?" in await again.until(Stage.REST)  # a set is done, and it is still asked
+            await again.press("y")
+            await again.sensor.until(lambda: not again.training.run.bar.is_busy)
+            assert "before set 3 of 3" in await again.press("0")
+            await again.until(Stage.DONE)
+            await again.press("6", "0")
+            await again.press("q")
+        whole, other = again.sessions
+        assert [one.verdict.count for one in whole.sets] == [5, 5, 5]
+        true = [after[0].start_s - before[-1].end_s for before, after in pairwise(perform(SCRIPT, 1).truth[:3])]
+        assert [one.rest_before_s for one in whole.sets[1:]] == pytest.approx(true, abs=0.6)
+        assert other.sets == ()
+        (made,) = book.corrections(other.session_id)
+        assert made.text.startswith("it joined the session of ")
+        with Recording.open(Home(folder).recording(whole.session_id)) as recording:
+            told, computed = stored_events(recording), recomputed_events(recording)
+        assert [encode_event(one) for one in told] == [encode_event(one) for one in computed]
+        assert broken_off(Home(folder), book, NAME, whole.day) is None
