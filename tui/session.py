@@ -60,7 +60,7 @@ class Session:
         self._track = track
         self._clock = clock
         self._feed = feed
-        self._keeper = keeper
+        self.keeper = keeper
         self._opened, self._here = False, ""
         self._fault: Exception | None = None
         """What the analysis died of, while packets go on being recorded."""
@@ -93,8 +93,8 @@ class Session:
         """Go on behind what came before and is to be kept as this session's; else as `after`."""
         past = tuple(past)
         for arrival in past:
-            if self._keeper:
-                self._keeper.arrived(arrival)
+            if self.keeper:
+                self.keeper.arrived(arrival)
         self.after(past, here=here)
         self.by_key.again(wishes, keep=True)
 
@@ -124,8 +124,8 @@ class Session:
         if not self._past:
             self.by_key.again_until(float("inf"))
             self._reliving_s = None
-            if self._keeper:
-                self._keeper.relived()
+            if self.keeper:
+                self.keeper.relived()
             if self._here:
                 self.remark(f"{self._here}: {len(self.board.sets)} of {self.board.prescription.sets} sets done so far")
             else:
@@ -151,21 +151,16 @@ class Session:
     def let_go(self) -> None:
         """End here without closing: another session goes on."""
         self.board.ended = True
-        if self._keeper:
-            self._keeper.let_go()
-
-    @property
-    def keeper(self) -> Keeper | None:
-        """Who keeps it; None in a replay."""
-        return self._keeper
+        if self.keeper:
+            self.keeper.let_go()
 
     def _now_s(self) -> float:
         return self._clock.now_s() if self._reliving_s is None else self._reliving_s
 
     def handle(self, arrival: Arrival) -> None:
         """Take one arrival; a fault of the analysis costs no packet its place in the recording."""
-        if self._keeper:
-            self._keeper.arrived(arrival)
+        if self.keeper:
+            self.keeper.arrived(arrival)
         self._take(arrival)
 
     def _take(self, arrival: Arrival) -> None:
@@ -176,7 +171,7 @@ class Session:
         except Exception as error:
             from tui.expected import EXPECTED  # late: it knows all parts of the program
 
-            if self._keeper is None or isinstance(error, EXPECTED):
+            if self.keeper is None or isinstance(error, EXPECTED):
                 raise
             self._fault = error
             self.remark(FAULT)
@@ -195,9 +190,9 @@ class Session:
     def tick(self) -> None:
         """Let time pass on the screen."""
         now_s = self._now_s()
-        if self._keeper:
-            self._keeper.tick()
-            self._tell(moment for line in self._keeper.setbacks() for moment in self.board.remark(line, now_s))
+        if self.keeper:
+            self.keeper.tick()
+            self._tell(moment for line in self.keeper.setbacks() for moment in self.board.remark(line, now_s))
         self._pass_time(now_s)
         last = self.board.all_sets[-1] if self.board.all_sets else None
         self._feed.post_snapshot(with_check(self.board.snapshot(now_s), self._track.felt, last))
@@ -206,9 +201,9 @@ class Session:
         self._on_link(now_s)
         waited = self.board.waiting
         self._tell(self.board.tick(now_s))
-        if waited and not self.board.waiting and self._keeper:  # a cluster set whose gap is over
+        if waited and not self.board.waiting and self.keeper:  # a cluster set whose gap is over
             kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
-            self._keeper.set_found(self._measured(waited), kind, self.board.clock)
+            self.keeper.set_found(self._measured(waited), kind, self.board.clock)
 
     @property
     def is_catching_up(self) -> bool:
@@ -240,8 +235,8 @@ class Session:
             self._fold(() if self._fault else self._track.finish())
         finally:  # whatever happens to the last bout, what was done before it gets its place in the log
             self.board.ended = True
-            if self._keeper:
-                self.board.next_text = self._keeper.ended(self.board)
+            if self.keeper:
+                self.board.next_text = self.keeper.ended(self.board)
         self._learn()
         self._tell(self.board.closing_moments(self._now_s()))
         self.tick()
@@ -251,13 +246,13 @@ class Session:
     def give_way(self) -> None:
         """End before anything was done, because another session takes the place: nothing is told."""
         self.board.ended = True
-        if self._keeper:
-            self._keeper.ended(self.board)
+        if self.keeper:
+            self.keeper.ended(self.board)
 
     def renew_next(self) -> None:
         """Work out the next session again: more was said since this one was closed."""
-        if self._keeper and self.board.ended:
-            self.board.next_text = self._keeper.next_lines()
+        if self.keeper and self.board.ended:
+            self.board.next_text = self.keeper.next_lines()
             self.tick()
 
     def _on_link(self, now_s: float) -> None:
@@ -268,19 +263,19 @@ class Session:
 
     def _learn(self) -> None:
         sensor_id = self._track.link.sensor
-        lines = self._keeper.learnt(sensor_id, self._track.seen) if self._keeper and sensor_id else ()
+        lines = self.keeper.learnt(sensor_id, self._track.seen) if self.keeper and sensor_id else ()
         for line in lines:
             self.remark(line)
 
     def _fold(self, events: Iterable[Event]) -> None:
         for event in events:
             self._moved_s = self._now_s()
-            if self._keeper:
-                self._keeper.emitted(event)
+            if self.keeper:
+                self.keeper.emitted(event)
             unwanted = self.by_key.is_unwanted
             self._tell(self.board.on_event(event, self._track.clock, self._now_s()))
-            if self._keeper and isinstance(event, BoutClosed | BoutRefined):
-                self._keep_set(event, self._keeper)
+            if self.keeper and isinstance(event, BoutClosed | BoutRefined):
+                self._keep_set(event, self.keeper)
             if unwanted and isinstance(event, BoutClosed) and self.board.set_of(event.bout):
                 self.by_key.drop_last()
 
