@@ -1,4 +1,4 @@
-"""Several sensors in one session, on one clock: the first is the one that counts, the others are recorded with it."""
+"""Several sensors on one clock: the first is the one that counts, the others are recorded with it; or all are alike."""
 
 from __future__ import annotations
 
@@ -31,14 +31,22 @@ class Together:
         What to call each in a notice, until it has said anything itself.
     clock
         The session's clock.
+    alike
+        None of them counts before the others: none is waited for, and it ends with the last.
     """
 
     def __init__(
-        self, sources: Sequence[AbstractAsyncContextManager[Source]], called: Sequence[str], clock: HostClock
+        self,
+        sources: Sequence[AbstractAsyncContextManager[Source]],
+        called: Sequence[str],
+        clock: HostClock,
+        *,
+        alike: bool = False,
     ) -> None:
         self._sources = sources
         self._called = called
         self._clock = clock
+        self._alike = alike
         self._inbox = Inbox(QUEUE_SIZE)
         self._is_met = asyncio.Event()
         self._tasks: list[asyncio.Task[None]] = []
@@ -46,11 +54,14 @@ class Together:
 
     async def __aenter__(self) -> Self:
         await self._opened.__aenter__()
-        first, *others = [await self._opened.enter_async_context(source) for source in self._sources]
-        self._tasks = [asyncio.create_task(self._pump_first(first))]
-        self._tasks += [
-            asyncio.create_task(self._pump(source, name)) for source, name in zip(others, self._called[1:], strict=True)
-        ]
+        opened = [await self._opened.enter_async_context(source) for source in self._sources]
+        named = list(zip(opened, self._called, strict=True))
+        if self._alike:
+            self._is_met.set()
+            self._tasks = [asyncio.create_task(self._pump_all(named))]
+        else:
+            self._tasks = [asyncio.create_task(self._pump_first(opened[0]))]
+            self._tasks += [asyncio.create_task(self._pump(source, name)) for source, name in named[1:]]
         return self
 
     async def __aexit__(
@@ -75,6 +86,12 @@ class Together:
             self._inbox.close(error)
         else:
             self._inbox.close()
+
+    async def _pump_all(self, named: Sequence[tuple[Source, str]]) -> None:
+        async with asyncio.TaskGroup() as group:
+            for source, name in named:
+                group.create_task(self._pump(source, name))
+        self._inbox.close()
 
     async def _pump(self, source: Source, name: str) -> None:
         await self._is_met.wait()

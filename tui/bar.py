@@ -7,12 +7,12 @@ from dataclasses import replace
 
 from sensor.source import Arrival, Channel, HostClock
 from tui.control import Feed
-from tui.messages import Moment, Snapshot, Stage
+from tui.messages import Moment, Offer, Snapshot, Stage
 from tui.person import Person
 from tui.routes import Alone, Route
 from tui.sensor_check import with_check
 from tui.session import Session
-from tui.turn_view import TurnRow, TurnsView
+from tui.turn_rows import turns_view
 from tui.turns import Turns
 
 CATCH_UP_S = 5.0
@@ -63,6 +63,10 @@ class Bar:
         By name; those whose sessions are closed among them.
     refused
         Why somebody may not train today, by name.
+    extra
+        Who was called for more sets than were asked for.
+    concerned
+        Whom a key about the last set concerns while nobody is in one; empty: who is shown.
     """
 
     def __init__(
@@ -76,6 +80,8 @@ class Bar:
         self._names, self._clock, self._open_person, self._refusal = tuple(names), clock, open_person, refusal
         self.people: dict[str, Person] = {}
         self.refused: dict[str, str] = {}
+        self.extra: set[str] = set()
+        self.concerned = ""
         self.is_shared = route is not None
         self.route: Route = (route or Alone)(self.people, Turns(() if self.is_shared else self._names))
         self._feed: Feed | None = None
@@ -89,10 +95,9 @@ class Bar:
         """Who is shown; None before anybody began."""
         return self.people.get(self.route.on)
 
-    @property
-    def latest(self) -> tuple[Arrival, ...]:
-        """What the sensors said of themselves last."""
-        return tuple(self._latest.values())
+    def _latest_for(self, name: str) -> tuple[Arrival, ...]:
+        """Return what the sensors that concern somebody said of themselves last."""
+        return tuple(one for one in self._latest.values() if self.route.concerns(name, one.sensor_id))
 
     def begin(self, feed: Feed) -> None:
         """Begin everybody's session."""
@@ -126,6 +131,8 @@ class Bar:
         if name in self.refused:
             self.join(name)
             return
+        if name not in self.people:  # all this before anybody began
+            return
         session = self.people[name].session
         untouched = session.board.stage in (Stage.SEARCHING, Stage.READY) and not session.board.sets
         if untouched and not session.has_past and not session.board.ended:
@@ -136,7 +143,7 @@ class Bar:
     def _open(self, name: str) -> None:
         seat = self._seats[name] = Seat(name, self.show, self.tell)
         self.people[name] = self._open_person(name, seat)
-        self.people[name].begin(self.latest)
+        self.people[name].begin(self._latest_for(name))
 
     def mend(self, mended: Callable[[Session, Feed], Session], name: str = "") -> None:
         """Let another session take the place of the one that is shown; with a name it is that one's from now on."""
@@ -157,8 +164,22 @@ class Bar:
         """Take one arrival."""
         if arrival.channel is not Channel.DATA:
             self._latest[arrival.sensor_id, arrival.channel] = arrival
-        self.route.give(arrival, self.latest)
+        self.route.give(arrival, tuple(self._latest.values()))
+        self._look()
+
+    def _look(self) -> None:
+        last = self.route.last
         self.route.look()
+        if self.route.last != last:
+            self.concerned = self.route.last
+        for name in self.route.turns.order:
+            if name != self.route.on and name not in self.extra and self.people[name].session.board.stage is Stage.DONE:
+                self.route.change(self.route.turns.without(name))
+
+    @property
+    def asked(self) -> Person | None:
+        """Whom a key about a set concerns: who is in one, or else who did the last; None before anybody began."""
+        return self.on if self._is_in_set else self.people.get(self.concerned) or self.on
 
     @property
     def is_busy(self) -> bool:
@@ -168,16 +189,16 @@ class Bar:
     def work_off(self) -> None:
         """Take a few of the arrivals that wait."""
         self.route.work_off()
-        for person in tuple(self.people.values()):
+        for name, person in tuple(self.people.items()):
             if person.is_busy:
-                person.work_off(self.latest)
-        self.route.look()
+                person.work_off(self._latest_for(name))
+        self._look()
 
     def tick(self) -> None:
         """Let time pass for everybody."""
         for person in tuple(self.people.values()):
             person.session.tick()
-        self.route.look()
+        self._look()
         self._tell_held()
         for name, until_s in tuple(self._leaving.items()):
             if not self.people[name].session.is_catching_up or self._clock.now_s() >= until_s:
@@ -187,7 +208,7 @@ class Bar:
     def leave(self, name: str) -> None:
         """Close somebody's session, once what is on its way has come; the others go on."""
         self.route.change(self.route.turns.without(name))
-        if not self.people[name].session.board.ended:
+        if name in self.people and not self.people[name].session.board.ended:
             self._leaving.setdefault(name, self._clock.now_s() + CATCH_UP_S)
 
     def is_leaving(self, name: str) -> bool:
@@ -197,7 +218,7 @@ class Bar:
     @property
     def is_over(self) -> bool:
         """Whether everybody's session is closed."""
-        return all(person.session.board.ended for person in self.people.values())
+        return bool(self.people) and all(person.session.board.ended for person in self.people.values())
 
     def end(self) -> None:
         """Close every session; what one died of is raised once all are closed."""
@@ -209,6 +230,15 @@ class Bar:
                 failed.append(error)
         if failed:
             raise failed[0]
+
+    @property
+    def closing(self) -> tuple[str, ...]:
+        """What everybody's session was and what comes next for them, in words."""
+        lines: list[str] = []
+        for name, person in self.people.items():
+            told = person.session.board.closing if person.session.board.measured else ("no set was done.",)
+            lines += [f"{name}: {told[0]}", *(f"  {line}" for line in told[1:])]
+        return (*lines, *(f"{name}: {why}" for name, why in self.refused.items()))
 
     def remark(self, text: str) -> None:
         """Tell something that is about no one session."""
@@ -226,10 +256,21 @@ class Bar:
         if self._feed is None or name != self.route.on:
             return
         if self.is_shared:
-            shown = replace(shown, turns=self.view())
+            shown = self._with_turns(shown)
         if self.route.felt:
             shown = with_check(shown, self.route.felt, person.last_set)
         self._feed.post_snapshot(shown)
+
+    def _with_turns(self, shown: Snapshot) -> Snapshot:
+        """Add what is shown of everybody, and what can be said of the last set, whosever it is."""
+        last = self.asked.shown if self.asked and self.asked.shown else shown
+        offers = (shown.offers - {Offer.DROP}) | (last.offers & {Offer.DROP})
+        return replace(
+            shown,
+            turns=turns_view(self.people, self.refused, self.route, in_set=self._is_in_set),
+            offers=offers,
+            undo=last.undo,
+        )
 
     def tell(self, name: str, moment: Moment) -> None:
         """Tell what just happened in a session; what concerns others waits while somebody is in a set."""
@@ -248,23 +289,3 @@ class Bar:
     @property
     def _is_in_set(self) -> bool:
         return self.on is not None and self.on.session.board.stage is Stage.SET
-
-    def view(self) -> TurnsView:
-        """Return what is shown of everybody."""
-        order = self.route.turns.order
-        names = [*order, *(name for name in self.people if name not in order)]
-        rows = tuple(self._row(name) for name in names)
-        barred = tuple(TurnRow(name=name, state=why) for name, why in self.refused.items())
-        return TurnsView(next="" if self._is_in_set else self.route.turns.first, rows=(*rows, *barred))
-
-    def _row(self, name: str) -> TurnRow:
-        person = self.people[name]
-        board = person.session.board
-        state = {Stage.SET: "in a set", Stage.DONE: "done"}.get(board.stage, "")
-        return TurnRow(
-            name=name,
-            done=len(board.sets),
-            asked=board.prescription.sets,
-            rest_left_s=person.shown.rest_left_s if person.shown else None,
-            state="gone" if board.ended else state,
-        )

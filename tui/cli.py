@@ -17,6 +17,7 @@ from tui.cli_plan import plan
 from tui.cli_replay import replay
 from tui.cli_sensors import scan, sensor
 from tui.cli_told import done, tell
+from tui.cli_turns import TurnsType, check_turns
 from tui.home import Home
 from tui.options import (
     MOUNTS,
@@ -143,7 +144,7 @@ def demo(
 
 @main.command(
     short_help="Train today's prescription with a sensor.",
-    epilog='Examples: rungwise train "Jonas Reiter", rungwise train --superset press-up',
+    epilog='Examples: rungwise train "Jonas Reiter", rungwise train --turns "Mara Lindt,Jonas Reiter"',
 )
 @trainee_argument
 @trainee_option
@@ -158,6 +159,13 @@ def demo(
     help="Name or address of the sensor, or a file (.toml) that describes another maker's; default: the only one "
     "in range. Once more: another, recorded with it.",
 )
+@click.option(
+    "--turns",
+    type=TurnsType(),
+    metavar="NAME,NAME,…",
+    help="Several people in turn on one bar, each with an own prescription, rest and log; with NAME=SENSOR,… each "
+    "wears a sensor, and any order will do.",
+)
 @click.option("--superset", metavar="EXERCISE", help="In turn with this other exercise; its sets are not counted.")
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.option("--test", is_flag=True, help="One set of as many clean full reps as possible; the ladder stays as it is.")
@@ -171,6 +179,7 @@ def train(
     mount: str | None,
     place: str | None,
     sensors: tuple[str, ...],
+    turns: dict[str, str | None] | None,
     superset: str | None,
     hang: int | None,
     test: bool,
@@ -191,9 +200,12 @@ def train(
         raise click.UsageError("--test is one set by itself: leave out --hang and --superset")
     if len(set(sensors)) < len(sensors):
         raise click.UsageError("--sensor names the same sensor twice: name two, or one")
+    who = one_name(trainee, named)
+    check_turns(turns, trainee=who, superset=superset, sensors=sensors)
     used = Home(home) if home else Home.default()
     wanted = Wanted(
-        trainee=one_name(trainee, named),
+        trainee=who,
+        turns=turns or {},
         sensors=sensors,
         mount=Mount(mount) if mount else None,
         place=Place(place) if place else None,
@@ -203,13 +215,13 @@ def train(
         silent=silent,
     )
     if wants_text(headless):
-        from tui.train import tell_training
+        from tui.train_with import tell_training
 
         tell_training(used, wanted)
         return
 
     def prepare(held: ExitStack) -> Occasion:
-        from tui.train import open_training
+        from tui.train_with import open_training
 
         return open_training(held, used, wanted)
 

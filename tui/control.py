@@ -76,6 +76,34 @@ class LiveControl(Protocol):
         ...
 
 
+class TurnControl(Protocol):
+    """Wishes about whose turn it is on a shared bar. None of them may block; in a set all but the last do nothing."""
+
+    def one_later(self) -> None:
+        """Let who is next and the one after them change places."""
+        ...
+
+    def skip(self) -> None:
+        """Let who is next sit out once."""
+        ...
+
+    def call(self, name: str) -> None:
+        """Let somebody be next."""
+        ...
+
+    def go_home(self, name: str) -> None:
+        """Close the session of somebody who goes; the others go on."""
+        ...
+
+    def give_last_set(self, name: str) -> None:
+        """Take the last set for another's: their session measures it, and it does not count where it was taken for."""
+        ...
+
+    def take_back(self) -> None:
+        """Leave the set with whom it was first taken for, after all."""
+        ...
+
+
 class Asked(Protocol):
     """Questions to whoever stands at a live session. None of the calls may block."""
 

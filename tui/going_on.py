@@ -55,6 +55,11 @@ class LaterClock:
         Today's.
     path
         The recording; its wall-clock anchors tell how long ago it was.
+
+    Attributes
+    ----------
+    ahead_s
+        By how much its seconds are ahead of those of `clock`.
     """
 
     def __init__(self, clock: HostClock, path: Path) -> None:
@@ -62,11 +67,11 @@ class LaterClock:
         with Recording.open(path) as recording:
             anchor, (_, last_s) = recording.anchors()[-1], recording.span_s
         later_s = anchor.at_s + (clock.utc_us() - anchor.utc_us) / 1e6
-        self._ahead_s = max(later_s, last_s) - clock.now_s()
+        self.ahead_s = max(later_s, last_s) - clock.now_s()
 
     def now_s(self) -> float:
         """Return seconds on the recording's scale."""
-        return self._clock.now_s() + self._ahead_s
+        return self._clock.now_s() + self.ahead_s
 
     def utc_us(self) -> int:
         """Return the wall-clock time."""

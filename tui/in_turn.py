@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from analysis.motion.touch import Felt
 from sensor.source import Arrival, Channel
@@ -36,11 +36,14 @@ class Turn:
         All motion that came in it.
     before
         The order as it was then.
+    taken_for
+        Of a turn that was given to somebody else: whose it was taken for first; empty else.
     """
 
     name: str
     arrivals: tuple[Arrival, ...]
     before: Turns
+    taken_for: str = ""
 
 
 class InTurn:
@@ -64,14 +67,22 @@ class InTurn:
 
     Attributes
     ----------
+    turn
+        The last turn that was over; None before the first, once somebody else hangs, and once it was given away.
+    given
+        The last turn, where it was given to somebody else, as theirs; None where it was not, or somebody hangs since.
     last
-        The last turn that was over; None before the first, and once somebody else hangs.
+        Whose the last turn was; empty before the first.
     """
+
+    in_order = True
 
     def __init__(self, people: Mapping[str, Person], turns: Turns, look_out: LookOut) -> None:
         self._people, self._look_out = people, look_out
         self.turns = turns
-        self.last: Turn | None = None
+        self.turn: Turn | None = None
+        self.given: Turn | None = None
+        self.last = ""
         self._on = turns.first
         self._fed: set[str] = set()
         self._kept: deque[Arrival] = deque(maxlen=MOST_KEPT)
@@ -95,6 +106,10 @@ class InTurn:
         """Whether arrivals wait here."""
         lookouts = (self._lookout, self._handover.lookout if self._handover else None)
         return any(one is not None and one.is_busy for one in lookouts)
+
+    def concerns(self, name: str, sensor_id: str) -> bool:
+        """Return True: what says how the sensor is, all get."""
+        return True
 
     def give(self, arrival: Arrival, latest: Iterable[Arrival]) -> None:
         """Pass one arrival on."""
@@ -142,15 +157,29 @@ class InTurn:
         self._fed.discard(name)
         self._lookout = None
 
+    @property
+    def takers(self) -> tuple[str, ...]:
+        """Who else the last set may be given to."""
+        return tuple(name for name in self._people if self.turn and self.may_have(self.turn, name))
+
+    @property
+    def is_given(self) -> bool:
+        """Whether the last set was given to somebody else, and can be taken back."""
+        return self.given is not None
+
     def hand_over(self, turn: Turn, name: str) -> None:
-        """Give the motion of a turn to somebody else: their session measures what was done in it."""
+        """Give the motion of the last turn to somebody else: their session measures what was done in it."""
+        self._lend(turn.name)
         person = self._people[name]
         person.catch_up(turn.arrivals)
         person.lend()
+        self.turn, self.given, self.last = None, replace(turn, name=name, taken_for=turn.name), name
 
     def may_have(self, turn: Turn, name: str) -> bool:
         """Whether the motion of a turn is later than all that somebody got."""
-        return name != turn.name and bool(turn.arrivals) and self._people[name].given_s < turn.arrivals[0].at_s
+        person = self._people[name]
+        earlier = bool(turn.arrivals) and person.given_s < turn.arrivals[0].at_s
+        return name != turn.name and earlier and not person.session.board.ended
 
     def _holds_back(self, arrival: Arrival, latest: Iterable[Arrival]) -> bool:
         """Whether an arrival may be the next one's: the set is complete, and somebody else waits for the bar."""
@@ -203,20 +232,23 @@ class InTurn:
         own = [one for one in self._kept if one.at_s > person.given_s]
         self._began_s = own[0].at_s if own else self._ended_s
         person.catch_up(own)
-        self._fed, self._lookout, self.last = {self._on}, None, None
+        self._fed, self._lookout, self.turn, self.given = {self._on}, None, None, None
 
     def _is_over(self, person: Person) -> bool:
         """Whether the set that began in this turn is told, and does not wait for its gap."""
         board, done = person.session.board, person.last_set
-        waits = person.is_busy or board.stage is Stage.SET or board.waiting is not None
-        return not waits and done is not None and person.host_s(done.start_s) > self._began_s
+        running = board.tally.open
+        goes_on = board.waiting is not None or (running is not None and running.earlier is not None)
+        return not person.is_busy and not goes_on and done is not None and person.host_s(done.start_s) > self._began_s
 
     def _pass(self) -> None:
         name, person = self._on, self._people[self._on]
         done = person.last_set
+        if person.session.board.stage is Stage.SET:  # getting off the bar began like a rep
+            self._lend(name)
         if done:
             self._ended_s = self._began_s = person.host_s(done.end_s) + GETS_OFF_S
-        self.last = Turn(name, tuple(self._kept), self.turns)
+        self.turn, self.given, self.last = Turn(name, tuple(self._kept), self.turns), None, name
         self._kept = deque((one for one in self._kept if one.at_s > self._ended_s), maxlen=MOST_KEPT)
         person.session.tick()  # its end is shown, and heard, before another's begins
         self.change(self.turns.passed(again=person.session.board.stage is not Stage.DONE))
@@ -226,5 +258,6 @@ class InTurn:
         return not person.is_busy and (done is None or person.session.board.is_refined(done))
 
     def _lend(self, name: str) -> None:
-        self._fed.discard(name)
-        self._people[name].lend()
+        if name in self._fed:
+            self._fed.discard(name)
+            self._people[name].lend()

@@ -133,7 +133,9 @@ class LiveRun:
 
     @property
     def closing(self) -> tuple[str, ...]:
-        """What the last session was and what comes next, in words."""
+        """What the last session was, or everybody's, and what comes next, in words."""
+        if self.bar.is_shared:
+            return self.bar.closing
         return self._session.board.closing if self._session else ()
 
     def stop(self) -> None:
@@ -205,7 +207,7 @@ class LiveRun:
 
     def tell_set(self, count: int) -> None:
         """Count a set of so many reps that was done without the sensor and is over now."""
-        self._wish(lambda session: session.tell_set(count))
+        self._wish(lambda session: session.tell_set(count), of_last=False)
 
     def wear_on(self, mount: Mount) -> None:
         """Read the session again as if the sensor had sat there from the beginning."""
@@ -238,11 +240,14 @@ class LiveRun:
         except Exception as error:
             self._fail(error)
 
-    def _wish(self, wish: Callable[[Session], None]) -> None:
-        if self._session is None:
+    def _wish(self, wish: Callable[[Session], None], *, of_last: bool = True) -> None:
+        """Pass on a wish about the last set, or about whose turn it is."""
+        person = self.bar.asked if of_last else self.bar.on
+        if person is None:
             return
+        self.bar.concerned = person.name
         try:
-            wish(self._session)
+            wish(person.session)
         except Exception as error:
             self._fail(error)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl
+    from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl, TurnControl
     from tui.rooms import Room
 
 
@@ -22,6 +22,8 @@ class Occasion:
         The session to run; without one, a room is shown from the start.
     control
         Takes the wishes of a live session.
+    turns
+        Takes the wishes about whose turn it is, where several share the bar.
     trainees
         Whom the bar can be given to.
     rooms
@@ -42,6 +44,7 @@ class Occasion:
 
     driver: Driver | None = None
     control: LiveControl | None = None
+    turns: TurnControl | None = None
     trainees: Sequence[str] = ()
     rooms: Sequence[Room] = ()
     first: str | Room = ""

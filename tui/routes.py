@@ -15,6 +15,20 @@ class Route(Protocol):
     """Which arrival is whose."""
 
     turns: Turns
+    in_order: bool
+    """Whether they go in an order that a key changes."""
+    last: str
+    """Whose the last turn was; empty before the first, and where there are no turns."""
+
+    @property
+    def takers(self) -> tuple[str, ...]:
+        """Who else the last set may be given to."""
+        ...
+
+    @property
+    def is_given(self) -> bool:
+        """Whether the last set was given to somebody else, and can be taken back."""
+        ...
 
     @property
     def on(self) -> str:
@@ -29,6 +43,10 @@ class Route(Protocol):
     @property
     def is_busy(self) -> bool:
         """Whether arrivals wait here."""
+        ...
+
+    def concerns(self, name: str, sensor_id: str) -> bool:
+        """Whether what a sensor says of itself is somebody's to know."""
         ...
 
     def give(self, arrival: Arrival, latest: Iterable[Arrival]) -> None:
@@ -56,7 +74,9 @@ class Alone:
     """Everything is one person's (`Route`)."""
 
     felt: Felt | None = None
-    is_busy = False
+    is_busy = is_given = in_order = False
+    takers: tuple[str, ...] = ()
+    last = ""
 
     def __init__(self, people: Mapping[str, Person], turns: Turns) -> None:
         self._people = people
@@ -66,6 +86,10 @@ class Alone:
     def on(self) -> str:
         """Whose."""
         return self.turns.first
+
+    def concerns(self, name: str, sensor_id: str) -> bool:
+        """Return True."""
+        return True
 
     def give(self, arrival: Arrival, latest: Iterable[Arrival]) -> None:
         """Pass one arrival on."""

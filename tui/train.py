@@ -3,57 +3,33 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractAsyncContextManager, ExitStack, closing
-from dataclasses import replace
+from contextlib import AbstractAsyncContextManager
 from datetime import date
 from functools import partial
 
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from analysis.training.statements import Statement
-from sensor.radio import RadioSettings, RadioSource
-from sensor.source import HostClock, Source, SystemClock
-from sensor.together import Together
+from sensor.source import HostClock, Source
 from tui.asking import Asking
-from tui.choosing import radio_settings
 from tui.control import Feed
 from tui.going_on import LaterClock, broken_off, gone_on_with
 from tui.home import Home, day_of
-from tui.lines import print_lines
 from tui.live import TICK_S, LiveRun
 from tui.mending import Mending, worn_today
-from tui.occasion import Occasion
 from tui.opening import Opening
 from tui.plans import (
     Plan,
     as_test,
     in_turn_with,
-    last_name,
     todays_plan,
     with_hangs,
     with_reference,
 )
-from tui.rooms import Library, rooms_of
-from tui.running import run_as_text
 from tui.sensors import SensorFile
 from tui.session import Session
-from tui.sound.sounds import Sounds
 from tui.trouble import Trouble, clear_errors
 from tui.wanted import Wanted
-
-
-def looked_for(radios: Sequence[RadioSettings], *, watched: bool) -> list[RadioSettings]:
-    """Return how long to look for each sensor: where nobody watches, the first must be there soon.
-
-    Who watches answers questions meanwhile, and sees that none is found yet.
-    """
-    first, *others = radios
-    return [replace(first, find_s=None) if watched else first, *(replace(one, find_s=None) for one in others)]
-
-
-def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
-    sources = [RadioSource(clock, one) for one in radios]
-    return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in radios], clock)
 
 
 def refusal(plan_for: Callable[[str], Plan], who: str) -> str:
@@ -75,9 +51,13 @@ class Training:
         Opens where the arrivals come from, with the session's clock.
     asks
         Whether there is somebody to answer questions; then a session that was broken off can be gone on with, too.
+    shares
+        Others train beside them: what was not begun with a set leaves nothing behind.
 
     Attributes
     ----------
+    ahead_s
+        By how much the seconds of the session are ahead of those of the clock that was given.
     run
         The session to run.
     asking
@@ -94,9 +74,12 @@ class Training:
         *,
         open_source: Callable[[HostClock], AbstractAsyncContextManager[Source]],
         asks: bool,
+        shares: bool = False,
     ) -> None:
         broken = broken_off(home, logbook, name, day_of(clock.utc_us())) if asks else None
-        clock = LaterClock(clock, broken.path) if broken else clock
+        later = LaterClock(clock, broken.path) if broken else None
+        self.ahead_s = later.ahead_s if later else 0.0
+        clock = later or clock
         self._home, self._logbook, self._clock = home, logbook, clock
         self._name, self._wanted = name, wanted
         self.asking = None
@@ -117,7 +100,7 @@ class Training:
             clock=clock,
             plan_for=self._plan_for,
             sensors=SensorFile(home.sensors),
-            settled=lambda who: self.asking is None or who != name or self.asking.is_settled,
+            settled=lambda who: not shares and (self.asking is None or who != name or self.asking.is_settled),
         )
         self.mending = Mending(opening=self._opening, chosen=self._sits_on)
         self.run = LiveRun(
@@ -152,6 +135,14 @@ class Training:
             sensors=SensorFile(self._home.sensors),
         )
 
+    def begins(self, feed: Feed) -> Session:
+        """Begin the session, or go on with the one that was broken off."""
+        return self._open_session(self._name, feed)
+
+    def refusal(self) -> str:
+        """Say on one line why the trainee cannot train today; empty where nothing is against it."""
+        return refusal(self._plan_for, self._name)
+
     def today(self) -> date:
         """Return the day, where the trainee is."""
         return day_of(self._clock.utc_us())
@@ -177,48 +168,3 @@ class Training:
             return plan  # as it was begun
         plan = with_hangs(self._wanted.hang_s, with_reference(self._logbook, plan))
         return in_turn_with(self._wanted.superset, as_test(self._wanted.test, plan))
-
-
-def _training(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> Training:
-    """Make a session with a real sensor ready; where somebody watches, they are asked."""
-    file = SensorFile(home.sensors)
-    radios = looked_for([radio_settings(file, one) for one in (wanted.sensors or (None,))], watched=watched)
-    return Training(
-        home,
-        logbook,
-        SystemClock(),
-        wanted.trainee or last_name(logbook),
-        wanted,
-        open_source=lambda used: _source(used, radios),
-        asks=watched,
-    )
-
-
-def tell_training(home: Home, wanted: Wanted) -> None:
-    """Run a session with a real sensor as text."""
-    with clear_errors(), Logbook.open(home.logbook) as logbook:
-        run_as_text(_training(home, logbook, wanted, watched=False).drive)
-
-
-def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
-    """Make ready the dashboard with a session with a real sensor."""
-    logbook = held.enter_context(Logbook.open(home.logbook))
-    training = _training(home, logbook, wanted, watched=True)
-    run, asking = training.run, training.asking
-    assert asking is not None
-    library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
-    names = [known.name for known in logbook.trainees()]
-
-    def left() -> None:
-        asking.leave()
-        print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)
-
-    return Occasion(
-        training.drive,
-        control=run,
-        asked=asking,
-        sound=None if wanted.silent else held.enter_context(closing(Sounds(home.quiet))),
-        trainees=tuple(names if run.trainee in names else [*names, run.trainee]),
-        rooms=rooms_of(library),
-        left=left,
-    )

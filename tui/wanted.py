@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from analysis.motion.mounts import Mount, Place
@@ -17,6 +18,9 @@ class Wanted:
     ----------
     trainee
         Who trains; None: the last one who trained.
+    turns
+        Who shares the bar, in the order of their turns, each with the name of the sensor they wear, None where they
+        share one; empty: one trains alone.
     sensors
         Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
         in range.
@@ -35,6 +39,7 @@ class Wanted:
     """
 
     trainee: str | None = None
+    turns: Mapping[str, str | None] = field(default_factory=dict)
     sensors: tuple[str, ...] = ()
     mount: Mount | None = None
     place: Place | None = None

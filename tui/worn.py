@@ -25,7 +25,9 @@ class Worn:
     """
 
     felt: Felt | None = None
-    is_busy = False
+    is_busy = is_given = in_order = False
+    takers: tuple[str, ...] = ()
+    last = ""
 
     def __init__(self, people: Mapping[str, Person], turns: Turns, wearer: Callable[[str], str | None]) -> None:
         self._people, self._wearer = people, wearer
@@ -38,6 +40,10 @@ class Worn:
     def on(self) -> str:
         """Who is in a set, the first who began where several are; else who is next."""
         return self._on
+
+    def concerns(self, name: str, sensor_id: str) -> bool:
+        """Whether they wear it."""
+        return self._wearer(sensor_id) == name
 
     def give(self, arrival: Arrival, latest: Iterable[Arrival]) -> None:
         """Pass one arrival on."""

@@ -88,15 +88,15 @@ SCRIPT = regular_script(trainee=NAME, sets=4, reps=5, beat=BEAT, rest_s=20.0)
 """As the plan asks, and a set more, before which nobody waits."""
 
 
-def write_plan(home: Home) -> None:
+def write_plan(home: Home, name: str = NAME) -> None:
     """Write a plan that asks for three sets of five to begin with."""
     plan = default_plan()
     steps = rest_taper(3, 5, from_s=20, to_s=10)
     rungs = list(plan.ladder.rungs)
     at = next(number for number, one in enumerate(rungs) if one.key == plan.start)
     rungs[at] = replace(rungs[at], steps=steps, gate="3 × 5 with 10 s rest")
-    home.plans.mkdir()
-    home.plan(name_key(NAME)).write_text(plan_text(replace(plan, ladder=Ladder(tuple(rungs))), NAME), encoding="utf-8")
+    home.plans.mkdir(exist_ok=True)
+    home.plan(name_key(name)).write_text(plan_text(replace(plan, ladder=Ladder(tuple(rungs))), name), encoding="utf-8")
 
 
 class Person:

@@ -1,0 +1,134 @@
+"""Real sensors for a training: one person's, or several people's; as text, or in the dashboard."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import AbstractAsyncContextManager, ExitStack, closing
+from dataclasses import replace
+
+from analysis.logbook.book import Logbook
+from sensor.radio import RadioSettings, RadioSource
+from sensor.source import HostClock, Source, SystemClock
+from sensor.together import Together
+from tui.choosing import radio_settings
+from tui.home import Home
+from tui.lines import print_lines
+from tui.occasion import Occasion
+from tui.plans import last_name, trainee_called
+from tui.rooms import Library, rooms_of
+from tui.running import run_as_text
+from tui.sensors import SensorFile
+from tui.shared import OfWearer, SharedTraining
+from tui.sound.sounds import Sounds
+from tui.train import Training
+from tui.trouble import clear_errors
+from tui.wanted import Wanted
+
+
+def looked_for(radios: Sequence[RadioSettings], *, watched: bool) -> list[RadioSettings]:
+    """Return how long to look for each sensor: where nobody watches, the first must be there soon.
+
+    Who watches answers questions meanwhile, and sees that none is found yet.
+    """
+    first, *others = radios
+    return [replace(first, find_s=None) if watched else first, *(replace(one, find_s=None) for one in others)]
+
+
+def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
+    sources = [RadioSource(clock, one) for one in radios]
+    return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in radios], clock)
+
+
+def _training(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> Training:
+    """Make a session with a real sensor ready; where somebody watches, they are asked."""
+    file = SensorFile(home.sensors)
+    radios = looked_for([radio_settings(file, one) for one in (wanted.sensors or (None,))], watched=watched)
+    return Training(
+        home,
+        logbook,
+        SystemClock(),
+        wanted.trainee or last_name(logbook),
+        wanted,
+        open_source=lambda used: _source(used, radios),
+        asks=watched,
+    )
+
+
+def _shared(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> SharedTraining:
+    """Make everybody's session ready, on one sensor or on those that they wear."""
+    file, wearers = SensorFile(home.sensors), dict[str, str]()
+    turns = {trainee_called(logbook, name).name: sensor for name, sensor in wanted.turns.items()}
+    worn = any(turns.values())
+    named = tuple(turns.values()) if worn else wanted.sensors or (None,)
+    radios = looked_for([radio_settings(file, one) for one in named], watched=watched)
+    wearers.update(zip((one.called for one in radios), turns, strict=False))
+
+    def source(clock: HostClock) -> AbstractAsyncContextManager[Source]:
+        if not worn:
+            return _source(clock, radios)
+        sources = [OfWearer(RadioSource(clock, one), name, wearers) for one, name in zip(radios, turns, strict=True)]
+        return Together(sources, [one.called for one in radios], clock, alike=True)
+
+    return SharedTraining(
+        home,
+        logbook,
+        SystemClock(),
+        replace(wanted, turns=turns),
+        open_source=source,
+        asks=watched,
+        wearer=wearers.get if worn else None,
+    )
+
+
+def tell_training(home: Home, wanted: Wanted) -> None:
+    """Run a session with a real sensor, or several people's, as text."""
+    with clear_errors(), Logbook.open(home.logbook) as logbook:
+        make = _shared if wanted.turns else _training
+        run_as_text(make(home, logbook, wanted, watched=False).drive)
+
+
+def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
+    """Make ready the dashboard with a session with a real sensor, or with several people's."""
+    logbook = held.enter_context(Logbook.open(home.logbook))
+    sound = None if wanted.silent else held.enter_context(closing(Sounds(home.quiet)))
+    if wanted.turns:
+        return _open_shared(home, logbook, wanted, sound)
+    training = _training(home, logbook, wanted, watched=True)
+    run, asking = training.run, training.asking
+    assert asking is not None
+    library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
+    names = [known.name for known in logbook.trainees()]
+
+    def left() -> None:
+        asking.leave()
+        print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)
+
+    return Occasion(
+        training.drive,
+        control=run,
+        asked=asking,
+        sound=sound,
+        trainees=tuple(names if run.trainee in names else [*names, run.trainee]),
+        rooms=rooms_of(library),
+        left=left,
+    )
+
+
+def _open_shared(home: Home, logbook: Logbook, wanted: Wanted, sound: Sounds | None) -> Occasion:
+    training = _shared(home, logbook, wanted, watched=True)
+    run = training.run
+    library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
+
+    def left() -> None:
+        training.leave()
+        print_lines(run.closing)
+
+    return Occasion(
+        training.drive,
+        control=run,
+        turns=training.turns,
+        asked=training.asked,
+        sound=sound,
+        rooms=rooms_of(library),
+        left=left,
+    )

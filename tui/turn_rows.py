@@ -1,0 +1,46 @@
+"""Makes what is shown of everybody on a shared bar of their sessions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tui.messages import Stage
+from tui.person import Person
+from tui.routes import Route
+from tui.turn_view import TurnRow, TurnsView
+
+_STATES = {Stage.SET: "in a set", Stage.DONE: "done"}
+
+
+def turns_view(people: Mapping[str, Person], refused: Mapping[str, str], route: Route, *, in_set: bool) -> TurnsView:
+    """Return what is shown of everybody.
+
+    Parameters
+    ----------
+    people, refused
+        Who trains, and why others do not.
+    in_set
+        Whether who is shown is in a set.
+    """
+    order = route.turns.order
+    names = [*order, *(name for name in people if name not in order)]
+    barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items())
+    return TurnsView(
+        next="" if in_set else route.turns.first,
+        rows=(*(_row(people[name]) for name in names), *barred),
+        in_order=route.in_order,
+        last=route.last if route.takers or route.is_given else "",
+        takers=route.takers,
+        is_given=route.is_given,
+    )
+
+
+def _row(person: Person) -> TurnRow:
+    board = person.session.board
+    return TurnRow(
+        name=person.name,
+        done=len(board.sets),
+        asked=board.prescription.sets,
+        rest_left_s=person.shown.rest_left_s if person.shown else None,
+        state="gone" if board.ended else _STATES.get(board.stage, ""),
+    )
