@@ -114,7 +114,9 @@ class RungwiseApp(App[None]):
         if given.replay:
             self._session = ReplayScreen(given.replay)
         else:
-            self._session = LiveScreen(given.control, given.trainees, bool(given.rooms), given.asked, given.sound)
+            self._session = LiveScreen(
+                given.control, given.trainees, bool(given.rooms), given.asked, given.sound, given.turns
+            )
         return self._session
 
     def _start(self) -> None:

@@ -264,7 +264,7 @@ class Bar:
     def _with_turns(self, shown: Snapshot) -> Snapshot:
         """Add what is shown of everybody, and what can be said of the last set, whosever it is."""
         last = self.asked.shown if self.asked and self.asked.shown else shown
-        offers = (shown.offers - {Offer.DROP}) | (last.offers & {Offer.DROP})
+        offers = (shown.offers & {Offer.TELL_SET}) | (last.offers & {Offer.DROP})
         return replace(
             shown,
             turns=turns_view(self.people, self.refused, self.route, in_set=self._is_in_set),

@@ -246,8 +246,12 @@ class LiveRun:
         if person is None:
             return
         self.bar.concerned = person.name
+        self.attempt(lambda: wish(person.session))
+
+    def attempt(self, do: Callable[[], None]) -> None:
+        """Do what a key asked for; where it fails, the run ends and tells why: a key must not take the screen down."""
         try:
-            wish(person.session)
+            do()
         except Exception as error:
             self._fail(error)
 

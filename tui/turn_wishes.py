@@ -36,10 +36,17 @@ class TurnWishes:
     def go_home(self, name: str) -> None:
         """Close the session of somebody who goes; the others go on."""
         if self._is_between:
-            self._run.leave(name)
+            self._run.attempt(lambda: self._run.leave(name))
 
     def give_last_set(self, name: str) -> None:
         """Take the last set for another's; who it was taken for is next again."""
+        self._run.attempt(lambda: self._give(name))
+
+    def take_back(self) -> None:
+        """Leave the set with whom it was first taken for, after all."""
+        self._run.attempt(self._take_back)
+
+    def _give(self, name: str) -> None:
         route, turn = self._bar.route, self._turn
         if not self._is_between or not isinstance(route, InTurn) or turn is None:
             return
@@ -52,8 +59,7 @@ class TurnWishes:
         self._bar.concerned = name
         self._bar.remark(f"{name}: the last set is theirs; {turn.name} is next")
 
-    def take_back(self) -> None:
-        """Leave the set with whom it was first taken for, after all."""
+    def _take_back(self) -> None:
         route = self._bar.route
         given: Turn | None = route.given if isinstance(route, InTurn) else None
         if not self._is_between or given is None or not isinstance(route, InTurn):
@@ -78,4 +84,4 @@ class TurnWishes:
 
     def _change(self, changed: Callable[[Turns], Turns]) -> None:
         if self._is_between:
-            self._bar.route.change(changed(self._bar.route.turns))
+            self._run.attempt(lambda: self._bar.route.change(changed(self._bar.route.turns)))

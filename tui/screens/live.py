@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import var
 
-from tui.control import Asked, LiveControl, SoundControl
+from tui.control import Asked, LiveControl, SoundControl, TurnControl
 from tui.interview import AskView
 from tui.messages import Offer, Stage
 from tui.screens.mending import (
@@ -23,6 +23,8 @@ from tui.screens.mending import (
 )
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
+from tui.screens.turn_keys import given_words, there, turn_keys
+from tui.turn_view import TurnsView
 from tui.widgets.ask_panel import answer_keys
 from tui.widgets.key_line import Keys
 
@@ -44,6 +46,8 @@ class LiveScreen(SessionScreen):
         Takes the keys that answer its questions.
     sound
         What is heard of the session; without it the key for it does nothing and is not shown.
+    turns
+        Takes the wishes about whose turn it is, where the bar is shared.
     """
 
     DEFAULT_CSS = """
@@ -58,6 +62,10 @@ class LiveScreen(SessionScreen):
         Binding("o", "name", "wrong name"),
         Binding("p", "relabel", "other exercise"),
         Binding("e", "end", "end session"),
+        Binding("l", "later", "later"),
+        Binding("s", "skip", "sits out"),
+        Binding("h", "home", "goes home"),
+        Binding("o", "other", "another's set"),
         Binding("m", "mute", "sound"),
         Binding("up", "scroll_text(-1)", "text up"),
         Binding("down", "scroll_text(1)", "text down"),
@@ -72,8 +80,10 @@ class LiveScreen(SessionScreen):
         has_rooms: bool = False,
         asked: Asked | None = None,
         sound: SoundControl | None = None,
+        turns: TurnControl | None = None,
     ) -> None:
         super().__init__()
+        self._turns = turns
         self._asked = asked
         self._control = control
         self._trainees = tuple(trainees)
@@ -92,12 +102,13 @@ class LiveScreen(SessionScreen):
         stage = self.snapshot.stage if self.snapshot else Stage.SEARCHING
         keys: list[tuple[str, str]] = []
         if self._control:
+            keys += turn_keys(self._view) if stage in _BETWEEN else ()
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
             keys += [("d", "drop this set" if stage is Stage.SET else "drop last set")] if self._may(Offer.DROP) else []
             keys += [("u", self._undo)] if self._undo else []
             keys += [("a", "add a set")] if self._may(Offer.TELL_SET) else []
             keys += [("p", "other exercise")] if self._is_superset() else []
-            keys += [("e", "end session")] if stage is not Stage.DONE else []
+            keys += [("e", "all go home" if self._view else "end session")] if stage is not Stage.DONE else []
             keys += [("w", "wrong mount")] if self._may(Offer.MOUNT) else []
             keys += [("o", "wrong name")] if self._may_rename else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
@@ -132,14 +143,22 @@ class LiveScreen(SessionScreen):
         return bool(self.snapshot and offer in self.snapshot.offers)
 
     @property
+    def _view(self) -> TurnsView | None:
+        return self.snapshot.turns if self.snapshot and self._turns else None
+
+    @property
     def _undo(self) -> str:
-        return self.snapshot.undo if self.snapshot else ""
+        given = given_words(self._view) if self._view else ""
+        return given or (self.snapshot.undo if self.snapshot else "")
 
     def _is_superset(self) -> bool:
         return bool(self.snapshot and self.snapshot.prescription.partner)
 
     def action_trainee(self) -> None:
         """Choose who is on the bar; before and between sets only."""
+        if self._may_turn("t"):
+            self._choose("Who is next?", there, lambda turns, name: turns.call(name))
+            return
         if self._control is None or len(self._trainees) < 2:
             return
         if self.snapshot and self.snapshot.stage not in _BETWEEN:
@@ -153,6 +172,46 @@ class LiveScreen(SessionScreen):
         if index is not None and self._control:
             self._control.switch_trainee(self._trainees[index])
 
+    def _may_turn(self, key: str) -> bool:
+        between = self.snapshot is not None and self.snapshot.stage in _BETWEEN
+        return between and key in dict(turn_keys(self._view))
+
+    def _choose(
+        self, question: str, among: Callable[[TurnsView], Sequence[str]], do: Callable[[TurnControl, str], None]
+    ) -> None:
+        """Choose one of several by name; where there is one, it is that one."""
+        names = tuple(among(self._view)) if self._view else ()
+
+        def chosen(index: int | None) -> None:
+            if index is not None and self._turns:
+                do(self._turns, names[index])
+
+        if len(names) == 1:
+            chosen(0)
+        elif names:
+            self.app.push_screen(PickScreen(question, names), chosen)
+
+    def action_later(self) -> None:
+        """Let who is next and the one after them change places."""
+        if self._turns and self._may_turn("l"):
+            self._turns.one_later()
+
+    def action_skip(self) -> None:
+        """Let who is next sit out once."""
+        if self._turns and self._may_turn("s"):
+            self._turns.skip()
+
+    def action_home(self) -> None:
+        """Close the session of somebody who goes."""
+        if self._may_turn("h"):
+            self._choose("Who goes home?", there, lambda turns, name: turns.go_home(name))
+
+    def action_other(self) -> None:
+        """Give the last set to who did it."""
+        if self._view and self._may_turn("o"):
+            question = f"Whose was the set that was taken for {self._view.last}'s?"
+            self._choose(question, lambda view: view.takers, lambda turns, name: turns.give_last_set(name))
+
     def action_drop(self) -> None:
         """Do not count the last set, or the one in progress."""
         if self._control and self._may(Offer.DROP):
@@ -160,7 +219,9 @@ class LiveScreen(SessionScreen):
 
     def action_take_back(self) -> None:
         """Count the set that was left out last again, or no longer the one that was told last."""
-        if self._control and self._undo:
+        if self._turns and self._view and self._view.is_given and self._undo:
+            self._turns.take_back()
+        elif self._control and self._undo:
             self._control.take_back_set()
 
     def action_tell_set(self) -> None:

@@ -14,6 +14,7 @@ from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
 from tui.widgets.lines import Lines
 from tui.widgets.plan_panel import PlanPanel
+from tui.widgets.turn_panel import TurnPanel, is_between_turns
 from tui.widgets.work_panel import WorkPanel
 
 FIRST = "Getting ready …"
@@ -39,7 +40,7 @@ class LiveView(Vertical):
         super().__init__()
         self.head = Head()
         self.first = Lines(((FIRST, Ink.MUTED),), id="first")
-        self.plan, self.work, self.end = PlanPanel(), WorkPanel(), EndPanel()
+        self.plan, self.work, self.end, self.turns = PlanPanel(), WorkPanel(), EndPanel(), TurnPanel()
         self.asking, self.strip = AskPanel(), AskStrip()
 
     def compose(self) -> ComposeResult:
@@ -49,6 +50,7 @@ class LiveView(Vertical):
         yield self.plan
         yield self.work
         yield self.end
+        yield self.turns
         yield self.asking
         yield self.strip
 
@@ -57,11 +59,11 @@ class LiveView(Vertical):
         snapshot, ask = self.snapshot, self.ask
         self.first.display = snapshot is None
         self.head.display = snapshot is not None
-        panel = self._panel_of(snapshot.stage) if snapshot else None
+        panel = self._panel_of(snapshot) if snapshot else None
         whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
         self.asking.display = whole is not None
         self.strip.display = ask is not None and whole is None
-        for one in (self.plan, self.work, self.end):
+        for one in (self.plan, self.work, self.end, self.turns):
             one.display = one is panel and not whole
         if snapshot:
             self.head.view = head_view(snapshot)
@@ -76,8 +78,10 @@ class LiveView(Vertical):
         """Make room for a question, or take it away."""
         self.watch_snapshot()
 
-    def _panel_of(self, stage: Stage) -> PlanPanel | WorkPanel | EndPanel:
-        match stage:
+    def _panel_of(self, snapshot: Snapshot) -> PlanPanel | WorkPanel | EndPanel | TurnPanel:
+        if is_between_turns(snapshot):
+            return self.turns
+        match snapshot.stage:
             case Stage.SEARCHING | Stage.READY:
                 return self.plan
             case Stage.SET | Stage.REST:

@@ -1,0 +1,161 @@
+"""A shared bar on the screen: who is next, everybody's own rest, and the keys that change the order. By keys alone."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import replace
+
+import pytest
+from golden import check_golden, screen_text
+from screen_feed import Wishes, hold, log_room, snapshot
+from test_screens_live import settled
+from textual.pilot import Pilot
+
+from analysis.motion.events import Phase
+from sensor.source import LinkState
+from tui.app import RungwiseApp
+from tui.messages import Link, Snapshot, Stage
+from tui.occasion import Occasion
+from tui.screens.live import LiveScreen
+from tui.screens.pick import PickScreen
+from tui.turn_view import TurnRow, TurnsView
+from tui.widgets.block_digits import BlockText
+from tui.widgets.turns import block_name, draw_turns
+
+SIZES = ((80, 24), (120, 40), (200, 60))
+ROWS = (
+    TurnRow(name="Mara Lindt", done=1, asked=3, rest_left_s=41.2),
+    TurnRow(name="Jonas Reiter", done=1, asked=3, rest_left_s=-12.0),
+    TurnRow(name="Ines Falk", done=0, asked=4),
+    TurnRow(name="Tom Arlt", done=3, asked=3, state="done"),
+    TurnRow(name="Lea Brandt", state="No session: pain 6 of 10."),
+)
+VIEW = TurnsView(next="Mara Lindt", rows=ROWS, last="Tom Arlt", takers=("Jonas Reiter", "Ines Falk"))
+FIRST = TurnsView(next="Mara Lindt", rows=tuple(replace(row, done=0, rest_left_s=None, state="") for row in ROWS[:3]))
+SHOWN = {
+    "ready": snapshot(Stage.READY, turns=FIRST),
+    "rest": snapshot(Stage.REST, rest_left_s=41.2, turns=VIEW),
+    "lost": snapshot(Stage.REST, rest_left_s=41.2, turns=VIEW, link=Link(state=LinkState.LOST, sensor="clip-07")),
+}
+
+
+class TurnKeys:
+    """Takes the wishes of the keys and remembers them."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def one_later(self) -> None:
+        self.asked.append("later")
+
+    def skip(self) -> None:
+        self.asked.append("skip")
+
+    def call(self, name: str) -> None:
+        self.asked.append(f"call {name}")
+
+    def go_home(self, name: str) -> None:
+        self.asked.append(f"home {name}")
+
+    def give_last_set(self, name: str) -> None:
+        self.asked.append(f"give {name}")
+
+    def take_back(self) -> None:
+        self.asked.append("take back")
+
+
+@asynccontextmanager
+async def shared(
+    shown: Snapshot, size: tuple[int, int] = (80, 24)
+) -> AsyncIterator[tuple[RungwiseApp, Pilot[None], TurnKeys]]:
+    keys = TurnKeys()
+    app = RungwiseApp(Occasion(lambda feed: hold(feed, shown), control=Wishes(), turns=keys, rooms=[log_room()]))
+    async with app.run_test(size=size) as pilot:
+        await settled(app, pilot)
+        yield app, pilot, keys
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("name", SHOWN)
+async def test_golden(name: str, size: tuple[int, int]) -> None:
+    async with shared(SHOWN[name], size) as (app, _, _):
+        check_golden(f"turns-{name}-{size[0]}x{size[1]}", screen_text(app))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (120, 40), (200, 60)])
+async def test_who_is_next_stands_there_in_letters_of_three_rows_at_least(size: tuple[int, int]) -> None:
+    async with shared(SHOWN["rest"], size) as (app, _, _):
+        assert app.screen.query_one("#turn-name", BlockText).text == "MARA"
+        for part in ("#turn-word", "#turn-name", "#turn-rest"):
+            region = app.screen.query_one(part, BlockText).region
+            lines = screen_text(app).split("\n")[region.y : region.bottom]
+            assert len([line for line in lines if line[region.x : region.right].strip()]) >= 3
+        assert "Mara Lindt" not in screen_text(app).split("\n")[region.y]
+
+
+@pytest.mark.parametrize(
+    ("keys", "asked"),
+    [
+        (("l",), ["later"]),
+        (("s",), ["skip"]),
+        (("t", "down", "enter"), ["call Jonas Reiter"]),
+        (("t", "escape"), []),
+        (("h", "down", "down", "enter"), ["home Ines Falk"]),
+        (("o", "enter"), ["give Jonas Reiter"]),
+        (("u",), []),
+    ],
+)
+async def test_one_key_each_changes_the_order(keys: tuple[str, ...], asked: list[str]) -> None:
+    async with shared(SHOWN["rest"]) as (_, pilot, wishes):
+        await pilot.press(*keys)
+        await pilot.pause()
+        assert wishes.asked == asked
+
+
+async def test_a_set_with_one_taker_is_given_by_the_key_alone_and_taken_back_by_u() -> None:
+    one = replace(VIEW, takers=("Ines Falk",))
+    async with shared(replace(SHOWN["rest"], turns=one)) as (_, pilot, wishes):
+        await pilot.press("o")
+        assert wishes.asked == ["give Ines Falk"]
+    given = replace(VIEW, takers=(), is_given=True)
+    async with shared(replace(SHOWN["rest"], turns=given)) as (app, pilot, wishes):
+        assert isinstance(app.screen, LiveScreen)
+        assert ("u", "not theirs") in app.screen.keys()
+        await pilot.press("u")
+        assert wishes.asked == ["take back"]
+
+
+async def test_in_a_set_the_screen_is_that_of_who_is_on_and_the_order_stands() -> None:
+    running = snapshot(Stage.SET, turns=replace(VIEW, next="", takers=()))
+    async with shared(running) as (app, pilot, wishes):
+        assert not app.screen.query_one("TurnPanel").display
+        await pilot.press("l", "s", "t", "h", "o")
+        assert wishes.asked == []
+        assert not isinstance(app.screen, PickScreen)
+
+
+async def test_who_hangs_sees_the_seconds_and_not_the_table() -> None:
+    hanging = snapshot(Stage.REST, phase=Phase.HANG, phase_s=2.0, turns=VIEW)
+    async with shared(hanging) as (app, _, _):
+        assert not app.screen.query_one("TurnPanel").display
+
+
+async def test_with_worn_sensors_there_is_no_order_to_change() -> None:
+    worn = replace(VIEW, in_order=False, takers=())
+    async with shared(replace(SHOWN["rest"], turns=worn)) as (_, pilot, wishes):
+        await pilot.press("l", "s", "t")
+        assert wishes.asked == []
+
+
+def test_a_name_in_block_letters_tells_people_apart_and_has_no_accents() -> None:
+    assert block_name("Zoë Hartl", ["Zoë Hartl", "Mara Lindt"]) == "ZOE"
+    assert block_name("Mara Lindt", ["Mara Lindt", "Mara Aigner"]) == "MARA LINDT"
+
+
+@pytest.mark.parametrize("width", [24, 40, 80, 200])
+def test_the_table_keeps_within_its_width_and_names_everybody(width: int) -> None:
+    rows = ["".join(text for text, _ in row) for row in draw_turns(VIEW, width)]
+    assert len(rows) == len(ROWS)
+    assert all(len(row) <= width for row in rows)
+    assert all(one.name[:6] in row for one, row in zip(ROWS, rows, strict=True))

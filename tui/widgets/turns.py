@@ -1,0 +1,71 @@
+"""A shared bar in words and letters: who is next, and a line for everybody; pure."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Sequence
+
+from textual.reactive import reactive
+
+from tui.turn_view import TurnRow, TurnsView
+from tui.widgets.canvas import Ink, Row, Rows, fitted
+from tui.widgets.drawing import Drawing
+from tui.widgets.labels import rest_digits
+
+_LEAST_NAME, _SETS = 8, len("sets 12 of 12  ")
+
+
+def block_name(name: str, names: Sequence[str]) -> str:
+    """Return what a name is in block letters: the first one, as far as it tells somebody apart; without accents."""
+    first = name.split()[0] if name.split() else name
+    alike = sum(other.split()[:1] == [first] for other in names)
+    plain = unicodedata.normalize("NFKD", name if alike > 1 else first)
+    return "".join(char for char in plain if not unicodedata.combining(char)).upper()
+
+
+def next_name(view: TurnsView) -> str:
+    """Return who is next in block letters; empty where nobody is."""
+    return block_name(view.next, [row.name for row in view.rows]) if view.next else ""
+
+
+def rest_of_next(view: TurnsView) -> str:
+    """Return what is left of the rest of who is next, in block letters: seconds, or that they are ready."""
+    row = next((row for row in view.rows if row.name == view.next), None)
+    if row is None or row.rest_left_s is None or row.rest_left_s <= 0:
+        return "READY"
+    return f"REST {rest_digits(row.rest_left_s)}"
+
+
+def draw_turns(view: TurnsView, width: int) -> Rows:
+    """Return a line for everybody: name, sets done, and what is left of the rest, or why they do not rest."""
+    longest = max((len(row.name) for row in view.rows), default=0)
+    name_width = min(longest, max(_LEAST_NAME, width - _SETS - 16))
+    return tuple(fitted(_line(row, view, name_width), width) for row in view.rows)
+
+
+def _line(row: TurnRow, view: TurnsView, name_width: int) -> Row:
+    is_next = row.name == view.next
+    mark = " ▸ " if is_next else "   "
+    name = row.name if len(row.name) <= name_width else f"{row.name[: name_width - 1]}…"
+    ink = Ink.STRONG if is_next else Ink.TEXT if row.state in ("", "in a set") else Ink.MUTED
+    sets = f"sets {row.done} of {row.asked}" if row.asked else f"sets {row.done}" if row.done else ""
+    return ((f"{mark}{name:<{name_width}}  {sets:<{_SETS}}", ink), (_state(row), ink))
+
+
+def _state(row: TurnRow) -> str:
+    if row.state:
+        return row.state
+    if row.rest_left_s is None:
+        return "ready"
+    left = rest_digits(row.rest_left_s)
+    return f"rest {left} s" if row.rest_left_s > 0 else f"ready since {left.removeprefix('+')} s"
+
+
+class TurnTable(Drawing):
+    """The lines for everybody."""
+
+    view: reactive[TurnsView | None] = reactive(None)
+
+    def draw(self, width: int, height: int) -> Rows:
+        """Return the lines; the first ones where not all have room."""
+        return draw_turns(self.view, width)[:height] if self.view else ()
