@@ -73,7 +73,7 @@ class Everyone:
         on = self._bar.on
         self._asked = "" if on and on.session.board.stage is Stage.SET else self._first(views)
         view = views.get(self._asked)
-        return replace(view, title=f"{self._asked}: {view.title}") if view else None
+        return _named(self._asked, view) if view else None
 
     def _first(self, views: Mapping[str, AskView | None]) -> str:
         on = self._bar.route.on
@@ -82,9 +82,22 @@ class Everyone:
 
     def press(self, key: str, character: str = "") -> bool:
         """Take one key for whoever is asked (`Asking.press`)."""
-        return bool(self.look() and self._asking[self._asked].press(key, character))
+        if self.look() is None:
+            return False
+        name, one = self._asked, self._asking[self._asked]
+        taken = one.press(key, character)
+        if one.is_refused and name not in self._bar.refused:
+            self._bar.refused[name] = one.follows[0]
+            self._bar.remark(f"{name}: {one.follows[0]}")
+        return taken
 
     def leave(self) -> None:
         """Keep what was answered of questions that are left in the middle."""
         for one in self._asking.values():
             one.leave()
+
+
+def _named(name: str, view: AskView) -> AskView:
+    """Return a question with the name of who is asked."""
+    question = replace(view.question, text=f"{name}: {view.question.text}") if view.question else None
+    return replace(view, question=question)

@@ -24,10 +24,10 @@ def turns_view(people: Mapping[str, Person], refused: Mapping[str, str], route: 
     """
     order = route.turns.order
     names = [*order, *(name for name in people if name not in order)]
-    barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items())
+    barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items() if name not in people)
     return TurnsView(
         next="" if in_set else route.turns.first,
-        rows=(*(_row(people[name]) for name in names), *barred),
+        rows=(*(_row(people[name], refused.get(name, "")) for name in names), *barred),
         in_order=route.in_order,
         last=route.last if route.takers or route.is_given else "",
         takers=route.takers,
@@ -35,12 +35,13 @@ def turns_view(people: Mapping[str, Person], refused: Mapping[str, str], route: 
     )
 
 
-def _row(person: Person) -> TurnRow:
+def _row(person: Person, why: str) -> TurnRow:
     board = person.session.board
+    ended = why or "gone"
     return TurnRow(
         name=person.name,
         done=len(board.sets),
         asked=board.prescription.sets,
         rest_left_s=person.shown.rest_left_s if person.shown else None,
-        state="gone" if board.ended else _STATES.get(board.stage, ""),
+        state=ended if board.ended else _STATES.get(board.stage, ""),
     )
