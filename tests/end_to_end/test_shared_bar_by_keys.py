@@ -97,7 +97,8 @@ async def test_three_people_by_keys_one_with_pain_and_an_abort_in_the_middle(tmp
         gym = Gym(home, book, floor.clock, Notebook())
         counts = {one.trainee: [done.verdict.count for done in one.sets] for one in gym.records()}
         today = day_of(floor.clock.utc_us())
-        assert known[MARA] and known[JONAS]
+        assert known[MARA]
+        assert known[JONAS]
         assert counts == {known[MARA].id: [5], known[JONAS].id: [5]}
         assert all(broken_off(home, book, name, today) for name in (MARA, JONAS))  # `train NAME` offers to go on
         assert [one.now for one in book.statements(known[MARA].id) if isinstance(one, Pain)] == [0]
