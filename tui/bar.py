@@ -145,13 +145,11 @@ class Bar:
         self.people[name] = self._open_person(name, seat)
         self.people[name].begin(self._latest_for(name))
 
-    def mend(self, mended: Callable[[Session, Feed], Session], name: str = "") -> None:
-        """Let another session take the place of the one that is shown; with a name it is that one's from now on."""
-        person = self.on
-        if person is None:
-            return
+    def mend(self, person: Person, mended: Callable[[Session, Feed], Session], name: str = "") -> None:
+        """Let another session take the place of somebody's; with a name it is that one's alone from now on."""
         if not name:
             person.go_on_as(mended(person.session, self._seats[person.name]))
+            self.route.renewed(person.name)
             return
         seat = Seat(name, self.show, self.tell)
         session = mended(person.session, seat)
@@ -264,7 +262,7 @@ class Bar:
     def _with_turns(self, shown: Snapshot) -> Snapshot:
         """Add what is shown of everybody, and what can be said of the last set, whosever it is."""
         last = self.asked.shown if self.asked and self.asked.shown else shown
-        offers = (shown.offers & {Offer.TELL_SET}) | (last.offers & {Offer.DROP})
+        offers = (shown.offers & {Offer.TELL_SET, Offer.MOUNT}) | (last.offers & {Offer.DROP})
         return replace(
             shown,
             turns=turns_view(self.people, self.refused, self.route, in_set=self._is_in_set),

@@ -6,16 +6,18 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from tui.asking import Asking
-from tui.bar import Bar
+from tui.going_on import BrokenOff
 from tui.interview import AskView
+from tui.live import LiveRun
 from tui.messages import Stage
+from tui.plans import Plan
 
 
 class Attending:
     """One person's session on a shared bar, as their questions see it (`tui.control.Attended`)."""
 
-    def __init__(self, bar: Bar, name: str) -> None:
-        self._bar = bar
+    def __init__(self, run: LiveRun, name: str) -> None:
+        self._run, self._bar = run, run.bar
         self.trainee = name
 
     @property
@@ -40,6 +42,10 @@ class Attending:
         if person:
             person.session.renew_next()
 
+    def join(self, broken: BrokenOff, plan: Plan) -> None:
+        """Let what was done since join a session that was broken off, which is gone on with as planned."""
+        self._run.join(broken, plan, self.trainee)
+
     def end_session(self) -> None:
         """No more sets today."""
         self._bar.leave(self.trainee)
@@ -52,15 +58,15 @@ class Everyone:
     ----------
     asking
         By name, in the order of the first round.
-    bar
-        Who trains now.
+    run
+        Everybody's sessions.
     """
 
-    def __init__(self, asking: Mapping[str, Asking], bar: Bar) -> None:
-        self._asking, self._bar = asking, bar
+    def __init__(self, asking: Mapping[str, Asking], run: LiveRun) -> None:
+        self._asking, self._bar = asking, run.bar
         self._asked = ""
         for name, one in asking.items():
-            one.attend(Attending(bar, name))
+            one.attend(Attending(run, name))
 
     @property
     def wants_answers(self) -> bool:

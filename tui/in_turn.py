@@ -155,7 +155,8 @@ class InTurn:
     def renewed(self, name: str) -> None:
         """Give somebody nothing until they hang."""
         self._fed.discard(name)
-        self._lookout = None
+        if name == self._on:
+            self._lookout = None
 
     @property
     def takers(self) -> tuple[str, ...]:

@@ -221,20 +221,26 @@ class LiveRun:
         elif name != self.trainee and not self.bar.is_shared:
             self._mend(lambda mending, session, feed: mending.belongs_to(session, name, feed), name)
 
-    def join(self, broken: BrokenOff, plan: Plan) -> None:
-        """Let what was done since join a session that was broken off, which is gone on with as planned."""
-        self._mend(lambda mending, session, feed: mending.joins(session, broken, plan, feed))
+    def join(self, broken: BrokenOff, plan: Plan, of: str = "") -> None:
+        """Let what was done since join a session that was broken off, which is gone on with as planned.
 
-    def _mend(self, mended: Callable[[Mending, Session, Feed], Session], name: str = "") -> None:
-        session = self._session
-        if session is None or self._mending is None or self._over or session.board.ended:
+        Parameters
+        ----------
+        of
+            Whose; empty: who is on the bar.
+        """
+        self._mend(lambda mending, session, feed: mending.joins(session, broken, plan, feed), of=of)
+
+    def _mend(self, mended: Callable[[Mending, Session, Feed], Session], name: str = "", of: str = "") -> None:
+        person = self.bar.people.get(of or self.trainee)
+        if person is None or self._mending is None or self._over or person.session.board.ended:
             return
-        mending = self._mending(self.trainee)
+        session, mending = person.session, self._mending(person.name)
         if self.bar.is_busy:
             session.remark("one moment: what was recorded is still being read")
             return
         try:
-            self.bar.mend(lambda session, feed: mended(mending, session, feed), name)
+            self.bar.mend(person, lambda session, feed: mended(mending, session, feed), name)
         except LogbookError as error:
             session.remark(f"not mended now: {error}")
         except Exception as error:

@@ -74,10 +74,11 @@ class SharedTraining:
             refusal=lambda who: self._each[who].refusal(),
             route=self._route,
             ahead_s=lambda who: self._each[who].ahead_s,
+            mending=lambda who: self._each[who].mending,
         )
         self.turns = TurnWishes(self.run)
         asking = {name: one.asking for name, one in self._each.items() if one.asking}
-        self.asked = Everyone(asking, self.run.bar) if asking else None
+        self.asked = Everyone(asking, self.run) if asking else None
 
     async def drive(self, feed: Feed) -> None:
         """Run everybody's sessions.

@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import pytest
 from golden import check_golden, screen_text
-from screen_feed import Wishes, hold, log_room, snapshot
+from screen_feed import hold, log_room, snapshot
+from screen_wishes import Wishes
 from test_screens_live import settled
 from textual.pilot import Pilot
 
