@@ -65,7 +65,6 @@ class LiveScreen(SessionScreen):
         Binding("l", "later", "later"),
         Binding("s", "skip", "sits out"),
         Binding("h", "home", "goes home"),
-        Binding("o", "other", "another's set"),
         Binding("m", "mute", "sound"),
         Binding("up", "scroll_text(-1)", "text up"),
         Binding("down", "scroll_text(1)", "text down"),
@@ -206,12 +205,6 @@ class LiveScreen(SessionScreen):
         if self._may_turn("h"):
             self._choose("Who goes home?", there, lambda turns, name: turns.go_home(name))
 
-    def action_other(self) -> None:
-        """Give the last set to who did it."""
-        if self._view and self._may_turn("o"):
-            question = f"Whose was the set that was taken for {self._view.last}'s?"
-            self._choose(question, lambda view: view.takers, lambda turns, name: turns.give_last_set(name))
-
     def action_drop(self) -> None:
         """Do not count the last set, or the one in progress."""
         if self._control and self._may(Offer.DROP):
@@ -235,6 +228,10 @@ class LiveScreen(SessionScreen):
 
     def action_name(self) -> None:
         """Choose whose session this is, among those known, or type a name."""
+        if self._view and self._may_turn("o"):
+            question = f"Whose was the set that was taken for {self._view.last}'s?"
+            self._choose(question, lambda view: view.takers, lambda turns, name: turns.give_last_set(name))
+            return
         if self._control and self.snapshot and self._may_rename:
             self._others = [name for name in self._trainees if name != self.snapshot.trainee]
             self.app.push_screen(PickScreen(WHOSE, [*self._others, SOMEBODY_NEW]), self._take_name)
