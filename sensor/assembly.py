@@ -103,7 +103,7 @@ Item = Block | Lost | Restart
 
 
 @dataclass(slots=True)
-class _End:
+class End:
     """Where the stream stands: time of its last sample, and when that arrived."""
 
     t_s: float
@@ -130,6 +130,8 @@ class Assembler:
         Samples received, lost, late, duplicate so far.
     rejected
         Payloads that were none of the protocol, or whose information never came.
+    end
+        Where the stream stands; that of another assembler's where this one goes on with its time.
     """
 
     def __init__(self, sensor_id: str, calibration: Calibration | None = None, *, patient: bool = False) -> None:
@@ -140,7 +142,7 @@ class Assembler:
         self._calibration = calibration or Calibration()
         self._interpreter = Interpreter()
         self._boot: Boot | None = None
-        self._end: _End | None = None
+        self.end: End | None = None
         self._past_tags: set[int] = set()
         self._unexplained: deque[tuple[Packet, float]] = deque()
 
@@ -247,7 +249,7 @@ class Assembler:
             if isinstance(one, Hole):
                 items.append(self._lost(one))
             else:
-                restart = boot.offset_s is None and self._end is not None
+                restart = boot.offset_s is None and self.end is not None
                 block = self._block(boot, one)
                 items += [self._restart(block), block] if restart else [block]
         return items
@@ -264,7 +266,7 @@ class Assembler:
     def _block(self, boot: Boot, placed: Placed) -> Block:
         counts = placed.packet.counts[placed.skip :]
         t_s = self._times(boot, placed)
-        self._end = _End(float(t_s[-1]), placed.arrival_s)
+        self.end = End(float(t_s[-1]), placed.arrival_s)
         at_rail = bool(np.any((counts == -32768) | (counts == 32767)))
         return Block(
             sensor_id=self.sensor_id,
@@ -282,14 +284,14 @@ class Assembler:
         if boot.offset_s is None:
             boot.offset_s = self._offset_s(start_s, n, 1 / boot.info.rate_hz, placed.arrival_s)
         t_s = start_s + boot.offset_s + np.arange(placed.skip, n) / boot.info.rate_hz
-        if self._end is not None and t_s[0] <= self._end.t_s:
+        if self.end is not None and t_s[0] <= self.end.t_s:
             # A device whose clock says less time than its samples need: squeeze, keeping the packet's end where it is.
-            t_s = np.maximum(t_s, self._end.t_s + _LEAST_STEP_S * np.arange(1, n - placed.skip + 1))
+            t_s = np.maximum(t_s, self.end.t_s + _LEAST_STEP_S * np.arange(1, n - placed.skip + 1))
         return t_s
 
     def _offset_s(self, start_s: float, n: int, period_s: float, arrival_s: float) -> float:
         """Offset that puts the last sample of a boot's first packet as far after the last one before as it arrived."""
-        if self._end is None:
+        if self.end is None:
             return 0.0
-        since_s = max(arrival_s - self._end.arrival_s, n * period_s)
-        return self._end.t_s + since_s - (start_s + (n - 1) * period_s)
+        since_s = max(arrival_s - self.end.arrival_s, n * period_s)
+        return self.end.t_s + since_s - (start_s + (n - 1) * period_s)

@@ -40,6 +40,8 @@ class LinkState(StrEnum):
     """The computer's Bluetooth cannot be used at present: off, or its service gone."""
     LENT = "lent"
     """What the sensor does from now on is somebody else's: what is missing until its next packet here is no loss."""
+    AWAY = "away"
+    """The session was broken off here: from now on that sensor counts which says first what it is."""
     ENDED = "ended"
     """Whoever sends has nothing more: a demonstration is over."""
 
@@ -64,6 +66,11 @@ class Arrival:
     at_s: float
     channel: Channel
     payload: bytes
+
+    @property
+    def is_away(self) -> bool:
+        """Whether the session was broken off here."""
+        return self.channel is Channel.LINK and self.payload == LinkState.AWAY.value.encode()
 
     @property
     def is_lent(self) -> bool:

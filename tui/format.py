@@ -45,6 +45,7 @@ def link_line(link: Link) -> str:
         LinkState.STALLED: f"{name} is silent; connecting again",
         LinkState.LOST: f"{name} lost: {lost_words(link)}",
         LinkState.BLOCKED: f"Bluetooth is off or not running; switch it on, {name} is looked for by itself then",
+        LinkState.AWAY: f"{name} was away",
         LinkState.LENT: f"{name} is with somebody else",
         LinkState.ENDED: "the demonstration is over: the virtual sensor has shown all it had",
     }[link.state]

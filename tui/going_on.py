@@ -6,6 +6,7 @@ behind it: one session for verdict, next session, replay and export.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -16,9 +17,10 @@ from analysis.motion.pipeline import Pipeline
 from analysis.training.corrections import Correction
 from analysis.training.pointing import Draft
 from analysis.training.records import SessionRecord, Source
+from sensor.calibration import Calibration
 from sensor.recording import Anchor, Recording
 from sensor.recording_file import RecordingError
-from sensor.source import HostClock
+from sensor.source import Channel, HostClock
 from tui.board import Board
 from tui.by_key import said_by_key
 from tui.control import Feed
@@ -26,8 +28,8 @@ from tui.home import Home
 from tui.keeper import SessionKeeper
 from tui.key_wishes import Wish
 from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_for
-from tui.replay import applied_calibration, known_view
-from tui.sensors import SensorFile
+from tui.replay import applied_to, known_view
+from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
 from tui.track import Track
 
@@ -161,7 +163,7 @@ class Kept:
             As of `Session.after`.
         """
         with Recording.open(path) as recording:
-            past, applied = list(recording.arrivals()), applied_calibration(recording)
+            past, applied = list(recording.arrivals()), self._calibration_of(recording)
             runs = len({one.run for one in recording.events()})
         board = Board(
             trainee=plan.trainee.name,
@@ -170,12 +172,18 @@ class Kept:
             cautions=plan.cautions,
             view=plan.view,
         )
-        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, lambda _: applied, self.sensors)
+        keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, applied, self.sensors)
         keeper.go_on(session_id, path, runs)
-        track = Track(Pipeline(plan.mount), lambda _: applied)
+        track = Track(Pipeline(plan.mount), applied)
         session = Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)
         session.after(past, self.wishes(session_id, path), here=here)
         return session
+
+    def _calibration_of(self, recording: Recording) -> Callable[[str], Calibration]:
+        """Return what is applied to each sensor: as it was to those that are in it, as is known now to others."""
+        then, known = applied_to(recording), self.sensors.read() if self.sensors else {}
+        met = {one.sensor_id for one in recording.arrivals() if one.channel is Channel.INFO}
+        return lambda sensor_id: then(sensor_id) if sensor_id in met else calibration_of(known, sensor_id)
 
     def wishes(self, session_id: UUID, path: Path) -> list[Wish]:
         """Return what keys said of its sets and still holds, in order of time."""

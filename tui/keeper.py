@@ -38,7 +38,7 @@ from tui.later import Later, Setbacks
 from tui.plans import Plan, log_of, proposed
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
-from tui.stored import calibration_to_json, encode_event, prescription_to_json, view_to_json
+from tui.stored import CALIBRATION_OF, calibration_to_json, encode_event, prescription_to_json, view_to_json
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
@@ -107,6 +107,7 @@ class SessionKeeper:
         if arrival.channel is Channel.INFO and arrival.sensor_id not in self._met:
             self._met.add(arrival.sensor_id)
             self._meet(arrival)
+            self._note_calibration(arrival.sensor_id)
         if self._recording is not None:
             with self._setbacks.recording():
                 self._recording.append(arrival)
@@ -241,6 +242,13 @@ class SessionKeeper:
         with suppress(SensorsError, ProtocolError):  # the session goes on without
             info, before = Info.from_bytes(arrival.payload), self._sensors.met().get(arrival.sensor_id)
             self._sensors.keep_met({arrival.sensor_id: met_with(before, info, self._clock.utc_us())})
+
+    def _note_calibration(self, sensor_id: str) -> None:
+        """Keep what is applied to a sensor that came once the session had begun: it may count from now on."""
+        if self._recording is not None:
+            applied = calibration_to_json(self._calibration_of(sensor_id))
+            with self._setbacks.recording():
+                self._recording.note({f"{CALIBRATION_OF}{sensor_id}": applied})
 
     def _begin_when_settled(self) -> None:
         if self._sensor_id and not self._closed and self._settled():

@@ -56,7 +56,7 @@ def _away(before: Sequence[Arrival], after: Sequence[Arrival]) -> tuple[Arrival,
     counts = next((one.sensor_id for one in before if one.channel is Channel.INFO), None)
     if counts is None or not after:
         return ()
-    return (Arrival(counts, after[0].at_s, Channel.LINK, LinkState.LOST.value.encode()),)
+    return (Arrival(counts, after[0].at_s, Channel.LINK, LinkState.AWAY.value.encode()),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,7 @@ The arrivals go through the same session as live ones did; only the motion core 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -27,7 +27,7 @@ from tui.messages import Moment, Snapshot
 from tui.replay_clock import ReplayClock
 from tui.session import Session
 from tui.spans import spans_of
-from tui.stored import calibration_from_json, decode_event, prescription_from_json, view_from_json
+from tui.stored import CALIBRATION_OF, calibration_from_json, decode_event, prescription_from_json, view_from_json
 from tui.track import Track
 from tui.trouble import Trouble
 
@@ -225,10 +225,20 @@ def applied_calibration(recording: Recording) -> Calibration:
     return Calibration() if text is None else calibration_from_json(text)
 
 
+def applied_to(recording: Recording) -> Callable[[str], Calibration]:
+    """Return what was applied to the counts of each sensor, by its id: one that came later has an entry of its own."""
+    meta, first = recording.meta, applied_calibration(recording)
+
+    def of(sensor_id: str) -> Calibration:
+        text = meta.get(f"{CALIBRATION_OF}{sensor_id}")
+        return first if text is None else calibration_from_json(text)
+
+    return of
+
+
 def recomputed_events(recording: Recording) -> list[Event]:
     """Analyse the raw packets again, in the order in which they arrived, with the calibration applied then."""
-    applied = applied_calibration(recording)
-    track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
+    track = Track(Pipeline(Mount(recording.meta["mount"])), applied_to(recording))
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
 

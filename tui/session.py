@@ -134,7 +134,7 @@ class Session:
 
     def _was_away(self) -> None:
         self._track.postures = Postures()  # those of before were learnt from, where the session was closed
-        away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.LOST.value.encode())
+        away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.AWAY.value.encode())
         self.handle(away)
 
     @property
@@ -177,7 +177,10 @@ class Session:
             self.remark(FAULT)
 
     def _analyse(self, arrival: Arrival) -> None:
+        before = self._track.link.sensor
         events = self._track.push(arrival)
+        if before not in ("", self._track.link.sensor):
+            self.remark(f"{self._track.link.sensor} counts from now on, in the place of {before}")
         if arrival.channel is not Channel.DATA:
             self._on_link(self._now_s())
         elif arrival.sensor_id == self._track.link.sensor:

@@ -11,7 +11,7 @@ from sensor.clock import ClockEstimate
 from sensor.source import Arrival, Channel, LinkState
 from tui.control import Span, SpanKind
 
-_AWAY = (LinkState.LOST, LinkState.STALLED)
+_AWAY = (LinkState.LOST, LinkState.STALLED, LinkState.AWAY)
 
 
 def spans_of(

@@ -79,6 +79,10 @@ def view_from_json(text: str) -> View:
     return view
 
 
+CALIBRATION_OF = "calibration of "
+"""How the name of a fact of a recording begins that holds what is applied to a sensor that came later."""
+
+
 def calibration_to_json(calibration: Calibration) -> str:
     """Return the calibration as one line of JSON; floats keep every digit."""
     return _converter.dumps(calibration)

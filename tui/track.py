@@ -12,6 +12,7 @@ from analysis.motion.touch import Felt, Touch
 from sensor.assembly import Assembler, Block, Item, Lost, Restart
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
+from sensor.counted import Counted
 from sensor.own.fit import Fit
 from sensor.postures import Postures, Seen
 from sensor.protocol import InfoFlags
@@ -40,7 +41,7 @@ class Motion(Protocol):
 
 
 class Track:
-    """Takes one sensor's arrivals in the order in which they came: the first sensor that says what it is.
+    """Takes arrivals in the order in which they came, and reads the sensor that counts (`sensor.counted`).
 
     Parameters
     ----------
@@ -64,10 +65,10 @@ class Track:
         postures: Postures | None = None,
     ) -> None:
         self._motion = motion
-        self._calibration_of = calibration_of
+        self._calibration_of = calibration_of or (lambda _: Calibration())
         self._calibration = Calibration()
-        self._timely: Assembler | None = None
-        self._whole: Assembler | None = None
+        self._timely = Counted(self._calibration_of)
+        self._whole = Counted(self._calibration_of, patient=True)
         self._device_clock: DeviceClock | None = None
         self._fit = Fit()
         self._touch = Touch()
@@ -99,39 +100,38 @@ class Track:
         DescriptionError
             When the sensor is described, and what it sends is something else.
         """
-        if self._timely is None and arrival.channel is Channel.INFO:
-            self._meet(arrival.sensor_id)
-        if self._timely is None or self._whole is None:
+        before = self._timely.sensor_id
+        timely, whole = self._timely.push(arrival), self._whole.push(arrival)
+        events = [*self._live(timely), *self._settle(whole)]
+        if self._timely.sensor_id != before:
+            events += self._meet(self._timely.sensor_id, before)
+        if not self._timely.sensor_id or arrival.sensor_id == self._timely.sensor_id:
             self._note(arrival)
-            return []
-        if arrival.sensor_id != self._timely.sensor_id:
-            return []
-        self._note(arrival)
-        timely = self._timely.push(arrival)
-        self._fit.look(self._timely, timely)
-        events = [*self._live(timely), *self._settle(self._whole.push(arrival))]
-        if arrival.is_lent:
-            events += self._motion.part()
-        self._note_missing(self._whole)
+        if self._timely.assembler and self._whole.assembler and arrival.sensor_id == self._timely.sensor_id:
+            self._fit.look(self._timely.assembler, timely)
+            events += self._motion.part() if arrival.is_lent else []
+            self._note_missing(self._whole.assembler)
         return events
 
     def finish(self) -> list[Event]:
         """End the stream: nothing more will come."""
-        last: list[Event] = []
-        if self._timely is not None and self._whole is not None:
-            last = [*self._live(self._timely.finish()), *self._settle(self._whole.finish())]
+        last = [*self._live(self._timely.finish()), *self._settle(self._whole.finish())]
         return last + self._motion.finish()
 
-    def _meet(self, sensor_id: str) -> None:
-        """Begin with a sensor: one assembler for what is shown at once, one that waits for what was asked for again."""
-        if self._calibration_of:
-            self._calibration = self._calibration_of(sensor_id)
-        self._timely = Assembler(sensor_id, self._calibration)
-        self._whole = Assembler(sensor_id, self._calibration, patient=True)
+    def _meet(self, sensor_id: str, before: str) -> list[Event]:
+        """Begin with a sensor; return the events that it causes to be another than the one `before`."""
+        self._calibration = self._calibration_of(sensor_id)
         self.link = replace(self.link, sensor=sensor_id)
+        if not before:
+            return []
+        self._fit, self._given_up, self.postures = Fit(), 0, Postures()
+        self.link = replace(self.link, state=LinkState.CONNECTED, missing_s=0.0, battery=None)
+        return self._motion.part()
 
     def _note(self, arrival: Arrival) -> None:
         match arrival.channel:
+            case Channel.LINK if arrival.is_away:
+                self.link = replace(self.link, state=LinkState.LOST)
             case Channel.LINK if not arrival.is_lent:
                 self.link = replace(self.link, state=LinkState(arrival.payload.decode("ascii")))
             case Channel.BATTERY:
@@ -172,7 +172,7 @@ class Track:
         return events
 
     def _new_clock(self) -> DeviceClock:
-        return DeviceClock(self._timely.keeping if self._timely else None)
+        return DeviceClock(self._timely.assembler.keeping if self._timely.assembler else None)
 
     def _settle(self, items: Sequence[Item]) -> list[Event]:
         events: list[Event] = []

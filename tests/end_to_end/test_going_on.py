@@ -18,10 +18,12 @@ from sensor.recording import Recording
 from sensor.source import Arrival, Channel, LinkState
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.trainee import perform
+from tui.book.motion_out import recorded_blocks
 from tui.going_on import broken_off
 from tui.home import Home
 from tui.messages import Stage
 from tui.replay import recomputed_events, stored_events
+from tui.retrace.recorded import recorded
 from tui.stored import encode_event
 
 CUT_S, AWAY_S = 36.0, 5.0
@@ -123,3 +125,34 @@ async def test_a_set_done_before_the_answer_joins_the_session_that_is_gone_on_wi
             told, computed = stored_events(recording), recomputed_events(recording)
         assert [encode_event(one) for one in told] == [encode_event(one) for one in computed]
         assert broken_off(Home(folder), book, NAME, whole.day) is None
+
+
+async def test_another_sensor_counts_where_a_session_is_gone_on_with(jonas: Person, tmp_path: Path) -> None:
+    folder = tmp_path.parent / f"{tmp_path.name}-after"
+    clock, sent = await cut_off(jonas, folder)
+    with Logbook.open(Home(folder).logbook) as book:
+        again = Person(folder, book, clock, (replace(one, sensor_id="clip-12") for one in sent))
+        async with again.at_the_screen():
+            assert "Pain now" in await again.press("y")
+            await again.sensor.until(lambda: again.training.run.has_sets)
+            await again.press("0")
+            await again.until(Stage.SET)
+            assert "clip-12" in await again.look()
+            await again.until(Stage.DONE)
+            await again.press("6", "0", "q")
+        (whole,) = again.sessions
+        assert [one.verdict.count for one in whole.sets] == [5, 5, 5]
+        true = [after[0].start_s - before[-1].end_s for before, after in pairwise(perform(SCRIPT, 1).truth[:3])]
+        assert [one.rest_before_s for one in whole.sets[1:]] == pytest.approx(true, abs=0.6)
+        path = Home(folder).recording(whole.session_id)
+        with Recording.open(path) as recording:
+            assert {one.sensor_id for one in recording.arrivals()} == {"virtual", "clip-12"}
+            assert any(key == "calibration of clip-12" for key in recording.meta)
+            told, computed = stored_events(recording), recomputed_events(recording)
+            blocks = list(recorded_blocks(recording))
+        assert [encode_event(one) for one in told] == [encode_event(one) for one in computed]
+        assert {one.sensor_id for one in blocks} == {"virtual", "clip-12"}
+        assert all(later.t_s[0] > before.t_s[-1] for before, later in pairwise(blocks))
+        opened = recorded(path, book)
+        assert opened.load() is not None
+        assert [len(one.reps) for one in opened.view.sets] == [5, 5, 5]

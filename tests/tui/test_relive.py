@@ -34,7 +34,8 @@ class Heard:
 
     def push(self, arrival: Arrival) -> list[Event]:
         if arrival.channel is Channel.LINK:
-            self.link = Link(state=LinkState(arrival.payload.decode()), sensor="clip")
+            state = LinkState.LOST if arrival.is_away else LinkState(arrival.payload.decode())
+            self.link = Link(state=state, sensor="clip")
         if arrival.channel is not Channel.DATA or arrival.at_s not in (60.0, 160.0):
             return []
         one = bout(int(arrival.at_s // 100), arrival.at_s - 30.0, 5)
@@ -66,7 +67,7 @@ def test_sets_and_rest_stand_where_they_stood_and_the_sensor_is_looked_for() -> 
     last_s = session.board.sets[-1].end_s
     assert shown.rest_left_s == ASKED.rest_s - (200.0 - last_s)
     assert shown.link.is_gone
-    assert [(one.channel, one.payload, one.at_s) for one in kept.arrivals] == [(Channel.LINK, b"lost", 200.0)]
+    assert [(one.channel, one.payload, one.at_s) for one in kept.arrivals] == [(Channel.LINK, b"away", 200.0)]
 
 
 def test_nothing_of_before_is_told_again() -> None:

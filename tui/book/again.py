@@ -17,7 +17,7 @@ from analysis.training.sharing import all_sets
 from sensor.recording import Recording
 from tui.done import Done
 from tui.home import Home
-from tui.replay import applied_calibration, known_view
+from tui.replay import applied_to, known_view
 from tui.track import Track
 from tui.trouble import Trouble
 
@@ -67,8 +67,7 @@ def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
 
 def _found(recording: Recording, asked: Prescription) -> tuple[Done, Track]:
     """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
-    applied = applied_calibration(recording)
-    track = Track(Pipeline(Mount(recording.meta["mount"])), lambda _: applied)
+    track = Track(Pipeline(Mount(recording.meta["mount"])), applied_to(recording))
     done = Done(asked, known_view(recording))
     for arrival in recording.arrivals():
         _fold(track.push(arrival), track, done)

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from sensor.assembly import Assembler, Block, Item
-from sensor.calibration import Calibration
+from sensor.counted import Counted
 from sensor.protocol import STANDARD_GRAVITY_M_S2
 from sensor.recording import Recording
 from sensor.recording_file import RecordingError
 from sensor.source import Channel
 from sensor.table import COLUMNS, FORCE_COLUMNS
-from tui.stored import calibration_from_json
+from tui.replay import applied_to
 
 FORMATS = ("%.6f", *["%.7g"] * 3, *["%.7g"] * 3)
 """Microseconds; seven digits, where a 16-bit count has less than five."""
@@ -43,13 +43,18 @@ def recorded_blocks(recording: Recording) -> Iterator[Block]:
 
 
 def _items(recording: Recording) -> Iterator[Item]:
-    applied = recording.meta.get("calibration")
-    calibration = calibration_from_json(applied) if applied else Calibration()
-    first = (one.sensor_id for one in recording.arrivals() if one.channel is Channel.INFO)
-    sensor_id = next(first, None)
+    calibration_of = applied_to(recording)
+    arrivals = list(recording.arrivals())
+    if any(one.is_away for one in arrivals):  # whichever sensor counted then: as it came
+        counted = Counted(calibration_of, patient=True)
+        for arrival in arrivals:
+            yield from counted.push(arrival)
+        yield from counted.finish()
+        return
+    sensor_id = next((one.sensor_id for one in arrivals if one.channel is Channel.INFO), None)
     if sensor_id is None:
         return
-    assembler = Assembler(sensor_id, calibration, patient=True)
+    assembler = Assembler(sensor_id, calibration_of(sensor_id), patient=True)
     for arrival in recording.in_order():
         if arrival.sensor_id == sensor_id:
             yield from assembler.push(arrival)

@@ -62,7 +62,7 @@ def whole_parts(text: str, width: int) -> str:
 def link_words(link: Link) -> str:
     """Say how the sensor is."""
     match link.state:
-        case LinkState.SEARCHING | LinkState.LOST:
+        case LinkState.SEARCHING | LinkState.LOST | LinkState.AWAY:
             return "sensor lost, looking again" if link.is_gone else "looking for the sensor"
         case LinkState.STALLED:
             return "sensor silent"
