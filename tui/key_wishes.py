@@ -50,7 +50,7 @@ class KeyWishes:
         self._board, self._keeper, self._now_s, self._tell = board, keeper, now_s, tell
         self._past: deque[Wish] = deque()
 
-    def drop_last(self) -> None:
+    def drop_last(self, how: str = "dropped", why: Because = Because.OTHER) -> None:
         """Do not count the last set, or the one in progress once it is over; what was recorded stays."""
         if self._board.stage is Stage.SET:
             self._leave_out(True)
@@ -59,7 +59,7 @@ class KeyWishes:
         record = self._tally.drop_last(self._board.clock)
         if record is None:
             return
-        self._keep(set_dropped(record), "dropped")
+        self._keep(set_dropped(record), how, why)
         self._say("set", dropped_line(record))
 
     def take_back(self) -> None:

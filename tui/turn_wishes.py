@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from analysis.training.corrections import Because
 from tui.in_turn import InTurn, Turn
 from tui.live import LiveRun
 from tui.messages import Stage
@@ -53,7 +54,7 @@ class TurnWishes:
         if not route.may_have(turn, name):
             self._bar.remark(f"{name} has begun since: give the set in the check of the session (rungwise correct)")
             return
-        self._bar.people[turn.name].session.by_key.drop_last()
+        self._bar.people[turn.name].session.by_key.drop_last(f"it was {name}'s set: left out", Because.SOMEBODY_ELSE)
         route.hand_over(turn, name)
         route.change(turn.before.called(turn.name).without(name).joined(name))
         self._bar.concerned = name

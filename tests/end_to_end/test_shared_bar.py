@@ -5,14 +5,17 @@ What was done is known from the script of the virtual trainee, who plays all of 
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import groupby
+
 import pytest
 from shared_bar import NAMES, Bar, assert_replays, script_of, sent_by, true_sets
 from virtual_session import Gym
 
 from analysis.logbook.people import name_key
-from analysis.training.corrections import Act
+from analysis.training.corrections import Act, Because
 from sensor.recording import Recording
-from sensor.source import Channel
+from sensor.source import Arrival, Channel
 from tui.messages import Stage
 
 MARA, JONAS, INES = NAMES
@@ -76,7 +79,11 @@ def test_a_set_is_given_to_who_did_it_and_who_it_was_taken_for_is_next(gym: Gym)
     assert bar.counts() == {JONAS: [5], MARA: [4]}
     assert_replays(gym)
     (made,) = gym.logbook.corrections(bar.records()[MARA].session_id)
-    assert made.kind is Act.DROP
+    assert (made.kind, made.reason, made.text) == (
+        Act.DROP,
+        Because.SOMEBODY_ELSE,
+        f"it was {JONAS}'s set: left out by key",
+    )
 
 
 def test_a_set_that_was_given_is_taken_back(gym: Gym) -> None:
@@ -131,3 +138,30 @@ def test_who_was_never_on_the_bar_leaves_nothing_behind(gym: Gym) -> None:
     bar.bar.end()
     assert bar.counts() == {MARA: [5]}
     assert len(gym.recordings()) == 1
+
+
+def test_a_worn_sensor_names_its_wearer_in_any_order_and_at_the_same_time(gym: Gym) -> None:
+    """Jonas begins while Mara is in her set; Ines wears one and does nothing."""
+    worn = {"clip-07": MARA, "clip-12": JONAS, "clip-31": INES}
+    bar = Bar(gym, wearer=worn.get)
+
+    def sent(sensor_id: str, reps: tuple[int, ...], later_s: float, seed: int) -> list[Arrival]:
+        made = sent_by(script_of(*reps, rest_s=20.0), seed)
+        return [replace(one, sensor_id=sensor_id, at_s=one.at_s + later_s) for one in made]
+
+    both = [*sent("clip-07", (5, 5), 0.0, 1), *sent("clip-12", (4,), 4.0, 2)]
+    shown: list[str] = []
+
+    def look() -> bool:
+        shown.append(bar.bar.route.on)
+        return False
+
+    bar.give(sorted(both, key=lambda one: one.at_s), look)
+    bar.bar.end()
+    assert bar.counts() == {MARA: [5, 5], JONAS: [4]}
+    assert [name for name, _ in groupby(shown)][:2] == [MARA, JONAS]  # who began first is shown to the end
+    for path in gym.recordings():
+        with Recording.open(path) as recording:
+            ids = {one.sensor_id for one in recording.arrivals()}
+            assert ids == {sensor for sensor, name in worn.items() if name == recording.meta["trainee"]}
+    assert_replays(gym)

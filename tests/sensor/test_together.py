@@ -96,3 +96,12 @@ async def test_a_slow_reader_costs_nothing_here(monkeypatch):
     arrivals = await read(source(stream("belt")), source(stream("bar")), slow=True)
     for name in RATES:
         assert [a for a in arrivals if a.sensor_id == name] == stream(name)
+
+
+async def test_where_all_are_alike_none_is_waited_for_and_the_last_ends_it():
+    sources = (source(stream("belt"), late=20, error=OSError("the adapter is gone")), source(stream("bar")))
+    async with Together(sources, list(RATES)[:2], StepClock(), alike=True) as together:
+        arrivals = [arrival async for arrival in together]
+    assert arrivals[0] == says("bar")
+    assert [one for one in arrivals if one.sensor_id == "bar"] == stream("bar")
+    assert arrivals[-1].channel is Channel.NOTICE  # the other broke down, and that ended nothing
