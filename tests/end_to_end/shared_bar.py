@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator, Callable, Iterable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequence
 from contextlib import asynccontextmanager
 from itertools import pairwise
 
 from at_the_keys import BEAT, write_plan
-from virtual_session import Gym, arrivals
+from virtual_session import Gym, HandClock, arrivals
 
 from analysis.logbook.people import name_key
 from analysis.training.records import SessionRecord
@@ -29,11 +29,29 @@ def script_of(*reps: int, rest_s: float) -> Script:
     return Script(trainee="all of them", sets=tuple((BEAT,) * count for count in reps), rest_s=rest_s)
 
 
+class LaterHand(HandClock):
+    """The clock of a process that began later; its seconds begin anew."""
+
+    def __init__(self, later_s: float) -> None:
+        super().__init__()
+        self._later_s = later_s
+
+    def utc_us(self) -> int:
+        return super().utc_us() + round(self._later_s * 1e6)
+
+
 class Bar:
     """A shared bar whose arrivals are given by hand."""
 
-    def __init__(self, gym: Gym, *, wearer: Callable[[str], str | None] | None = None) -> None:
-        for name in NAMES:
+    def __init__(
+        self,
+        gym: Gym,
+        *,
+        wearer: Callable[[str], str | None] | None = None,
+        names: Sequence[str] = NAMES,
+        asks: bool = False,
+    ) -> None:
+        for name in names:
             if not gym.home.plan(name_key(name)).exists():
                 write_plan(gym.home, name)
         self.gym = gym
@@ -41,9 +59,9 @@ class Bar:
             gym.home,
             gym.logbook,
             gym.clock,
-            Wanted(turns=dict.fromkeys(NAMES)),
+            Wanted(turns=dict.fromkeys(names)),
             open_source=lambda _: nothing(),
-            asks=False,
+            asks=asks,
             wearer=wearer,
         )
         self.bar, self.wishes = self.training.run.bar, self.training.turns

@@ -9,13 +9,13 @@ from dataclasses import replace
 from itertools import groupby
 
 import pytest
-from shared_bar import NAMES, Bar, assert_replays, script_of, sent_by, true_sets
-from virtual_session import Gym
+from shared_bar import NAMES, Bar, LaterHand, assert_replays, script_of, sent_by, true_sets
+from virtual_session import Gym, Notebook
 
 from analysis.logbook.people import name_key
 from analysis.training.corrections import Act, Because
 from sensor.recording import Recording
-from sensor.source import Arrival, Channel
+from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Stage
 
 MARA, JONAS, INES = NAMES
@@ -164,4 +164,39 @@ def test_a_worn_sensor_names_its_wearer_in_any_order_and_at_the_same_time(gym: G
         with Recording.open(path) as recording:
             ids = {one.sensor_id for one in recording.arrivals()}
             assert ids == {sensor for sensor, name in worn.items() if name == recording.meta["trainee"]}
+    assert_replays(gym)
+
+
+def test_sessions_that_were_broken_off_are_gone_on_with_each_on_its_own_clock(gym: Gym) -> None:
+    """The second process begins its clock anew; the sensor went on meanwhile. Only Mara wants to go on."""
+    script = script_of(5, 4, 5, 4, rest_s=20.0)
+    sent = sent_by(script)
+    first = Bar(gym)
+    first.give(sent, lambda: first.bar.route.on == INES)
+    first.bar.end()
+    cut_s = gym.clock.at_s
+    info = next(one for one in sent_by(script) if one.channel is Channel.INFO)
+    there = replace(info, channel=Channel.LINK, payload=LinkState.CONNECTED.value.encode(), at_s=0.0)
+    later = Gym(gym.home, gym.logbook, LaterHand(cut_s), Notebook())
+    second = Bar(later, names=(MARA, JONAS), asks=True)
+    asked = second.training.asked
+    assert asked is not None
+    view = asked.look()
+    assert view is not None
+    assert view.question is not None
+    assert view.question.text.startswith(f"{MARA}: ")
+    assert asked.press("y")
+    second.give([there, replace(info, at_s=0.0)])
+    assert [one.verdict.count for one in second.bar.people[MARA].session.board.sets] == [5]
+    second.give(replace(one, at_s=one.at_s - cut_s) for one in sent)
+    second.bar.end()
+    counts = {
+        name: [[one.verdict.count for one in record.sets] for record in gym.logbook.sessions(known.id)]
+        for name in (MARA, JONAS)
+        if (known := gym.logbook.trainee(name))
+    }
+    assert counts == {MARA: [[5, 5]], JONAS: [[4], [4]]}
+    (mara,) = [one for one in gym.records() if [done.verdict.count for done in one.sets] == [5, 5]]
+    true = true_sets(script)
+    assert mara.sets[1].rest_before_s == pytest.approx(true[2][0] - true[0][1], abs=0.8)
     assert_replays(gym)
