@@ -193,9 +193,10 @@ class Bar:
         self._look()
 
     def tick(self) -> None:
-        """Let time pass for everybody."""
+        """Let time pass for everybody; the picture of who is read again stands until that is done."""
         for person in tuple(self.people.values()):
-            person.session.tick()
+            if not person.session.has_past:
+                person.session.tick()
         self._look()
         self._tell_held()
         for name, until_s in tuple(self._leaving.items()):

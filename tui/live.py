@@ -236,7 +236,7 @@ class LiveRun:
         if person is None or self._mending is None or self._over or person.session.board.ended:
             return
         session, mending = person.session, self._mending(person.name)
-        if self.bar.is_busy:
+        if session.has_past or (self.bar.is_shared and self.bar.is_busy):
             session.remark("one moment: what was recorded is still being read")
             return
         try:
@@ -272,8 +272,9 @@ class LiveRun:
 
     async def _let_time_pass(self) -> None:
         while True:
-            await self._clock.sleep(TICK_S)
-            while self.bar.is_busy:
+            await self._clock.sleep(0.0 if self.bar.is_busy else TICK_S)
+            until_s = self._clock.now_s() + TICK_S
+            while self.bar.is_busy and self._clock.now_s() < until_s:  # a screen that stands still tells nothing
                 self.bar.work_off()
                 await asyncio.sleep(0)
             self.bar.tick()

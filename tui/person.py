@@ -57,7 +57,7 @@ class Person:
     def go_on_as(self, session: Session) -> None:
         """Go on with another session in the place of this one; it takes again what was before."""
         self.session = session
-        session.tick()
+        session.remark("one moment: what was recorded is read again")
 
     def give(self, arrival: Arrival) -> None:
         """Take one arrival, as soon as those before it are taken; nothing once the session is closed."""

@@ -147,3 +147,22 @@ async def test_what_comes_next_is_worked_out_again_once_the_session_is_closed() 
     await running
     gym.run.renew_next()
     assert gym.feed.shown[-1].next_text == ("again for Mara Lindt",)
+
+
+async def test_the_screen_goes_on_while_arrivals_come_faster_than_they_are_taken(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    gym = Gym()
+    running = await gym.connected()
+
+    def take_a_while() -> None:
+        gym.clock.at_s += 0.04
+
+    monkeypatch.setattr(type(gym.run.bar), "is_busy", property(lambda _: True))
+    monkeypatch.setattr(gym.run.bar, "work_off", take_a_while)
+    shown, began_s = len(gym.feed.shown), gym.clock.at_s
+    await gym.until(lambda: len(gym.feed.shown) >= shown + 10)
+    assert gym.clock.at_s - began_s < 2.0  # ten pictures
+    monkeypatch.undo()
+    gym.run.stop()
+    await running
