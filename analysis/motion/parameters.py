@@ -10,6 +10,8 @@ from dataclasses import dataclass, field, fields
 
 from analysis.motion.described import parameter
 from analysis.motion.lowering import LoweringParameters
+from analysis.motion.onset import OnsetParameters
+from analysis.motion.rhythm import RhythmParameters
 
 STANDARD_GRAVITY_M_S2 = 9.80665
 """Standard gravity, exact (3rd CGPM 1901; CODATA)."""
@@ -164,22 +166,6 @@ class LimbParameters:
 
 
 @dataclass(frozen=True, slots=True)
-class RhythmParameters:
-    """When a limb's reps are read by their rhythm, and how (`rhythm.py`)."""
-
-    path_hz: float = parameter(3.0, unit="Hz", larger="shake makes paths unlike themselves")
-    shortest_s: float = parameter(0.7, unit="s", larger="fast reps are taken two at a time")
-    longest_s: float = parameter(4.0, unit="s", larger="slow reps with pauses are read by rhythm too")
-    unlike: float = parameter(0.65, unit="of unrelated", larger="loose sets are read by rhythm too")
-    margin: float = parameter(0.05, unit="of unrelated", larger="half a rep is taken for a whole one")
-    cutoff: float = parameter(1.2, unit="of 1/period", larger="double humps within a rep show")
-    detrend: float = parameter(0.6, unit="of the period", larger="drift between reps shows")
-    pace_price: float = parameter(0.125, unit="of the mean square", larger="the pace within a set is taken as steadier")
-    cut_share: float = parameter(0.4, unit="of a rep", larger="more reps cut off by an end of the samples are left out")
-    cut_s: float = parameter(0.25, unit="s", larger="strokes further from an end of the samples are taken as cut off")
-
-
-@dataclass(frozen=True, slots=True)
 class GripParameters:
     """Bars that stay, and straps, while hands are on (`grips.py`, `slips.py`, `gripped.py`)."""
 
@@ -276,10 +262,11 @@ class Parameters:
     tilt: TiltParameters = TiltParameters()
     stroke: StrokeParameters = StrokeParameters()
     lowering: LoweringParameters = field(default_factory=LoweringParameters)
+    onset: OnsetParameters = field(default_factory=OnsetParameters)
     sets: SetParameters = SetParameters()
     template: TemplateParameters = TemplateParameters()
     limb: LimbParameters = LimbParameters()
-    rhythm: RhythmParameters = RhythmParameters()
+    rhythm: RhythmParameters = field(default_factory=RhythmParameters)
     grip: GripParameters = GripParameters()
     doubt: DoubtParameters = DoubtParameters()
     holds: HoldParameters = HoldParameters()

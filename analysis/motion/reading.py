@@ -17,6 +17,7 @@ from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import Parameters
+from analysis.motion.phase_now import phase_now
 from analysis.motion.posture import PostureRuler, posture_ruler
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
@@ -162,13 +163,14 @@ def read_now(
     if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
         top = None
     tells = mount is not Mount.LIMB and bool(memory)
-    phase, since = _phase(ways, last, bool(memory))
+    felt = None if seen.felt is None else seen.felt.acceleration_m_s2
+    phase, since = phase_now(ways, track, felt, parameters.onset, inside=bool(memory))
     return Now(
         reps=_measured(sure, words, _ground(seen, track), typical, parameters),
         examples=tuple(reader.example(w) for w in sure),
         spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
         top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
-        moving=phase in (Phase.UP, Phase.DOWN),
+        moving=bool(ways) and ways[-1].stop >= last,
         phase=phase,
         phase_s=origin + since / rate,
         away=tells and _away(seen, memory, sure[-1].stop if sure else done, ways, 0.5 * typical, parameters),
@@ -272,15 +274,6 @@ def _top(ways: Sequence[Stroke], after: float, least: float, last: int) -> Strok
     """Return the way up, not part of a confirmed rep, that has stopped and is large enough."""
     ups = [s for s in ways if s.side > 0 and s.start >= after - 5 and s.travel >= least]
     return ups[-1] if ups and ups[-1].stop < last else None
-
-
-def _phase(ways: Sequence[Stroke], last: int, inside: bool) -> tuple[Phase, float]:
-    if not ways:
-        return (Phase.BOTTOM if inside else Phase.HANG), 0.0
-    way = ways[-1]
-    if way.stop >= last:
-        return (Phase.UP if way.side > 0 else Phase.DOWN), way.start
-    return (Phase.TOP if way.side > 0 else Phase.BOTTOM), way.stop
 
 
 def _away(

@@ -12,10 +12,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.motion.described import parameter
 from analysis.motion.filters import low_pass, smooth
 from analysis.motion.lobes import Track
-from analysis.motion.parameters import RhythmParameters
 from analysis.motion.samples import FloatArray
+
+
+@dataclass(frozen=True, slots=True)
+class RhythmParameters:
+    """When a limb's reps are read by their rhythm, and how."""
+
+    path_hz: float = parameter(3.0, unit="Hz", larger="shake makes paths unlike themselves")
+    shortest_s: float = parameter(0.7, unit="s", larger="fast reps are taken two at a time")
+    longest_s: float = parameter(4.0, unit="s", larger="slow reps with pauses are read by rhythm too")
+    unlike: float = parameter(0.65, unit="of unrelated", larger="loose sets are read by rhythm too")
+    margin: float = parameter(0.05, unit="of unrelated", larger="half a rep is taken for a whole one")
+    cutoff: float = parameter(1.2, unit="of 1/period", larger="double humps within a rep show")
+    detrend: float = parameter(0.6, unit="of the period", larger="drift between reps shows")
+    pace_price: float = parameter(0.125, unit="of the mean square", larger="the pace within a set is taken as steadier")
+    cut_share: float = parameter(0.4, unit="of a rep", larger="more reps cut off by an end of the samples are left out")
+    cut_s: float = parameter(0.25, unit="s", larger="strokes further from an end of the samples are taken as cut off")
 
 
 @dataclass(frozen=True, slots=True)
