@@ -5,18 +5,20 @@
 Every `live_every_s` the last `live_window_s` are read afresh; what was announced before is compared with what is read
 now. A rep is announced at its top, confirmed at its end, and withdrawn when a later reading no longer holds it. Before
 a bout closes, all of it is read once more by what is known by then (`closing.py`). A look is done in two halves,
-`_HALF` grid points apart, so that no packet waits for a whole one.
+`_HALF` grid points apart, so that no packet waits for a whole one. Between looks the end of a top hold is told by the
+acceleration alone (`onset.py`).
 """
 
 from __future__ import annotations
 
 from analysis.motion.announcer import Announcer
 from analysis.motion.closing import correction, own_and_others
-from analysis.motion.events import Event, HoldEnded
+from analysis.motion.events import Event, HoldEnded, Phase
 from analysis.motion.grid import Stretch, joined
 from analysis.motion.holding import HoldTracker
 from analysis.motion.mounts import Mount
 from analysis.motion.on_mount import on_limb
+from analysis.motion.onset import TopHold
 from analysis.motion.parameters import Parameters
 from analysis.motion.reading import Now, Sight, read_now, sight
 from analysis.motion.refine import refine
@@ -25,6 +27,8 @@ from analysis.motion.template import Example
 
 _HALF = 2
 """Grid points between the halves of a look: packets of 0.1 s, of two and three grid points in turn, hold one each."""
+_BETWEEN = (0, 4)
+"""Grid points after the first half of a look at which the end of a top hold is looked for besides."""
 _MEMORY = 7
 """Reps of the bout that serve as examples."""
 _MISSES = 3
@@ -48,6 +52,7 @@ class LiveTracker:
         self._parts: list[Stretch] = []
         self._points = 0
         self._seen: Sight | None = None
+        self._hold: TopHold | None = None
         self._say = Announcer()
         self._memory: list[Example] = []
         self._floor_s = float("-inf")
@@ -64,7 +69,7 @@ class LiveTracker:
     def to_next(self) -> int:
         """Grid points until something is due: `push` must not be given more."""
         since = self._points % self._every
-        return _HALF - since if since < _HALF else self._every - since
+        return next(due - since for due in (_HALF, *_BETWEEN, self._every) if due > since)
 
     def push(self, grid: Stretch) -> list[Event]:
         """Take the next grid points, at most `to_next` of them."""
@@ -78,7 +83,7 @@ class LiveTracker:
             self._parts = [past.cut(max(0, len(past) - self._kept(past)), len(past))]
             window = past.cut(max(0, len(past) - self._window), len(past))
             self._seen = sight(window, self._mount, self._parameters, self._spans())
-        return self._look() if since == _HALF else []
+        return self._look() if since == _HALF else self._go_on(grid, since)
 
     def finish(self) -> list[Event]:
         """Close what is open and forget the past."""
@@ -106,6 +111,21 @@ class LiveTracker:
         first = self._points - self._points % self._every
         return events if first % self._second else [*events, *self._look_for_hold(seen.window)]
 
+    def _go_on(self, grid: Stretch, since: int) -> list[Event]:
+        """Follow a top hold between two looks, `since` grid points after the first half of one."""
+        if self._hold is None:
+            return []
+        self._hold = self._hold.gone_on(grid.force_m_s2)
+        return self._end_of_hold(float(grid.t_s[-1])) if since in _BETWEEN else []
+
+    def _end_of_hold(self, now_s: float) -> list[Event]:
+        """Tell that the top hold that was told is over, if it is."""
+        at_s = None if self._hold is None or not self._say.is_open else self._hold.lowered_s(self._parameters.onset)
+        if at_s is None:
+            return []
+        self._hold = None
+        return self._say.phase(Phase.DOWN, at_s, now_s)
+
     def _look_for_hold(self, window: Stretch) -> list[Event]:
         """Follow a hold without reps; one that ended waits until no set can follow it any more."""
         reps = self._say.reps
@@ -126,6 +146,9 @@ class LiveTracker:
     def _read(self, seen: Sight, now_s: float) -> list[Event]:
         memory = self._memory[-_MEMORY:]
         now = read_now(seen, self._mount, self._parameters, self._floor_s, self._spans(), memory)
+        self._hold = now.hold
+        for part in self._parts[1:]:  # what came since the first half
+            self._hold = None if self._hold is None else self._hold.gone_on(part.force_m_s2)
         events = self._drop_false(now, now_s)
         for rep, example in zip(now.reps, now.examples, strict=True):
             events += self._confirm(rep, example, now_s)
@@ -133,7 +156,7 @@ class LiveTracker:
             return events + self._close(now_s)
         events += self._top(now, now_s)
         if self._say.is_open:
-            events += self._say.phase(now.phase, now.phase_s, now_s)
+            events += [*self._say.phase(now.phase, now.phase_s, now_s), *self._end_of_hold(now_s)]
         if self._say.is_open and now_s - self._say.last_s > self._patience_s():
             events += self._close(now_s)
         return events

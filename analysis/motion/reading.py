@@ -16,8 +16,9 @@ from analysis.motion.life import hands_off
 from analysis.motion.lobes import Lobes, Track, lobes
 from analysis.motion.metrics import measure_all
 from analysis.motion.mounts import Mount
+from analysis.motion.onset import TopHold
 from analysis.motion.parameters import Parameters
-from analysis.motion.phase_now import phase_now
+from analysis.motion.phase_now import onset_like, phase_now
 from analysis.motion.posture import PostureRuler, posture_ruler
 from analysis.motion.results import Rep
 from analysis.motion.samples import FloatArray
@@ -44,6 +45,8 @@ class Now:
         A way up or down is under way.
     phase, phase_s
         What is being done, and since when.
+    hold
+        What is known of the top hold that lasts, if one does.
     away
         The trainee walks, or is in another posture than the bout's, since at least `hands_off_s`.
     from_s
@@ -57,6 +60,7 @@ class Now:
     moving: bool
     phase: Phase
     phase_s: float
+    hold: TopHold | None
     away: bool
     from_s: float
 
@@ -163,16 +167,17 @@ def read_now(
     if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
         top = None
     tells = mount is not Mount.LIMB and bool(memory)
-    felt = None if seen.felt is None else seen.felt.acceleration_m_s2
-    phase, since = phase_now(ways, track, felt, parameters.onset, inside=bool(memory))
+    felt = None if seen.felt is None else (seen.felt.acceleration_m_s2, window.force_m_s2)
+    doing = phase_now(ways, track, felt, onset_like(memory, typical, parameters), inside=bool(memory))
     return Now(
         reps=_measured(sure, words, _ground(seen, track), typical, parameters),
         examples=tuple(reader.example(w) for w in sure),
         spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
         top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
         moving=bool(ways) and ways[-1].stop >= last,
-        phase=phase,
-        phase_s=origin + since / rate,
+        phase=doing.phase,
+        phase_s=origin + doing.since / rate,
+        hold=doing.hold,
         away=tells and _away(seen, memory, sure[-1].stop if sure else done, ways, 0.5 * typical, parameters),
         from_s=origin,
     )

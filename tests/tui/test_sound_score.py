@@ -82,12 +82,22 @@ def test_a_lowering_after_a_long_hold_counts_from_its_own_begin() -> None:
     assert [round(note.at_s, 3) for note in notes if note.sound is Sound.LOWERED] == [16.0]
 
 
-def test_a_lowering_that_seems_to_begin_with_the_hold_is_not_over_too_soon() -> None:
-    """The live reading sees the end of a hold late: it says for a while that the lowering began at the top."""
-    top = lasting(Phase.TOP, 11.0, 11.3, provisional=True)
-    down = [in_set(11.3 + TICK_S * tick, Phase.DOWN, 11.05, provisional=True) for tick in range(28)]
+def test_the_end_of_a_hold_that_was_too_short_is_not_heard_and_the_lowering_counts_from_its_own_begin() -> None:
+    """The lowering is told a moment after it has begun, before the hold's time would have been over."""
+    top = lasting(Phase.TOP, 11.0, 11.6, provisional=True)
+    down = [in_set(11.6 + TICK_S * tick, Phase.DOWN, 11.4, provisional=True) for tick in range(28)]
     notes = heard(FIRST, *lasting(Phase.UP, 10.0, 11.0), *top, *down)
-    assert rounded(notes)[2:] == [(12.0, Sound.HELD, 0), (14.0, Sound.LOWERED, 0)]
+    assert rounded(notes)[2:] == [(13.4, Sound.LOWERED, 0)]
+
+
+def test_the_end_of_a_hold_is_heard_though_the_lowering_is_told_before_it() -> None:
+    """A hold asked for of 0.3 s, told as over a moment after its time, is heard; one that lasted 0.2 s is not."""
+    asked = replace(PRESCRIPTION, tempo=Tempo(2.0, 0.0, 1.0, 0.3))
+    for down_s, told in ((11.35, [Sound.HELD]), (11.2, [])):
+        top = [in_set(11.1, Phase.TOP, 11.0, provisional=True, prescription=asked)]
+        down = [in_set(11.4, Phase.DOWN, down_s, provisional=True, prescription=asked)]
+        before = lasting(Phase.UP, 10.0, 11.0, prescription=asked)
+        assert [sound for sound in sounds(before[0], *before[1:], *top, *down) if sound is Sound.HELD] == told
 
 
 def test_a_pause_at_the_bottom() -> None:

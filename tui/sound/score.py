@@ -47,7 +47,6 @@ class Sound(StrEnum):
 
 _TICKS = (Sound.UP, Sound.TOP, Sound.HELD, Sound.LOWERED, Sound.PAUSED)
 _AWAY = (LinkState.SEARCHING, LinkState.STALLED, LinkState.LOST, LinkState.BLOCKED)
-_LIES_AFTER_TOP = (Phase.TOP, Phase.DOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,21 +137,18 @@ class Score:
                     yield Note(max(now.elapsed_s, due_s), sound)
 
     def _times_over(self, now: Snapshot) -> Iterator[tuple[Sound, float]]:
-        """Yield when the time asked for a phase is over, as far as it is known by now. A rise has no least time.
-
-        The top is seen well as it comes; where a hold ends and the lowering begins is seen a second later only, and
-        until then the lowering seems to begin with the hold. So it is taken to begin after the hold that is asked for.
-        """
+        """Yield when the time asked for a phase is over, as far as it is known by now. A rise has no least time."""
         tempo, began_s = now.prescription.tempo, now.elapsed_s - now.phase_s
         if now.prescription.hold_s is not None:  # what else moves is getting there and letting go
             if now.phase is Phase.HANG:
                 yield Sound.HELD, began_s + now.prescription.hold_s
             return
         held_s = self._top_s + tempo.top_s
-        if now.provisional and now.phase in _LIES_AFTER_TOP and tempo.top_s:
+        lasts = now.phase is Phase.TOP or (now.phase is Phase.DOWN and began_s >= held_s)
+        if now.provisional and lasts and tempo.top_s:
             yield Sound.HELD, held_s
         if now.phase is Phase.DOWN and tempo.down_s:
-            yield Sound.LOWERED, max(began_s, held_s) + tempo.down_s
+            yield Sound.LOWERED, began_s + tempo.down_s
         if now.phase is Phase.BOTTOM and tempo.bottom_s:
             yield Sound.PAUSED, began_s + tempo.bottom_s
 
