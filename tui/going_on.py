@@ -13,6 +13,7 @@ from pathlib import Path
 from uuid import UUID
 
 from analysis.logbook.book import Logbook
+from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.pipeline import Pipeline
 from analysis.training.corrections import Correction
 from analysis.training.pointing import Draft
@@ -174,7 +175,7 @@ class Kept:
         )
         keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, applied, self.sensors)
         keeper.go_on(session_id, path, runs)
-        track = Track(Pipeline(plan.mount), applied)
+        track = Track(Pipeline(plan.mount, parameters=IN_A_SESSION), applied)
         session = Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)
         session.after(past, self.wishes(session_id, path), here=here)
         return session

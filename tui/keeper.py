@@ -17,7 +17,8 @@ from uuid import UUID, uuid4
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutOpened, Event
-from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.motion.in_session import IN_A_SESSION
+from analysis.motion.parameters import parameters_sha
 from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
@@ -266,7 +267,7 @@ class SessionKeeper:
             "view": view_to_json(plan.view),
             "calibration": calibration_to_json(self._calibration_of(sensor_id)),
             "version": version("rungwise"),
-            "parameters_sha": parameters_sha(Parameters()),
+            "parameters_sha": parameters_sha(IN_A_SESSION),
         }
         self._recording = Recording.create(path, session_id=self.session_id, clock=self._clock, meta=meta)
         for arrival in self._early:

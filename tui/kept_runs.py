@@ -8,7 +8,8 @@ from uuid import UUID
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
-from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.motion.in_session import IN_A_SESSION
+from analysis.motion.parameters import parameters_sha
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from tui.done import gist
@@ -68,7 +69,7 @@ class KeptRuns:
                 session_id,
                 kind=kind,
                 version=version("rungwise"),
-                parameters_sha=parameters_sha(Parameters()),
+                parameters_sha=parameters_sha(IN_A_SESSION),
                 clock_ratio=clock.ratio,
                 clock_sd_ppm=clock.sd_ppm,
                 moment_sd_s=clock.moment_sd_s,

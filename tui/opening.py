@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from analysis.logbook.book import Logbook
+from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.pipeline import Pipeline
 from sensor.source import HostClock
 from tui.board import Board
@@ -61,7 +62,7 @@ class Opening:
             view=plan.view,
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
-        track = Track(Pipeline(plan.mount), known)
+        track = Track(Pipeline(plan.mount, parameters=IN_A_SESSION), known)
         keeper = SessionKeeper(
             self.home,
             self.logbook,

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from analysis.motion.events import Event
+from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
@@ -238,7 +239,7 @@ def applied_to(recording: Recording) -> Callable[[str], Calibration]:
 
 def recomputed_events(recording: Recording) -> list[Event]:
     """Analyse the raw packets again, in the order in which they arrived, with the calibration applied then."""
-    track = Track(Pipeline(Mount(recording.meta["mount"])), applied_to(recording))
+    track = Track(Pipeline(Mount(recording.meta["mount"]), parameters=IN_A_SESSION), applied_to(recording))
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
 

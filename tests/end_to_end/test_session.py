@@ -11,7 +11,7 @@ from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.source import Channel
 from sensor.virtual.motion import TraineeFeed, load_motion
-from sensor.virtual.script import Beat, demo_script, regular_script
+from sensor.virtual.script import DEMO_BEAT, Beat, demo_script, regular_script
 from sensor.virtual.trainee import perform
 from tui.messages import Stage
 from tui.replay import recomputed_events, stored_events
@@ -129,6 +129,18 @@ def test_an_aborted_session_leaves_the_sets_done_until_then(gym: Gym) -> None:
     (record,) = gym.records()
     assert record.ended_utc_us is None
     assert [one.verdict.count for one in record.sets] == [5, 5]
+
+
+def test_sets_of_two_are_counted_and_read_again_alike(gym: Gym) -> None:
+    twos = regular_script(trainee="A", sets=3, reps=2, beat=DEMO_BEAT, rest_s=40.0)
+    session = gym.opening().open_session("", gym.book)
+    gym.run(session, TraineeFeed(twos))
+    session.end()
+    (record,) = gym.records()
+    assert [one.verdict.count for one in record.sets] == [2, 2, 2]
+    with Recording.open(gym.recordings()[0]) as recording:
+        stored = [encode_event(event) for event in stored_events(recording)]
+        assert stored == [encode_event(event) for event in recomputed_events(recording)]
 
 
 def test_a_dropped_set_is_not_counted_and_its_number_is_free_again(gym: Gym) -> None:

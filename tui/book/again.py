@@ -8,8 +8,9 @@ from importlib.metadata import version
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import AnalysisRun, RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
+from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.mounts import Mount
-from analysis.motion.parameters import Parameters, parameters_sha
+from analysis.motion.parameters import parameters_sha
 from analysis.motion.pipeline import Pipeline
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
@@ -39,7 +40,7 @@ def analyse_again(home: Home, logbook: Logbook, record: SessionRecord) -> Analys
     asked = record.prescription if found is None else found.prescription
     with Recording.open(path) as recording:
         done, track = _found(recording, asked)
-    known = (RunKind.REANALYSIS, version("rungwise"), parameters_sha(Parameters()))
+    known = (RunKind.REANALYSIS, version("rungwise"), parameters_sha(IN_A_SESSION))
     last = logbook.runs(record.session_id)[-1:]
     if [(one.kind, one.version, one.parameters_sha) for one in last] == [known] and _same(found, done.measured):
         return None
@@ -67,7 +68,7 @@ def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
 
 def _found(recording: Recording, asked: Prescription) -> tuple[Done, Track]:
     """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
-    track = Track(Pipeline(Mount(recording.meta["mount"])), applied_to(recording))
+    track = Track(Pipeline(Mount(recording.meta["mount"]), parameters=IN_A_SESSION), applied_to(recording))
     done = Done(asked, known_view(recording))
     for arrival in recording.arrivals():
         _fold(track.push(arrival), track, done)
