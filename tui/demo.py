@@ -65,6 +65,7 @@ def performance(held: ExitStack, wanted: WantedDemo) -> Performance:
         clock=clock,
         open_session=opening.open_session,
         trainees=(plan.trainee.name,),
+        refusal=lambda _: f"the demonstration is {plan.trainee.name}'s",
         mending=lambda _: Mending(opening=opening),
     )
     return Performance(home=home, logbook=logbook, clock=clock, run=run)

@@ -8,6 +8,7 @@ from contextlib import AbstractAsyncContextManager
 from typing import TYPE_CHECKING
 
 from analysis.logbook.errors import LogbookError
+from analysis.logbook.people import name_key
 from analysis.motion.mounts import Mount
 from sensor.source import HostClock, Source
 from tui.bar import CATCH_UP_S, Bar, MakeRoute
@@ -215,10 +216,12 @@ class LiveRun:
 
     def give_session(self, name: str) -> None:
         """Take all of the session so far for somebody else's; who may not train today gets none."""
-        refused = self._refusal(name) if self._session and name != self.trainee else ""
-        if self._session and refused:
+        if self._session is None or self.bar.is_shared or name_key(name) == name_key(self.trainee):
+            return
+        refused = self._refusal(name)
+        if refused:
             self._session.remark(f"{name}: {refused}")
-        elif name != self.trainee and not self.bar.is_shared:
+        else:
             self._mend(lambda mending, session, feed: mending.belongs_to(session, name, feed), name)
 
     def join(self, broken: BrokenOff, plan: Plan, of: str = "") -> None:

@@ -17,6 +17,7 @@ from analysis.training.corrections import Because, By
 from analysis.training.verdict import Outcome
 from tui.book.check import Desk, desk_of
 from tui.book.correcting import Teller, Wish
+from tui.book.giving import Somebody
 from tui.book.roster import group_of
 from tui.check_view import Filter
 from tui.cli import main
@@ -189,3 +190,13 @@ def test_in_a_terminal_it_is_a_screen(
     assert [type(one) for one in opened] == [first]
     assert rungwise(mine, *words, "--headless").exit_code == 0
     assert len(opened) == 1
+
+
+def test_a_set_is_given_to_somebody_whose_name_is_typed(mine: Gym) -> None:
+    place = desk(mine)
+    with pytest.raises(Trouble, match="not in the logbook"):
+        place.correct(Wish("give", "Ines Falk", "2"), ADA)
+    place.correct(Wish("give", Somebody("Ines Falk"), "2"), ADA)
+    ines = mine.logbook.trainee("Ines Falk")
+    assert ines is not None
+    assert [[one.verdict.count for one in session.sets] for session in mine.logbook.sessions(ines.id)] == [[5]]

@@ -19,9 +19,8 @@ from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import Draft, PointingError
 from analysis.training.progression import NextSession
 from analysis.training.records import SessionRecord, SetRecord, Source
-from tui.book.giving import given_to
+from tui.book.giving import given_to, receiver
 from tui.book.moments import utc_us
-from tui.book.show import person_called
 from tui.home import Home
 from tui.plans import log_of, proposed, training_for
 from tui.trouble import Trouble
@@ -204,7 +203,7 @@ def _said(found: Opened, wish: Wish, teller: Teller) -> tuple[Correction, ...]:
 
 
 def _giving(found: Opened, wish: Wish) -> Draft:
-    person, done = person_called(found.logbook, wish.given), pointing.the_set(found.record, wish.set_name)
+    person, done = receiver(found.logbook, wish.given), pointing.the_set(found.record, wish.set_name)
     given = given_to(found.home, found.logbook, found.record, person)
     return pointing.set_given(found.record, done, given)
 

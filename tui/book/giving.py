@@ -9,8 +9,28 @@ from analysis.training.records import SessionRecord
 from analysis.training.setup import UNSAID, SetUp
 from analysis.training.told import Asked, ToldError, asked_on
 from analysis.training.view import reference_of
+from tui.book.show import person_called
 from tui.home import Home
-from tui.plans import training_for
+from tui.plans import trainee_called, training_for
+
+
+class Somebody(str):
+    """A name that was typed for somebody who may not be in the logbook yet."""
+
+    __slots__ = ()
+
+
+def receiver(logbook: Logbook, name: str) -> Trainee:
+    """Return the person of a name; who was typed as `Somebody` is in the logbook from now on.
+
+    Raises
+    ------
+    Trouble
+        When nobody has that name.
+    """
+    if isinstance(name, Somebody):
+        logbook.keep_trainee(trainee_called(logbook, str(name)))
+    return person_called(logbook, name)
 
 
 def given_to(home: Home, logbook: Logbook, record: SessionRecord, person: Trainee) -> Given:

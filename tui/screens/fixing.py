@@ -10,10 +10,12 @@ from analysis.training.corrections import BECAUSE_WORDS, KEYS, Because, By
 from analysis.training.superset import SetKind
 from tui import fixes
 from tui.book.correcting import Teller, Wish
+from tui.book.giving import Somebody
 from tui.check_view import CheckRep, CheckSet, CheckView, Speaker
 from tui.fixes import Fix
 from tui.screens.ask_key import AskKeyScreen, Choice
 from tui.screens.ask_line import AskLineScreen
+from tui.screens.mending import SOMEBODY_NEW, name_question
 from tui.screens.pick import PickScreen
 
 if TYPE_CHECKING:
@@ -150,7 +152,10 @@ class Fixing:
                 return await self._number("Load in kg, help as a negative number", fix.act)
             case "give":
                 people = self._view.people
-                chosen = await self._app.push_screen_wait(PickScreen("Whose set was it?", people))
+                chosen = await self._app.push_screen_wait(PickScreen("Whose set was it?", [*people, SOMEBODY_NEW]))
+                if chosen == len(people):
+                    name = await self._app.push_screen_wait(name_question())
+                    return None if name is None else Somebody(name)
                 return None if chosen is None else people[chosen]
             case _:
                 return True
