@@ -71,8 +71,11 @@ def recording_path(home: Home, named: Path) -> Path:
     matches = home.recordings_of(str(named))
     if len(matches) == 1:
         return matches[0]
-    many = "more than one session begins" if matches else "no recorded session begins"
-    raise Trouble(f"{many} with {named}: give more letters of the id that `rungwise log` shows, or a file")
+    if matches:
+        raise Trouble(f"more than one session begins with {named}: give more letters of its id, or a file")
+    raise Trouble(
+        f"{named} is neither a file nor the first letters of a recorded session's id (`rungwise log` has them)"
+    )
 
 
 def _compare(recording: Recording) -> None:

@@ -156,6 +156,12 @@ def test_nobody_recorded_yet_says_what_to_do(done: Gym) -> None:
         last_enter(replace(library(done), who=lambda: "Jonas Reiter"))()
 
 
+def test_letters_that_no_recording_has_are_told_so(tmp_path: Path) -> None:
+    wrong = CliRunner().invoke(main, ["--home", str(tmp_path), "replay", "zzz"])
+    assert wrong.exit_code == 2
+    assert "zzz is neither a file nor the first letters of a recorded session's id" in " ".join(wrong.stderr.split())
+
+
 def test_a_table_needs_its_mount_and_a_screen() -> None:
     runner = CliRunner()
     without = runner.invoke(main, ["replay", "belt.csv"])
