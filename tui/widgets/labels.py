@@ -62,8 +62,10 @@ def whole_parts(text: str, width: int) -> str:
 def link_words(link: Link) -> str:
     """Say how the sensor is."""
     match link.state:
-        case LinkState.SEARCHING | LinkState.LOST | LinkState.AWAY:
+        case LinkState.SEARCHING | LinkState.LOST:
             return "sensor lost, looking again" if link.is_gone else "looking for the sensor"
+        case LinkState.AWAY:
+            return "looking for a sensor"
         case LinkState.STALLED:
             return "sensor silent"
         case LinkState.BLOCKED:
