@@ -121,7 +121,7 @@ class InTurn:
             for name in self._fed:
                 if name != self._on or not self._holds_back(arrival, latest):
                     self._people[name].give(arrival)
-        if self._on not in self._fed:
+        if self._on in self._people and self._on not in self._fed:
             self._forget(arrival.at_s)
             if self._lookout is None:
                 self._lookout = self._look_out(self._on, (*latest, *self._kept), self._ended_s)

@@ -12,13 +12,13 @@ from analysis.logbook.book import Logbook
 from sensor.source import Arrival, HostClock, Source
 from tui.control import Feed
 from tui.everyone import Everyone
-from tui.home import Home
+from tui.home import Home, day_of
 from tui.live import LiveRun
 from tui.person import Person
 from tui.routes import Route
 from tui.session import Session
 from tui.train import Training
-from tui.trouble import Trouble
+from tui.trouble import Trouble, clear_errors
 from tui.turn_wishes import TurnWishes
 from tui.turns import Turns
 from tui.wanted import Wanted
@@ -61,17 +61,24 @@ class SharedTraining:
         asks: bool,
         wearer: Callable[[str], str | None] | None = None,
     ) -> None:
-        self._wearer = wearer
-        self._each = {
-            name: Training(home, logbook, clock, name, wanted, open_source=open_source, asks=asks, shares=True)
-            for name in wanted.turns
-        }
+        self._wearer, self._clock = wearer, clock
+        self._each: dict[str, Training] = {}
+        self._barred: dict[str, str] = {}
+        """Why somebody cannot even be asked: a plan that does not read."""
+        for name in wanted.turns:
+            try:
+                with clear_errors():
+                    self._each[name] = Training(
+                        home, logbook, clock, name, wanted, open_source=open_source, asks=asks, shares=True
+                    )
+            except Trouble as trouble:
+                self._barred[name] = trouble.format_message().split("\n")[0]
         self.run = LiveRun(
             open_source=lambda: open_source(clock),
             clock=clock,
             open_session=self._open_session,
             trainees=tuple(wanted.turns),
-            refusal=lambda who: self._each[who].refusal(),
+            refusal=self._refusal,
             route=self._route,
             ahead_s=lambda who: self._each[who].ahead_s,
             mending=lambda who: self._each[who].mending,
@@ -88,7 +95,7 @@ class SharedTraining:
         Trouble
             When nobody may train, and nobody answers what could change that.
         """
-        refused = {name: one.refusal() for name, one in self._each.items()}
+        refused = {name: self._refusal(name) for name in (*self._each, *self._barred)}
         if self.asked is None and all(refused.values()):
             raise Trouble("\n".join(f"{name}: {why}" for name, why in refused.items()))
         if not self.run.is_stopping:
@@ -96,12 +103,15 @@ class SharedTraining:
 
     def today(self) -> date:
         """Return the day, where they are."""
-        return next(iter(self._each.values())).today()
+        return day_of(self._clock.utc_us())
 
     def leave(self) -> None:
         """Keep what was answered of questions that are left in the middle."""
         if self.asked:
             self.asked.leave()
+
+    def _refusal(self, who: str) -> str:
+        return self._barred.get(who) or self._each[who].refusal()
 
     def _open_session(self, who: str, feed: Feed) -> Session:
         return self._each[who].begins(feed)

@@ -5,6 +5,7 @@ What was done is known from the script of the virtual trainee, who plays all of 
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from itertools import groupby
 
@@ -17,6 +18,7 @@ from analysis.training.corrections import Act, Because
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, LinkState
 from tui.messages import Stage
+from tui.trouble import Trouble
 
 MARA, JONAS, INES = NAMES
 
@@ -120,15 +122,17 @@ def test_the_order_is_changed_between_sets(gym: Gym) -> None:
     assert_replays(gym)
 
 
-def test_who_may_not_train_is_told_why_and_does_not_stop_the_others(gym: Gym) -> None:
+@pytest.mark.parametrize("asks", [False, True])
+def test_who_may_not_train_is_told_why_and_does_not_stop_the_others(gym: Gym, asks: bool) -> None:
     gym.home.plans.mkdir(exist_ok=True)
     gym.home.plan(name_key(JONAS)).write_text("no plan at all", encoding="utf-8")
-    bar = Bar(gym)
+    bar = Bar(gym, asks=asks)
     assert JONAS in bar.bar.refused
     assert f"{JONAS}: {bar.bar.refused[JONAS]}" in gym.book.text
-    bar.give(sent_by(script_of(5, 4, rest_s=20.0)))
+    assert bar.bar.route.turns.order == (MARA, INES)
+    bar.give(sent_by(script_of(5, rest_s=20.0)), lambda: bar.bar.route.on == INES)
     bar.bar.end()
-    assert bar.counts() == {MARA: [5], INES: [4]}
+    assert bar.counts() == {MARA: [5]}
     assert any(line.startswith(f"{JONAS}: ") for line in bar.bar.closing)
 
 
@@ -200,3 +204,16 @@ def test_sessions_that_were_broken_off_are_gone_on_with_each_on_its_own_clock(gy
     true = true_sets(script)
     assert mara.sets[1].rest_before_s == pytest.approx(true[2][0] - true[0][1], abs=0.8)
     assert_replays(gym)
+
+
+def test_where_nobody_may_train_it_is_said_of_each_and_nothing_breaks(gym: Gym) -> None:
+    gym.home.plans.mkdir(exist_ok=True)
+    for name in NAMES:
+        gym.home.plan(name_key(name)).write_text("no plan at all", encoding="utf-8")
+    bar = Bar(gym)
+    bar.give(sent_by(script_of(5, rest_s=20.0)), lambda: gym.clock.at_s > 5)
+    bar.bar.end()
+    assert len(bar.bar.closing) == len(NAMES)
+    assert gym.records() == []
+    with pytest.raises(Trouble, match=INES):
+        asyncio.run(bar.training.drive(gym.book))
