@@ -32,7 +32,8 @@ class Together:
     clock
         The session's clock.
     alike
-        None of them counts before the others: none is waited for, and it ends with the last.
+        None of them counts before the others: none is waited for, and it ends with the last, in error where all broke
+        down.
     """
 
     def __init__(
@@ -47,6 +48,7 @@ class Together:
         self._called = called
         self._clock = clock
         self._alike = alike
+        self._failed: list[Exception] = []
         self._inbox = Inbox(QUEUE_SIZE)
         self._is_met = asyncio.Event()
         self._tasks: list[asyncio.Task[None]] = []
@@ -91,7 +93,7 @@ class Together:
         async with asyncio.TaskGroup() as group:
             for source, name in named:
                 group.create_task(self._pump(source, name))
-        self._inbox.close()
+        self._inbox.close(self._failed[0] if len(self._failed) == len(named) else None)
 
     async def _pump(self, source: Source, name: str) -> None:
         await self._is_met.wait()
@@ -100,6 +102,7 @@ class Together:
                 name = arrival.sensor_id or name
                 await self._pass_on(arrival)
         except Exception as error:
+            self._failed.append(error)
             told = f"is not recorded any more: {error}"
             await self._pass_on(Arrival(name, self._clock.now_s(), Channel.NOTICE, told.encode()))
 

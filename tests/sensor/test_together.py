@@ -105,3 +105,10 @@ async def test_where_all_are_alike_none_is_waited_for_and_the_last_ends_it():
     assert arrivals[0] == says("bar")
     assert [one for one in arrivals if one.sensor_id == "bar"] == stream("bar")
     assert arrivals[-1].channel is Channel.NOTICE  # the other broke down, and that ended nothing
+
+
+async def test_where_all_are_alike_and_all_break_down_it_is_an_error():
+    gone = [source([], error=RadioError("no adapter")) for _ in range(2)]
+    with pytest.raises(RadioError, match="no adapter"):
+        async with Together(gone, list(RATES)[:2], StepClock(), alike=True) as together:
+            assert [arrival.channel async for arrival in together] == []
