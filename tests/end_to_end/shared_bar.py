@@ -10,6 +10,7 @@ from at_the_keys import BEAT, write_plan
 from virtual_session import Gym, HandClock, arrivals
 
 from analysis.logbook.people import name_key
+from analysis.motion.mounts import Mount
 from analysis.training.records import SessionRecord
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, Source
@@ -50,6 +51,7 @@ class Bar:
         wearer: Callable[[str], str | None] | None = None,
         names: Sequence[str] = NAMES,
         asks: bool = False,
+        mount: Mount | None = None,
     ) -> None:
         for name in names:
             if not gym.home.plan(name_key(name)).exists():
@@ -59,7 +61,7 @@ class Bar:
             gym.home,
             gym.logbook,
             gym.clock,
-            Wanted(turns=dict.fromkeys(names)),
+            Wanted(turns=dict.fromkeys(names), mount=mount),
             open_source=lambda _: nothing(),
             asks=asks,
             wearer=wearer,

@@ -8,15 +8,19 @@ from __future__ import annotations
 import asyncio
 from dataclasses import replace
 from itertools import groupby
+from pathlib import Path
 
 import pytest
+from relay import relay
 from shared_bar import NAMES, Bar, LaterHand, assert_replays, script_of, sent_by, true_sets
-from virtual_session import Gym, Notebook
+from virtual_session import Gym, Notebook, arrivals
 
 from analysis.logbook.people import name_key
+from analysis.motion.mounts import Mount
 from analysis.training.corrections import Act, Because
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, LinkState
+from sensor.virtual.motion import FileFeed
 from tui.messages import Stage
 from tui.trouble import Trouble
 
@@ -217,3 +221,18 @@ def test_where_nobody_may_train_it_is_said_of_each_and_nothing_breaks(gym: Gym) 
     assert gym.records() == []
     with pytest.raises(Trouble, match=INES):
         asyncio.run(bar.training.drive(gym.book))
+
+
+def test_on_a_bar_that_travels_who_hangs_four_seconds_later_is_not_counted_on(gym: Gym, tmp_path: Path) -> None:
+    """The bar's sensor feels both, and by its motion alone it is one set: ten reps with a pause of six seconds."""
+    table = tmp_path / "bar.csv"
+    ends_s = relay(table, (5, 5), (4.0,), mount="moving-bar", seed=3)
+    bar = Bar(gym, mount=Mount.MOVING_BAR)
+    bar.give(arrivals(FileFeed(table)))
+    bar.bar.end()
+    (hers,), (his,) = bar.records()[MARA].sets, bar.records()[JONAS].sets
+    assert hers.verdict.count == 5
+    assert hers.end_s == pytest.approx(ends_s[0], abs=0.5)
+    assert his.start_s > ends_s[0] + 4.0
+    assert his.end_s < ends_s[1] + 1.0
+    assert_replays(gym)
