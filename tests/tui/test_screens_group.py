@@ -110,6 +110,7 @@ async def test_nobody_and_a_plan_that_cannot_be_read_are_told() -> None:
     async with group(GroupView(group="valley", wrong=("plans/Jonas_Reiter.toml:3: no such key",))) as (app, pilot, _):
         assert "rungwise done" in screen_text(app)
         assert "Jonas_Reiter.toml:3" in screen_text(app)
+        assert screen_text(app).splitlines()[-1].strip() == "q back   ? help"
         await pilot.press("enter", "q")
     assert app._exit
 

@@ -54,7 +54,7 @@ class GroupScreen(RereadingScreen[GroupView]):
     DEFAULT_CSS = """
     GroupScreen #title { height: auto; margin-bottom: 1; }
     GroupScreen _Heads { height: 1; }
-    GroupScreen PickList { height: 1fr; }
+    GroupScreen PickList, GroupScreen #empty { height: 1fr; }
     GroupScreen #why { height: auto; max-height: 6; margin-top: 1; }
     GroupScreen KeyLine { height: 1; }
     """
@@ -77,7 +77,7 @@ class GroupScreen(RereadingScreen[GroupView]):
             yield self.why
             self.watch(people, "marked", self._tell)
         else:
-            yield Lines(tuple((line, Ink.TEXT) for line in _EMPTY))
+            yield Lines(tuple((line, Ink.TEXT) for line in _EMPTY), id="empty")
         yield KeyLine(self.keys())
 
     def keys(self) -> Keys:
