@@ -126,7 +126,8 @@ class Asking:
         view = None if run.stage is Stage.SET else self._interview.view
         if view is None and not (self._stopped and run.stage is not Stage.SET):
             return None
-        return replace(view or AskView(), follows=self.follows, stopped=self._stopped)
+        follows = () if run.has_sets and not self._stopped else self.follows  # what was begun stays as it was asked
+        return replace(view or AskView(), follows=follows, stopped=self._stopped)
 
     def press(self, key: str, character: str = "") -> bool:
         """Take one key (`Interview.press`)."""

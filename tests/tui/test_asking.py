@@ -223,6 +223,23 @@ def test_pain_of_four_said_in_the_rest_leaves_the_session_as_it_was_begun(ines: 
     assert plan.rung == "feet-on-floor"
 
 
+def test_of_a_session_with_a_set_nothing_is_told_that_follows_for_one_that_begins(ines: Person) -> None:
+    ines.comes(MONDAY)
+    before = ines.asking.look()
+    assert before is not None
+    ines.press("0")
+    told = ines.asking.look()
+    assert told is not None
+    assert told.follows  # why today's session is what it is
+    ines.done()
+    for stage in (Stage.REST, Stage.DONE):
+        ines.run.stage = stage
+        ines.press("enter") if stage is Stage.REST else None
+        view = ines.asking.look()
+        assert view is not None
+        assert view.follows == ()
+
+
 def test_after_the_last_set_two_keys_are_enough_and_close_the_session(ines: Person) -> None:
     ines.comes(MONDAY).press("0", *("enter",) * 4)
     ines.done()
