@@ -143,7 +143,7 @@ def rest_progress(snapshot: Snapshot) -> Progress | None:
     if snapshot.rest_left_s is None:
         return None
     rest_s, what = snapshot.gap_s or snapshot.prescription.rest_s, "gap" if snapshot.gap_s else "rest"
-    words = f"seconds left of {rest_s:g}" if snapshot.rest_left_s > 0 else f"seconds since the {what} ended"
+    words = f"seconds left of {rest_s:g}" if snapshot.rest_left_s > 0 else f"seconds past the {what}"
     return Progress(max(0.0, rest_s - snapshot.rest_left_s), rest_s, words)
 
 
