@@ -13,7 +13,7 @@ from tui.widgets.canvas import Ink
 from tui.widgets.lines import Lines, Text
 from tui.widgets.plan_panel import advice, start_words
 from tui.widgets.trace import Trace
-from tui.widgets.turns import TurnTable, next_name, rest_of_next
+from tui.widgets.turns import TurnTable, draw_turns, next_name, rest_of_next
 
 
 def is_between_turns(snapshot: Snapshot) -> bool:
@@ -77,7 +77,8 @@ class TurnPanel(Vertical):
         self.rest.text = rest_of_next(view)
         self.name_shown.text = next_name(view)
         self.table.view = view
-        self.table.styles.height = len(view.rows)
+        # With the sensor lost, what to do about it needs the lines that reasons told in full would take.
+        self.table.styles.height = len(view.rows if missing else draw_turns(view, self.app.size.width))
         self.trace.values_m_s2 = snapshot.check.trace_m_s2 if snapshot.check else ()
         self.advice.text = _advice(snapshot)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 import unicodedata
 from collections.abc import Sequence
 
@@ -12,7 +13,7 @@ from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import rest_digits
 
-_LEAST_NAME, _SETS = 8, len("sets 12 of 12  ")
+_LEAST_NAME, _SETS, _INDENT = 8, len("sets 12 of 12  "), 5
 
 
 def block_name(name: str, names: Sequence[str]) -> str:
@@ -36,29 +37,44 @@ def rest_of_next(view: TurnsView) -> str:
     return f"REST {rest_digits(row.rest_left_s)}"
 
 
-def draw_turns(view: TurnsView, width: int) -> Rows:
-    """Return a line for everybody: name, sets done, and what is left of the rest, or why they do not rest."""
+def draw_turns(view: TurnsView, width: int, *, in_full: bool = True) -> Rows:
+    """Return a line for everybody: name, sets done, and what is left of the rest, or why they do not rest.
+
+    Why somebody does not train is told in full, on as many lines as that takes; else as far as a line goes.
+    """
     longest = max((len(row.name) for row in view.rows), default=0)
     name_width = min(longest, max(_LEAST_NAME, width - _SETS - 16))
-    return tuple(fitted(_line(row, view, name_width), width) for row in view.rows)
+    people = (_lines(row, view, name_width, width) for row in view.rows)
+    return tuple(fitted(line, width) for lines in people for line in (lines if in_full else (_joined(lines),)))
 
 
-def _line(row: TurnRow, view: TurnsView, name_width: int) -> Row:
+def _lines(row: TurnRow, view: TurnsView, name_width: int, width: int) -> Rows:
     is_next = row.name == view.next
     mark = " ▸ " if is_next else "   "
     name = row.name if len(row.name) <= name_width else f"{row.name[: name_width - 1]}…"
     ink = Ink.STRONG if is_next else Ink.TEXT if row.state in ("", "in a set") else Ink.MUTED
     sets = f"sets {row.done} of {row.asked}" if row.asked else f"sets {row.done}" if row.done else ""
-    return ((f"{mark}{name:<{name_width}}  {sets:<{_SETS}}", ink), (_state(row), ink))
+    head = f"{mark}{name:<{name_width}}  {sets:<{_SETS}}"
+    first, *more = _wrapped(row.state, len(head), width) if row.state else (_rest(row),)
+    return (((head, ink), (first, ink)), *(((line, ink),) for line in more))
 
 
-def _state(row: TurnRow) -> str:
-    if row.state:
-        return row.state
+def _joined(lines: Rows) -> Row:
+    """Return the lines of one person as one, to be cut where it must be."""
+    first, *more = lines
+    return (*first, *((f" {text.strip()}", ink) for line in more for text, ink in line))
+
+
+def _wrapped(state: str, head: int, width: int) -> Sequence[str]:
+    lines = textwrap.wrap(state, max(width - 1, head + 8), initial_indent=" " * head, subsequent_indent=" " * _INDENT)
+    return (lines[0][head:], *lines[1:])
+
+
+def _rest(row: TurnRow) -> str:
     if row.rest_left_s is None:
         return "ready"
     left = rest_digits(row.rest_left_s)
-    return f"rest {left} s" if row.rest_left_s > 0 else f"ready since {left.removeprefix('+')} s"
+    return f"rest {left} s" if row.rest_left_s > 0 else f"ready for {left.removeprefix('+')} s"
 
 
 class TurnTable(Drawing):
@@ -67,5 +83,8 @@ class TurnTable(Drawing):
     view: reactive[TurnsView | None] = reactive(None)
 
     def draw(self, width: int, height: int) -> Rows:
-        """Return the lines; the first ones where not all have room."""
-        return draw_turns(self.view, width)[:height] if self.view else ()
+        """Return the lines, reasons in full where that has room; the first ones where not even a line each has."""
+        if self.view is None:
+            return ()
+        whole = draw_turns(self.view, width)
+        return whole if len(whole) <= height else draw_turns(self.view, width, in_full=False)[:height]
