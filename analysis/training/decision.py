@@ -88,8 +88,9 @@ def session_words(record: SessionRecord) -> str:
     counts = ", ".join(f"{one.tut_s:.0f} s" if one.held else str(one.count) for one in verdicts)
     done = "held" if record.prescription.hold_s else "reps"
     matter = f" ({found.matter})" if found.matter else ""
+    outcome = f"sets met, step {found.outcome}" if found.rest_only else found.outcome
     which = f"{day(record.day)} ({str(record.session_id)[:ID_LETTERS]})"
-    return f"{which}: {counts} {done}, rest {record.prescription.rest_s:g} s, {found.outcome}{matter}"
+    return f"{which}: {counts} {done}, rest {record.prescription.rest_s:g} s, {outcome}{matter}"
 
 
 def days_words(records: Sequence[SessionRecord]) -> str:

@@ -101,6 +101,12 @@ def test_half_a_week_met_asks_for_the_other_half() -> None:
     assert following.reasons[0].evidence[0] == f"Mon 2 March 2026 ({letters}): 15, 15, 15 reps, rest 90 s, met"
 
 
+def test_a_session_of_sets_met_with_a_rest_too_long_is_told_as_such() -> None:
+    history, _ = follow(mondays_and_thursdays(1), [DONE, LATE])
+    told = after(history).reasons[0].evidence[1]
+    assert told.endswith("rest 90 s, sets met, step missed (rest before set 2 was 110 s, asked 90 s)")
+
+
 def test_a_week_met_takes_one_step_and_says_which() -> None:
     history, _ = follow(mondays_and_thursdays(1), [DONE, DONE])
     following = after(history)
