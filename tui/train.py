@@ -13,7 +13,8 @@ from analysis.training.statements import Statement
 from sensor.source import HostClock, Source
 from tui.asking import Asking
 from tui.control import Feed
-from tui.going_on import LaterClock, broken_off, gone_on_with
+from tui.each_asked import EachAsked
+from tui.going_on import BrokenOff, LaterClock, broken_off, gone_on_with
 from tui.home import Home, day_of
 from tui.live import TICK_S, LiveRun
 from tui.mending import Mending, worn_today
@@ -61,7 +62,9 @@ class Training:
     run
         The session to run.
     asking
-        The questions beside it; None where nobody answers any.
+        The questions to the first; None where nobody answers any.
+    asked
+        The questions to whoever has the bar; None where nobody answers any.
     """
 
     def __init__(
@@ -82,25 +85,16 @@ class Training:
         clock = later or clock
         self._home, self._logbook, self._clock = home, logbook, clock
         self._name, self._wanted = name, wanted
-        self.asking = None
         self._mounts: dict[str, Mount] = {}
-        if asks:
-            self.asking = Asking(
-                home=home,
-                logbook=logbook,
-                clock=clock,
-                name=name,
-                plan_for=partial(self._prescribed, name),
-                chosen=wanted.mount,
-                broken=broken,
-            )
+        self._each: dict[str, Asking] = {}
+        self.asking = self._ask(name, broken) if asks else None
         self._opening = Opening(
             home=home,
             logbook=logbook,
             clock=clock,
             plan_for=self._plan_for,
             sensors=SensorFile(home.sensors),
-            settled=lambda who: not shares and (self.asking is None or who != name or self.asking.is_settled),
+            settled=lambda who: not shares and (self.asking is None or self._asking_of(who).is_settled),
         )
         self.mending = Mending(opening=self._opening, chosen=self._sits_on)
         self.run = LiveRun(
@@ -113,6 +107,25 @@ class Training:
         )
         if self.asking:
             self.asking.attend(self.run)
+        self.asked = EachAsked(self._asking_of, self.run) if asks else None
+
+    def _ask(self, who: str, broken: BrokenOff | None) -> Asking:
+        self._each[who] = Asking(
+            home=self._home,
+            logbook=self._logbook,
+            clock=self._clock,
+            name=who,
+            plan_for=partial(self._prescribed, who),
+            chosen=self._mounts.get(who, self._wanted.mount),
+            broken=broken,
+        )
+        return self._each[who]
+
+    def _asking_of(self, who: str) -> Asking:
+        """Return the questions to somebody: who gets the bar by a key is asked as the first one was."""
+        if who not in self._each:
+            self._ask(who, None).attend(self.run)
+        return self._each[who]
 
     async def drive(self, feed: Feed) -> None:
         """Run the session, as soon as there is one: pain of days before may have settled by what is answered now."""
@@ -122,7 +135,7 @@ class Training:
             await self.run.run(feed)
 
     def _open_session(self, who: str, feed: Feed) -> Session:
-        goes_on = self.asking.goes_on if self.asking and who == self._name else None
+        goes_on = self._asking_of(who).goes_on if self.asking else None
         if goes_on is None:
             return self._opening.open_session(who, feed)
         return gone_on_with(
@@ -151,10 +164,10 @@ class Training:
         """Take note where somebody's sensor sits after all, for now and for next time."""
         who, said = plan.trainee.name, worn_today(plan, self._clock.utc_us())
         self._mounts[who] = plan.mount
-        if self.asking and who == self._name:
-            self.asking.chosen = plan.mount
-        if said and self.asking and who == self._name:
-            self.asking.say(said)
+        if self.asking:
+            self._asking_of(who).chosen = plan.mount
+        if said and self.asking:
+            self._asking_of(who).say(said)
         elif said and self._logbook.trainee(who):
             self._logbook.say(plan.trainee.id, said)
 
@@ -163,8 +176,8 @@ class Training:
         return todays_plan(self._home, self._logbook, who, self.today(), mount, self._wanted.place, said)
 
     def _plan_for(self, who: str) -> Plan:
-        plan = self.asking.plan if self.asking and who == self._name else self._prescribed(who)
-        if self.asking and self.asking.goes_on and who == self._name:
+        plan = self._asking_of(who).plan if self.asking else self._prescribed(who)
+        if self.asking and self._asking_of(who).goes_on:
             return plan  # as it was begun
         plan = with_hangs(self._wanted.hang_s, with_reference(self._logbook, plan))
         return in_turn_with(self._wanted.superset, as_test(self._wanted.test, plan))

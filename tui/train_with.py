@@ -96,17 +96,19 @@ def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
     training = _training(home, logbook, wanted, watched=True)
     run, asking = training.run, training.asking
     assert asking is not None
+    assert training.asked is not None
+    asked = training.asked
     library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
     names = [known.name for known in logbook.trainees()]
 
     def left() -> None:
-        asking.leave()
+        asked.leave()
         print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)
 
     return Occasion(
         training.drive,
         control=run,
-        asked=asking,
+        asked=asked,
         sound=sound,
         trainees=tuple(names if run.trainee in names else [*names, run.trainee]),
         rooms=rooms_of(library),

@@ -109,7 +109,7 @@ class Person:
         self.training = Training(
             Home(folder), book, clock, NAME, Wanted(), open_source=lambda _: self.sensor.open(), asks=True
         )
-        self.app = RungwiseApp(Occasion(self.training.drive, control=self.training.run, asked=self.training.asking))
+        self.app = RungwiseApp(Occasion(self.training.drive, control=self.training.run, asked=self.training.asked))
         self.pilot: Pilot[None]
 
     @asynccontextmanager
@@ -121,8 +121,8 @@ class Person:
             yield
             await self.pilot.pause(0.2)
             assert self.app._exit
-        assert self.training.asking
-        self.training.asking.leave()
+        assert self.training.asked
+        self.training.asked.leave()
 
     async def look(self) -> str:
         self.app.frame()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from at_the_keys import Person
 
 from analysis.training.setup import SetUp, Support
+from analysis.training.statements import Pain
 from tui.messages import Stage
 from tui.session import LEFT_ALONE_S
 
@@ -97,3 +98,22 @@ async def test_forgotten_answers_are_none(jonas: Person) -> None:
     assert session.ended_utc_us is not None
     assert session.rpe is None
     assert jonas.pains == [0]
+
+
+async def test_who_gets_the_bar_by_a_key_is_asked_as_well(jonas: Person) -> None:
+    async with jonas.at_the_screen():
+        await jonas.press("0", "enter", "enter", "enter", "enter")
+        await jonas.until(Stage.REST)
+        jonas.training.run.switch_trainee("Lea Amrein")
+        assert jonas.training.run.trainee == "Lea Amrein"
+        assert "Pain now" in await jonas.look()
+        await jonas.press("3", "n")
+        await jonas.until(Stage.SET)
+        assert "Pain now" not in await jonas.until(Stage.REST)
+        assert "How hard was it" in await jonas.press("q")
+        await jonas.press("q")
+    lea = jonas.book.trainee("Lea Amrein")
+    assert lea is not None
+    assert [one.now for one in jonas.book.statements(lea.id) if isinstance(one, Pain)] == [3]
+    assert jonas.pains == [0]
+    assert [len(one.sets) for one in jonas.book.sessions(lea.id)] == [1]

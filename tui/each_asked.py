@@ -1,0 +1,48 @@
+"""The questions to whoever has the bar: who gets it by a key is asked as the first one was."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tui.asking import Asking
+from tui.interview import AskView
+from tui.live import LiveRun
+
+
+class EachAsked:
+    """The questions to one after another (`tui.control.Asked`).
+
+    Parameters
+    ----------
+    of
+        Gives the questions to somebody, by name; the same again where they were asked for before.
+    run
+        The sessions.
+    """
+
+    def __init__(self, of: Callable[[str], Asking], run: LiveRun) -> None:
+        self._of, self._run = of, run
+        self._each: dict[str, Asking] = {}
+
+    @property
+    def _now(self) -> Asking:
+        name = self._run.trainee
+        return self._each.setdefault(name, self._of(name))
+
+    @property
+    def wants_answers(self) -> bool:
+        """Whether who has the bar has not looked here yet after their last set."""
+        return self._now.wants_answers
+
+    def look(self) -> AskView | None:
+        """Return what to ask who has the bar (`Asking.look`)."""
+        return self._now.look()
+
+    def press(self, key: str, character: str = "") -> bool:
+        """Take one key for them (`Asking.press`)."""
+        return self._now.press(key, character)
+
+    def leave(self) -> None:
+        """Keep what was answered of questions that are left in the middle."""
+        for one in self._each.values():
+            one.leave()
