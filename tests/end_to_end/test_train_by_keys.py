@@ -107,7 +107,7 @@ async def test_who_gets_the_bar_by_a_key_is_asked_as_well(jonas: Person) -> None
         jonas.training.run.switch_trainee("Lea Amrein")
         assert jonas.training.run.trainee == "Lea Amrein"
         assert "Pain now" in await jonas.look()
-        await jonas.press("3", "n")
+        assert "Bar over the floor" in await jonas.press("3", "enter", "n")
         await jonas.until(Stage.SET)
         assert "Pain now" not in await jonas.until(Stage.REST)
         assert "How hard was it" in await jonas.press("q")
