@@ -9,19 +9,25 @@ from types import TracebackType
 from typing import Self
 
 from analysis.logbook.book import Logbook
+from analysis.motion.in_session import IN_A_SESSION
+from analysis.motion.pipeline import Pipeline
 from sensor.source import Arrival, HostClock, Source
 from tui.control import Feed
 from tui.everyone import Everyone
 from tui.home import Home, day_of
+from tui.in_turn import InTurn
 from tui.live import LiveRun
+from tui.lookout import Lookout
 from tui.person import Person
 from tui.routes import Route
 from tui.session import Session
+from tui.track import Track
 from tui.train import Training
 from tui.trouble import Trouble, clear_errors
 from tui.turn_wishes import TurnWishes
 from tui.turns import Turns
 from tui.wanted import Wanted
+from tui.worn import Worn
 
 OpenSource = Callable[[HostClock], AbstractAsyncContextManager[Source]]
 
@@ -117,18 +123,12 @@ class SharedTraining:
         return self._each[who].begins(feed)
 
     def _route(self, people: Mapping[str, Person], turns: Turns) -> Route:
-        from analysis.motion.pipeline import Pipeline  # late: a third of a second, after the first picture
-        from tui.in_turn import InTurn
-        from tui.lookout import Lookout
-        from tui.track import Track
-        from tui.worn import Worn
-
         if self._wearer:
             return Worn(people, turns, self._wearer)
 
         def look_out(name: str, before: Iterable[Arrival], since_s: float) -> Lookout:
             mount = people[name].session.board.prescription.exercise.mount
-            return Lookout(Track(Pipeline(mount)), before, since_s)
+            return Lookout(Track(Pipeline(mount, parameters=IN_A_SESSION)), before, since_s)
 
         return InTurn(people, turns, look_out)
 
