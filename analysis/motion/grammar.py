@@ -19,7 +19,7 @@ from analysis.motion.lobes import Lobes, over_holes
 from analysis.motion.odds import Arc, count_shares
 from analysis.motion.parameters import Parameters
 from analysis.motion.samples import BoolArray, FloatArray
-from analysis.motion.template import Example, Prices, example, price, surroundings
+from analysis.motion.template import Example, Prices, example, price, slow_half, surroundings
 from analysis.motion.words import Candidate, Kind, Stroke, Word, bounded, walked
 
 _MOST_LOBES = 5
@@ -248,7 +248,8 @@ class Reader:
                     yield strokes, Kind.HALVED, cost + middle + 3.0 + bounded(net / spread)
                 elif up.travel >= self._sets.alike * size:
                     fit = self._fit(prices, up) + self._fit(prices, down) + prices.kinds[Kind.HALVED]
-                    yield strokes, Kind.HALVED, cost + middle + fit
+                    slow = sum(slow_half(prices, s, self._template.pace_spread) for s in (half, again))
+                    yield strokes, Kind.HALVED, cost + middle + fit + slow
 
     def _unlike_half(self, stroke: Stroke, size: float) -> float:
         """How unlike half a rep a stroke is; where its travel tells little, it must be shown otherwise."""
