@@ -159,7 +159,7 @@ def read_now(
     words = _words(reader, memory, known, 0.6 * typical, last - _SETTLED_S * rate)
     ended = [w for w in words if w.kind is not Kind.PARTIAL and w.stop <= last - _SETTLED_S * rate and w.start > floor]
     later = [w for w in ended if w.start > done - 0.3 * rate]
-    sure = _overlooked(ended, known, rate, parameters) if len(words) >= parameters.sets.least_reps else []
+    sure = _overlooked(ended, known, rate, parameters) if len(words) >= _TELLS_OVERLOOKED else []
     ways = [s for s in reader.longest_ways() if s.start > done - 0.3 * rate]
     next_up = max((s.start for s in ways if s.side > 0 and s.travel >= 0.3 * typical), default=0)
     sure += [w for w in later if _believable(w, next_up, reader, memory, track, parameters)]
@@ -218,6 +218,9 @@ def _words(
     unread = len(after) >= _UNREAD and words[-1].start <= done
     return reader.read(rounds=1) if lost or unread else words
 
+
+_TELLS_OVERLOOKED = 3
+"""Reps read that tell of one overlooked before: of two, the first may be the way up to the bar."""
 
 _UNREAD = 2
 """Large ways, ended after the last rep, that no word holds."""

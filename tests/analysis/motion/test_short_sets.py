@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 
 from analysis.motion.analysis import analyse
+from analysis.motion.events import RepConfirmed
 from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import DEFAULTS
+from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
@@ -29,3 +31,20 @@ def test_where_reps_are_asked_for_two_are_a_set(seed: int, live: bool) -> None:
 
 def test_where_nothing_was_asked_for_a_set_has_three() -> None:
     assert analyse(twos(1), Mount.BODY, parameters=DEFAULTS).sets == ()
+
+
+@pytest.mark.parametrize("beat", [Beat(1.2, 0.0, 5.0, 2.0), Beat(1.0, 10.0, 1.0, 2.0)])
+def test_the_way_up_to_the_bar_is_no_rep_that_was_overlooked(beat: Beat) -> None:
+    motion = load_motion(TraineeFeed(regular_script(trainee="A", sets=1, reps=3, beat=beat, rest_s=40.0), seed=3))
+    pipeline = Pipeline(Mount.BODY, parameters=IN_A_SESSION)
+    told = [
+        event
+        for at in range(0, len(motion.t_s), 10)
+        for event in pipeline.push_live(
+            Samples(motion.t_s[at : at + 10], motion.force_m_s2[at : at + 10], motion.rate_rad_s[at : at + 10])
+        )
+        if isinstance(event, RepConfirmed)
+    ]
+    starts = [event.rep.start_s for event in told]
+    assert starts == sorted(starts)  # one overlooked begins before what was told already
+    assert [event.count for event in told[:3]] == [1, 2, 3]
