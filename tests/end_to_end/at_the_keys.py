@@ -44,14 +44,14 @@ class Clock(HandClock):
         return super().utc_us() + round(self.began_s * 1e6)
 
     async def sleep(self, duration_s: float) -> None:
-        await asyncio.sleep(0.02)
+        await asyncio.sleep(0.02 if duration_s else 0)
 
 
 class Sensor:
     """The virtual sensor; what it sends comes as the clock is put on. Its times are those since the very beginning."""
 
-    def __init__(self, clock: Clock, sent: Iterator[Arrival]) -> None:
-        self._clock, self._sent = clock, sent
+    def __init__(self, clock: Clock, sent: Iterator[Arrival], is_behind: Callable[[], bool] = lambda: False) -> None:
+        self._clock, self._sent, self._is_behind = clock, sent, is_behind
         self._next = next(sent)
         self._due: asyncio.Queue[Arrival] = asyncio.Queue()
 
@@ -71,7 +71,7 @@ class Sensor:
             self._clock.at_s = max(self._clock.at_s, self._next.at_s - self._clock.began_s)
             self._due.put_nowait(self._next)
             self._next = next(self._sent)
-            while not self._due.empty():  # noqa: ASYNC110 - it is emptied by the session, which has no event for it
+            while not self._due.empty() or self._is_behind():  # noqa: ASYNC110 - the sessions have no event for it
                 await asyncio.sleep(0)
             await asyncio.sleep(0)
 

@@ -31,7 +31,8 @@ class Floor:
 
     def __init__(self, home: Home, book: Logbook) -> None:
         self.clock = Clock()
-        self.sensor = Sensor(self.clock, without_end(sent_by(script_of(5, 5, 5, rest_s=25.0))))
+        sent = without_end(sent_by(script_of(5, 5, 5, rest_s=25.0)))
+        self.sensor = Sensor(self.clock, sent, lambda: self.bar.is_busy)
         self.training = SharedTraining(
             home,
             book,
