@@ -18,8 +18,8 @@ _SCALE = (
     "0–3 acceptable, 4–5 caution, above 5 stop (Silbernagel et al. 2007, shown for the Achilles; for elbow and "
     "shoulder an extrapolation)"
 )
-FEWEST_REPS = 3
-"""Fewer alike strokes cannot be told from a stray movement by the sensor."""
+FEWEST_REPS = 2
+"""A single rep cannot be told from a stray movement by the sensor (`analysis.motion.in_session`)."""
 
 
 def signs(now: Situation) -> Decision | None:

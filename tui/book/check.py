@@ -164,7 +164,7 @@ def _set_words(done: SetRecord) -> Iterator[str]:
         yield f"time under tension {verdict.tut_s:.1f} s"
     loss = velocity_loss(done.reps) if done.measured else None
     if loss is not None:
-        yield f"velocity loss {100 * loss:.0f} %"
+        yield f"velocity {'loss' if loss >= 0 else 'gain'} {abs(100 * loss):.0f} %"
 
 
 def _reps(done: SetRecord, record: SessionRecord, measured: Measured) -> Iterator[CheckRep]:

@@ -69,7 +69,7 @@ RUNG_NOTES = {
     "cues": "What the trainee is told: start, top, trunk, breathing.",
     "typed": "true: nothing is measured, its sessions are typed in.",
     "sets": f"1 to 5; three, later up to five. {PRACTICE}",
-    "reps": "3 to 30; from 1 where it is typed in. Fewer than 3 alike strokes the sensor cannot tell from a stray one.",
+    "reps": "2 to 30; 1 where it is typed in, too: a single rep the sensor cannot tell from a stray movement.",
     "tempo": 'Seconds of each phase: up_s (.5 to 10, or "fast"), top_s (0 to 30), down_s (.5 to 30), bottom_s (0 to '
     f"10). About 1 up, 1 down. {PRACTICE} Lowering and holds are least times.",
     "rest_s": "Seconds from one set's last rep to the next one's first, 10 to 600. Or, in its place:",
