@@ -105,7 +105,7 @@ async def test_a_set_without_a_rep_of_that_kind_says_so_and_how_to_go_on() -> No
         (("l", "2", "e"), Wish("relabel", SetKind.WARM_UP, "1"), Because.OTHER_EXERCISE),
         (("x", "o", "enter"), Wish("drop_set", True, "1"), Because.OTHER),
         (("p", "enter"), Wish("give", "Jonas Reiter", "1"), Because.SOMEBODY_ELSE),
-        (("p", "up", "enter", *"Ines Falk", "enter"), Wish("give", "Ines Falk", "1"), Because.SOMEBODY_ELSE),
+        (("p", "end", "enter", *"Ines Falk", "enter"), Wish("give", "Ines Falk", "1"), Because.SOMEBODY_ELSE),
     ],
 )
 async def test_each_correction_is_made_by_keys(keys: tuple[str, ...], wish: Wish, because: Because) -> None:
