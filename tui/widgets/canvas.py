@@ -49,6 +49,12 @@ class Canvas:
         self.height = max(0, height)
         self._cells = [[(" ", Ink.BLANK)] * self.width for _ in range(self.height)]
 
+    def copied(self) -> Canvas:
+        """Return one that can be drawn on without changing this one."""
+        copy = Canvas(0, 0)
+        copy.width, copy.height, copy._cells = self.width, self.height, [row.copy() for row in self._cells]
+        return copy
+
     def put(self, x: int, y: int, char: str, ink: Ink) -> None:
         """Draw one cell."""
         if 0 <= x < self.width and 0 <= y < self.height:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from itertools import accumulate, pairwise
 
 from textual.reactive import reactive
@@ -66,12 +67,33 @@ def scale(view: RidgeView, width: int) -> float:
 
 def draw_ridge(view: RidgeView, width: int, height: int) -> Rows:
     """Draw the ridge; the last row holds marks where there are at least three rows."""
-    canvas = Canvas(width, height)
     marked = height >= 3
     base = height - 1 - marked
     if width <= 0 or base < 0:
-        return canvas.rows()
+        return Canvas(width, height).rows()
     view = _held(view)
+    still = _still(replace(view, phase=Phase.AWAY, phase_s=0.0), width, height, base)
+    canvas = still.canvas.copied()
+    _walk(canvas, view, still.starts, still.cells_per_s, base)
+    if marked:
+        _mark(canvas, view, still.centres, height - 1)
+    return canvas.rows()
+
+
+@dataclass(frozen=True, slots=True)
+class _Still:
+    """A ridge without the one who walks on it."""
+
+    canvas: Canvas
+    starts: tuple[int, ...]
+    centres: tuple[int, ...]
+    cells_per_s: float
+
+
+@lru_cache(maxsize=4)
+def _still(view: RidgeView, width: int, height: int, base: int) -> _Still:
+    """Draw what stays from frame to frame; nothing is drawn on it afterwards."""
+    canvas = Canvas(width, height)
     cells_per_s = scale(view, width)
     cells = widths(view.hills, view.target, cells_per_s)
     step = max(LEAST_CELLS, int(duration_s(outline(view.target)) * SLACK * cells_per_s))
@@ -83,11 +105,8 @@ def draw_ridge(view: RidgeView, width: int, height: int) -> Rows:
     seen = [start for hill, start in zip(view.hills, starts, strict=False) if not is_gap(hill)]
     for start in [*seen, *coming]:
         silhouette(canvas, view.target, start, cells_per_s, base, base + 1)
-    _walk(canvas, view, starts, cells_per_s, base)
-    if marked:
-        centres = [start + size // 2 for start, size in zip(starts, cells, strict=False)]
-        _mark(canvas, view, centres, height - 1)
-    return canvas.rows()
+    centres = tuple(start + size // 2 for start, size in zip(starts, cells, strict=False))
+    return _Still(canvas, tuple(starts), centres, cells_per_s)
 
 
 def _held(view: RidgeView) -> RidgeView:
