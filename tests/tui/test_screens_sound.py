@@ -71,7 +71,7 @@ async def test_one_key_mutes_and_one_more_lets_it_sound_again(tmp_path: Path) ->
         assert Sound.REST_OVER not in [note.sound for note in player.notes]
         await pilot.press("m")
         await settled(app, pilot)
-        assert "m sound off" in screen_text(app)
+        assert "Sound is on." in screen_text(app)
         await a_rest(app)
         assert player.notes[-1].sound is Sound.REST_OVER
 
