@@ -68,7 +68,9 @@ def run_in_dashboard(prepare: Prepare, *, home: Home) -> None:
     gc.disable()  # until all is loaded, nothing becomes garbage that is worth a search
     from tui.app import RungwiseApp
 
-    with crash_log(home.crashes), clear_errors(), ExitStack() as held:
+    with clear_errors():
+        crashes = home.crashes  # the first that needs the folder
+    with crash_log(crashes), clear_errors(), ExitStack() as held:
         app = RungwiseApp(partial(_unhurried, prepare, held))
         app.run(mouse=False)
         if app.failure is not None:

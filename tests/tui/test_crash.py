@@ -21,6 +21,10 @@ import struct
 import termios
 
 from tui.crash import CRASHED, Crash, crash_log
+from tui.home import Home
+from tui.occasion import Occasion
+from tui.running import run_in_dashboard
+from tui.trouble import Trouble
 
 SCRIPT = """
 import asyncio, sys
@@ -56,6 +60,12 @@ async def session(feed):
 
 run_in_dashboard(lambda held: Occasion(session, control=Control()), home=Home(folder))
 """
+
+
+def test_a_home_that_cannot_be_made_is_told_before_anything_is_shown(tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    with pytest.raises(Trouble, match="Name another folder with --home"):
+        run_in_dashboard(lambda held: Occasion(), home=Home(tmp_path / "file" / "home"))
 
 
 class Terminal:
