@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from tui.asking import Asking
 from tui.interview import AskView
@@ -15,19 +15,19 @@ class EachAsked:
     Parameters
     ----------
     of
-        Gives the questions to somebody, by name; the same again where they were asked for before.
+        Gives the questions to somebody, by name.
+    asked
+        Those that were given so far.
     run
         The sessions.
     """
 
-    def __init__(self, of: Callable[[str], Asking], run: LiveRun) -> None:
-        self._of, self._run = of, run
-        self._each: dict[str, Asking] = {}
+    def __init__(self, of: Callable[[str], Asking], asked: Mapping[str, Asking], run: LiveRun) -> None:
+        self._of, self._asked, self._run = of, asked, run
 
     @property
     def _now(self) -> Asking:
-        name = self._run.trainee
-        return self._each.setdefault(name, self._of(name))
+        return self._of(self._run.trainee)
 
     @property
     def wants_answers(self) -> bool:
@@ -44,5 +44,5 @@ class EachAsked:
 
     def leave(self) -> None:
         """Keep what was answered of questions that are left in the middle."""
-        for one in self._each.values():
+        for one in self._asked.values():
             one.leave()

@@ -107,7 +107,7 @@ class Training:
         )
         if self.asking:
             self.asking.attend(self.run)
-        self.asked = EachAsked(self._asking_of, self.run) if asks else None
+        self.asked = EachAsked(self._asking_of, self._each, self.run) if asks else None
 
     def _ask(self, who: str, broken: BrokenOff | None) -> Asking:
         self._each[who] = Asking(
