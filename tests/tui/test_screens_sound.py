@@ -16,6 +16,7 @@ from tui.app import RungwiseApp
 from tui.control import Driver, Feed
 from tui.messages import Moment, Snapshot, Stage
 from tui.occasion import Occasion
+from tui.screens.keyed import Keyed
 from tui.sound import sounds
 from tui.sound.score import Note, Sound
 from tui.sound.sounds import Sounds
@@ -72,6 +73,8 @@ async def test_one_key_mutes_and_one_more_lets_it_sound_again(tmp_path: Path) ->
         await pilot.press("m")
         await settled(app, pilot)
         assert "Sound is on." in screen_text(app)
+        assert isinstance(app.screen, Keyed)
+        assert dict(app.screen.keys())["m"] == "sound off"  # a rest leaves it no room on the line
         await a_rest(app)
         assert player.notes[-1].sound is Sound.REST_OVER
 
