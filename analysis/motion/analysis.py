@@ -28,7 +28,7 @@ class Analysis:
     kind
         "refined" (both directions of time) or "live" (the answer as it stood when each set closed).
     sets
-        Bouts of at least three alike reps, and those that were seen but not measured.
+        Bouts of at least `SetParameters.least_reps` alike reps, and those that were seen but not measured.
     holds
         Isometric holds without reps.
     axes

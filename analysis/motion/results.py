@@ -132,7 +132,7 @@ class Hold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bout:
-    """Hands on to hands off. It is a set when it holds at least three alike reps; training decides on clusters.
+    """Hands on to hands off. It is a set from `SetParameters.least_reps` alike reps on; training decides on clusters.
 
     Attributes
     ----------
