@@ -249,11 +249,12 @@ class Bar:
         return self.on.shown.elapsed_s if self.on and self.on.shown else 0.0
 
     def show(self, name: str, shown: Snapshot) -> None:
-        """Show somebody's newest snapshot, where it is theirs that is shown."""
-        person = self.people[name]
-        person.shown = shown
-        if self._feed is None or name != self.route.on:
+        """Show somebody's newest snapshot, where it is theirs that is shown; once all is over, all of them are."""
+        self.people[name].shown = shown
+        person = self.on if self.is_shared and self.is_over else self.people[name]
+        if self._feed is None or person is None or person.shown is None or person.name != self.route.on:
             return
+        shown = person.shown
         if self.is_shared:
             shown = self._with_turns(shown)
         if self.route.felt:

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from tui.messages import Stage
 from tui.person import Person
 from tui.routes import Route
+from tui.turn_ends import turn_ends
 from tui.turn_view import TurnRow, TurnsView
 
 _STATES = {Stage.SET: "in a set", Stage.DONE: "done"}
@@ -24,14 +25,19 @@ def turns_view(people: Mapping[str, Person], refused: Mapping[str, str], route: 
     """
     order = route.turns.order
     names = [*order, *(name for name in people if name not in order)]
+    is_closed = bool(people) and all(person.session.board.ended for person in people.values())
+    are_done = all(person.session.board.stage is Stage.DONE for person in people.values())
+    is_over = bool(people) and are_done and (is_closed or not order)
     barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items() if name not in people)
     return TurnsView(
-        next="" if in_set else route.turns.first,
+        next="" if in_set or is_over else route.turns.first,
         rows=(*(_row(people[name], refused.get(name, "")) for name in names), *barred),
         in_order=route.in_order,
         last=route.last if route.takers or route.is_given else "",
         takers=route.takers,
         is_given=route.is_given,
+        ends=turn_ends(people, refused) if is_over else (),
+        is_closed=is_closed,
     )
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from analysis.training.verdict import Outcome
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TurnRow:
@@ -27,6 +29,32 @@ class TurnRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TurnEnd:
+    """One person's session, once nobody has sets to do.
+
+    Attributes
+    ----------
+    done
+        What was done, in words.
+    outcome
+        Whether that is what was asked; None where nothing was, or nothing was done.
+    note
+        The one thing to work on, else what decided; empty where there is nothing to say.
+    next
+        From when the next session is; empty as long as that is not worked out.
+    asked
+        What the next session asks for; empty where nothing does.
+    """
+
+    name: str
+    done: str
+    outcome: Outcome | None = None
+    note: str = ""
+    next: str = ""
+    asked: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TurnsView:
     """Everybody.
 
@@ -44,6 +72,10 @@ class TurnsView:
         Who else that set may be given to.
     is_given
         Whether it was given, and can be taken back.
+    ends
+        What everybody's session was, once nobody has sets to do; empty before.
+    is_closed
+        Whether all sessions are closed.
     """
 
     next: str = ""
@@ -52,3 +84,5 @@ class TurnsView:
     last: str = ""
     takers: tuple[str, ...] = ()
     is_given: bool = False
+    ends: tuple[TurnEnd, ...] = ()
+    is_closed: bool = False

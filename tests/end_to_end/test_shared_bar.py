@@ -18,6 +18,7 @@ from virtual_session import Gym, Notebook, arrivals
 from analysis.logbook.people import name_key
 from analysis.motion.mounts import Mount
 from analysis.training.corrections import Act, Because
+from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, LinkState
 from sensor.virtual.motion import FileFeed
@@ -90,6 +91,31 @@ def test_a_set_is_given_to_who_did_it_and_who_it_was_taken_for_is_next(gym: Gym)
         Because.SOMEBODY_ELSE,
         f"it was {JONAS}'s set: left out by key",
     )
+
+
+def test_at_the_end_the_screen_shows_everybodys_session(gym: Gym) -> None:
+    bar = Bar(gym)
+    bar.give(sent_by(script_of(5, 4, rest_s=20.0)))
+    shown = gym.book.snapshots[-1].turns
+    assert shown is not None
+    assert shown.ends == ()  # there are sets to do
+    bar.wishes.go_home(JONAS)
+    bar.bar.end()
+    shown = gym.book.snapshots[-1].turns
+    assert shown is not None
+    assert shown.is_closed
+    assert shown.next == ""
+    told = {end.name: (end.done.split(",")[0], end.outcome) for end in shown.ends}
+    assert told == {
+        MARA: ("1 of 3 sets", Outcome.MISSED),
+        JONAS: ("1 of 3 sets", Outcome.MISSED),
+        INES: ("no set done", None),
+    }
+    for end in shown.ends[:2]:
+        session = bar.bar.people[end.name].session.board
+        assert end.next
+        assert f"next: {end.next}" == session.next_text[0]
+        assert end.note == session.verdict().summary[-1]
 
 
 def test_a_set_that_was_given_is_taken_back(gym: Gym) -> None:

@@ -14,17 +14,23 @@ from test_screens_live import settled
 from textual.pilot import Pilot
 
 from analysis.motion.events import Phase
+from analysis.training.verdict import Outcome
 from sensor.source import LinkState
 from tui.app import RungwiseApp
+from tui.interview import AskView
 from tui.messages import Link, Snapshot, Stage
 from tui.occasion import Occasion
+from tui.questions import exertion
 from tui.screens.live import LiveScreen
 from tui.screens.pick import PickScreen
-from tui.turn_view import TurnRow, TurnsView
+from tui.turn_view import TurnEnd, TurnRow, TurnsView
 from tui.widgets.block_digits import BlockText
+from tui.widgets.live_view import LiveView
+from tui.widgets.turn_end_panel import draw_ends
 from tui.widgets.turns import block_name, draw_turns
 
 SIZES = ((80, 24), (120, 40), (200, 60))
+EXERTION = next(exertion())
 REST_OF_IT = "No pulling until pain is 3 or less and settled overnight; see your coach, and a clinician if it stays."
 ROWS = (
     TurnRow(name="Mara Lindt", done=1, asked=3, rest_left_s=41.2),
@@ -35,10 +41,51 @@ ROWS = (
 )
 VIEW = TurnsView(next="Mara Lindt", rows=ROWS, last="Tom Arlt", takers=("Jonas Reiter", "Ines Falk"))
 FIRST = TurnsView(next="Mara Lindt", rows=tuple(replace(row, done=0, rest_left_s=None, state="") for row in ROWS[:3]))
+ASKED = "low-bar pull-up, heels down · 3 × 10 · up 1 · top 1 · down 2 · bottom 0 s · rest 90 s · pronated grip"
+ENDS = (
+    TurnEnd(
+        name="Mara Lindt",
+        done="3 of 3 sets, 2 met",
+        outcome=Outcome.MISSED,
+        note="To work on: lowering too quick in the last third of set 3 (1.4 s instead of 2 s), not before.",
+        next="from Thursday 5 March, step 2 of 6",
+        asked=ASKED,
+    ),
+    TurnEnd(
+        name="Jonas Reiter",
+        done="3 of 3 sets, 3 met",
+        outcome=Outcome.MET,
+        next="from Wednesday 4 March, step 3 of 6",
+        asked=ASKED,
+    ),
+    TurnEnd(
+        name="Ines Falk",
+        done="4 of 4 sets, 0 met",
+        outcome=Outcome.NOT_MEASURABLE,
+        note="Set 1: the top could not be measured in 6 of 8 reps.",
+        next="from Wednesday 4 March, step 1 of 6",
+        asked=ASKED,
+    ),
+    TurnEnd(name="Tom Arlt", done="no set done"),
+    TurnEnd(
+        name="Anselm Brunnthaler",
+        done="2 of 3 sets, 2 met",
+        outcome=Outcome.MISSED,
+        note="To work on: top too short in 4 reps.",
+        next="from Wednesday 4 March, step 2 of 6",
+        asked=ASKED,
+    ),
+    TurnEnd(name="Lea Brandt", done=ROWS[-1].state),
+)
+OVER = TurnsView(rows=tuple(replace(row, state="gone") for row in ROWS), ends=ENDS, is_closed=True)
+OPEN = TurnsView(rows=ROWS, ends=tuple(replace(end, next="", asked="") for end in ENDS[:3]))
 SHOWN = {
     "ready": snapshot(Stage.READY, turns=FIRST),
     "rest": snapshot(Stage.REST, rest_left_s=41.2, turns=VIEW),
     "lost": snapshot(Stage.REST, rest_left_s=41.2, turns=VIEW, link=Link(state=LinkState.LOST, sensor="clip-07")),
+    "over": snapshot(Stage.DONE, turns=OVER, offers=frozenset()),
+    "over-of-three": snapshot(Stage.DONE, turns=replace(OVER, ends=ENDS[:3]), offers=frozenset()),
+    "over-open": snapshot(Stage.DONE, turns=OPEN),
 }
 
 
@@ -168,3 +215,42 @@ def test_the_table_keeps_within_its_width_and_names_everybody(width: int) -> Non
 def test_why_somebody_does_not_train_is_told_to_the_end(width: int) -> None:
     rows = ["".join(text for text, _ in row) for row in draw_turns(VIEW, width)]
     assert f"pain 6 of 10 on Mon 2 March 2026. {REST_OF_IT}" in " ".join(" ".join(rows).split())
+
+
+@pytest.mark.parametrize("asked", [(), ("question",)], ids=["alone", "with a question below"])
+@pytest.mark.parametrize("people", [3, 4, 5, 6])
+@pytest.mark.parametrize("size", SIZES)
+async def test_at_the_end_everybody_stands_there(size: tuple[int, int], people: int, asked: tuple[str, ...]) -> None:
+    """What was done, whether it was met, when the next session is, and the one thing to say about it."""
+    ends = ENDS[:people]
+    shown = snapshot(Stage.DONE, turns=replace(OVER, ends=ends), offers=frozenset())
+    async with shared(shown, size) as (app, pilot, _):
+        if asked:
+            app.screen.query_one(LiveView).ask = AskView(question=EXERTION)
+            await pilot.pause()
+        text = screen_text(app)
+        assert bool(asked) == (EXERTION.text in text)
+        for end in ends:
+            line = next(line for line in text.split("\n") if line.startswith(f" {end.name[:8]}"))
+            assert end.done[:24] in line
+            assert str(end.outcome or "") in line
+            assert not end.next or end.next.split(", ")[0] in text[text.index(line) :]
+        assert text.count("To work on: ") + text.count("Set 1: ") == sum(bool(end.note) for end in ends)
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 120])
+@pytest.mark.parametrize("height", range(6, 40))
+def test_the_end_keeps_within_its_box_and_leaves_nobody_out(width: int, height: int) -> None:
+    rows = ["".join(text for text, _ in row) for row in draw_ends(OVER, width, height)]
+    assert len(rows) <= height
+    assert all(len(row) <= width for row in rows)
+    assert all(any(row.startswith(f" {end.name[:7]}") for row in rows) for end in ENDS)
+
+
+async def test_the_sessions_are_closed_by_one_key_where_nobody_has_sets_to_do() -> None:
+    async with shared(SHOWN["over-open"]) as (app, _, _):
+        assert isinstance(app.screen, LiveScreen)
+        assert dict(app.screen.keys())["e"] == "close all"
+    async with shared(SHOWN["over"]) as (app, _, _):
+        assert isinstance(app.screen, LiveScreen)
+        assert "e" not in dict(app.screen.keys())

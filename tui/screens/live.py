@@ -101,13 +101,14 @@ class LiveScreen(SessionScreen):
         stage = self.snapshot.stage if self.snapshot else Stage.SEARCHING
         keys: list[tuple[str, str]] = []
         if self._control:
+            keys += [("e", self._end)] if self._is_all_over and self._end else []
             keys += turn_keys(self._view) if stage in _BETWEEN else ()
             keys += [("t", "trainee")] if stage in _BETWEEN and len(self._trainees) > 1 else []
             keys += [("d", "drop this set" if stage is Stage.SET else "drop last set")] if self._may(Offer.DROP) else []
             keys += [("u", self._undo)] if self._undo else []
             keys += [("a", "add a set")] if self._may(Offer.TELL_SET) else []
             keys += [("p", "other exercise")] if self._is_superset() else []
-            keys += [("e", "all go home" if self._view else "end session")] if stage is not Stage.DONE else []
+            keys += [("e", self._end)] if self._end and not self._is_all_over else []
             keys += [("w", "wrong mount")] if self._may(Offer.MOUNT) else []
             keys += [("o", "wrong name")] if self._may_rename else []
         keys += [("m", "sound on" if self.sound.muted else "sound off")] if self.sound else []
@@ -149,6 +150,18 @@ class LiveScreen(SessionScreen):
     def _undo(self) -> str:
         given = given_words(self._view) if self._view else ""
         return given or (self.snapshot.undo if self.snapshot else "")
+
+    @property
+    def _end(self) -> str:
+        """What the key that closes the session does now, in words; empty where it does nothing."""
+        if self._view and not self._view.is_closed:
+            return "close all" if self._is_all_over else "all go home"
+        is_done = self.snapshot is not None and self.snapshot.stage is Stage.DONE
+        return "" if self._view or is_done else "end session"
+
+    @property
+    def _is_all_over(self) -> bool:
+        return bool(self._view and self._view.ends)
 
     def _is_superset(self) -> bool:
         return bool(self.snapshot and self.snapshot.prescription.partner)
@@ -275,5 +288,5 @@ class LiveScreen(SessionScreen):
 
     def action_end(self) -> None:
         """Close the session here."""
-        if self._control and self.snapshot and self.snapshot.stage is not Stage.DONE:
+        if self._control and self.snapshot and self._end:
             self._control.end_session()

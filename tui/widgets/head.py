@@ -8,6 +8,7 @@ from textual.reactive import reactive
 
 from sensor.source import LinkState
 from tui.messages import Snapshot
+from tui.turn_view import TurnsView
 from tui.widgets.canvas import Ink, Row, Rows, size, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import exercise_words, joined, link_words, sensor_words, set_words, target_words
@@ -26,15 +27,20 @@ class HeadView:
 
 
 def head_view(snapshot: Snapshot) -> HeadView:
-    """Put a snapshot's heading into words."""
+    """Put a snapshot's heading into words; at the end of a shared bar it is everybody's."""
+    all_over = snapshot.turns if snapshot.turns and snapshot.turns.ends else None
     return HeadView(
-        trainee=snapshot.trainee,
-        doing=(set_words(snapshot), *exercise_words(snapshot.prescription)),
-        target=target_words(snapshot.prescription),
+        trainee="Shared bar" if all_over else snapshot.trainee,
+        doing=_all_doing(all_over) if all_over else (set_words(snapshot), *exercise_words(snapshot.prescription)),
+        target="" if all_over else target_words(snapshot.prescription),
         link=link_words(snapshot.link),
         sensor=sensor_words(snapshot.link),
         sound=snapshot.link.state in (LinkState.CONNECTED, LinkState.ENDED),
     )
+
+
+def _all_doing(view: TurnsView) -> tuple[str, ...]:
+    return f"{len(view.ends)} people", "sessions closed" if view.is_closed else "nobody has a set to do"
 
 
 def draw_head(view: HeadView, width: int) -> Rows:

@@ -14,6 +14,7 @@ from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
 from tui.widgets.lines import Lines
 from tui.widgets.plan_panel import PlanPanel
+from tui.widgets.turn_end_panel import TurnEndPanel
 from tui.widgets.turn_panel import TurnPanel, is_between_turns
 from tui.widgets.work_panel import WorkPanel
 
@@ -41,6 +42,7 @@ class LiveView(Vertical):
         self.head = Head()
         self.first = Lines(((FIRST, Ink.MUTED),), id="first")
         self.plan, self.work, self.end, self.turns = PlanPanel(), WorkPanel(), EndPanel(), TurnPanel()
+        self.turns_end = TurnEndPanel()
         self.asking, self.strip = AskPanel(), AskStrip()
 
     def compose(self) -> ComposeResult:
@@ -51,6 +53,7 @@ class LiveView(Vertical):
         yield self.work
         yield self.end
         yield self.turns
+        yield self.turns_end
         yield self.asking
         yield self.strip
 
@@ -63,7 +66,7 @@ class LiveView(Vertical):
         whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
         self.asking.display = whole is not None
         self.strip.display = ask is not None and whole is None
-        for one in (self.plan, self.work, self.end, self.turns):
+        for one in (self.plan, self.work, self.end, self.turns, self.turns_end):
             one.display = one is panel and not whole
         if snapshot:
             self.head.view = head_view(snapshot)
@@ -78,7 +81,9 @@ class LiveView(Vertical):
         """Make room for a question, or take it away."""
         self.watch_snapshot()
 
-    def _panel_of(self, snapshot: Snapshot) -> PlanPanel | WorkPanel | EndPanel | TurnPanel:
+    def _panel_of(self, snapshot: Snapshot) -> PlanPanel | WorkPanel | EndPanel | TurnPanel | TurnEndPanel:
+        if snapshot.turns and snapshot.turns.ends:
+            return self.turns_end
         if is_between_turns(snapshot):
             return self.turns
         match snapshot.stage:
