@@ -267,7 +267,7 @@ class Bar:
         offers = (shown.offers & {Offer.TELL_SET, Offer.MOUNT}) | (last.offers & {Offer.DROP})
         return replace(
             shown,
-            turns=turns_view(self.people, self.refused, self.route, in_set=self._is_in_set),
+            turns=turns_view(self._names, self.people, self.refused, self.route, in_set=self._is_in_set),
             offers=offers,
             undo=last.undo,
         )

@@ -90,7 +90,8 @@ def tell_training(home: Home, wanted: Wanted) -> None:
 def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
     """Make ready the dashboard with a session with a real sensor, or with several people's."""
     logbook = held.enter_context(Logbook.open(home.logbook))
-    sound = None if wanted.silent else held.enter_context(closing(Sounds(home.quiet)))
+    names = [trainee_called(logbook, name).name for name in wanted.turns]
+    sound = None if wanted.silent else held.enter_context(closing(Sounds(home.quiet, names=names)))
     if wanted.turns:
         return _open_shared(home, logbook, wanted, sound)
     training = _training(home, logbook, wanted, watched=True)

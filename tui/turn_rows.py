@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from tui.messages import Stage
 from tui.person import Person
@@ -13,25 +13,30 @@ from tui.turn_view import TurnRow, TurnsView
 _STATES = {Stage.SET: "in a set", Stage.DONE: "done"}
 
 
-def turns_view(people: Mapping[str, Person], refused: Mapping[str, str], route: Route, *, in_set: bool) -> TurnsView:
+def turns_view(
+    names: Sequence[str], people: Mapping[str, Person], refused: Mapping[str, str], route: Route, *, in_set: bool
+) -> TurnsView:
     """Return what is shown of everybody.
 
     Parameters
     ----------
+    names
+        Everybody who was called to the bar.
     people, refused
         Who trains, and why others do not.
     in_set
         Whether who is shown is in a set.
     """
     order = route.turns.order
-    names = [*order, *(name for name in people if name not in order)]
+    listed = [*order, *(name for name in people if name not in order)]
     is_closed = bool(people) and all(person.session.board.ended for person in people.values())
     are_done = all(person.session.board.stage is Stage.DONE for person in people.values())
     is_over = bool(people) and are_done and (is_closed or not order)
     barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items() if name not in people)
     return TurnsView(
         next="" if in_set or is_over else route.turns.first,
-        rows=(*(_row(people[name], refused.get(name, "")) for name in names), *barred),
+        rows=(*(_row(people[name], refused.get(name, "")) for name in listed), *barred),
+        names=tuple(names),
         in_order=route.in_order,
         last=route.last if route.takers or route.is_given else "",
         takers=route.takers,

@@ -64,6 +64,8 @@ class TurnsView:
         Whose turn it is while nobody is in a set; empty where nobody has sets to do, or somebody is in one.
     rows
         Whose turn it is first, then those after them, then who has done all or may not.
+    names
+        Everybody who was called to the bar, in the order that was said; it stays.
     in_order
         Whether they go in an order that a key changes: not so where everybody wears a sensor.
     last
@@ -80,6 +82,7 @@ class TurnsView:
 
     next: str = ""
     rows: tuple[TurnRow, ...] = ()
+    names: tuple[str, ...] = ()
     in_order: bool = True
     last: str = ""
     takers: tuple[str, ...] = ()

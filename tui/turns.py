@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
+
+
+def called(name: str, names: Sequence[str]) -> str:
+    """Return how somebody is called among `names`: by the first name, by all of it where others have that, too."""
+    first = name.split()[:1]
+    alike = sum(other.split()[:1] == first for other in names)
+    return " ".join(name.split() if alike > 1 else first)
 
 
 @dataclass(frozen=True, slots=True)

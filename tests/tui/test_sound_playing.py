@@ -72,13 +72,22 @@ def let_hear(heard: Sounds, *shown: Snapshot) -> None:
 
 @pytest.mark.parametrize("sound", Sound)
 def test_a_note_comes_through_the_pipe_as_it_was(sound: Sound) -> None:
-    note = Note(0.1234, sound, 7, "hold the top")
-    assert decoded(encoded(note)) == note
+    for words in ("hold the top", "Zoë Hartl", ""):
+        note = Note(0.1234, sound, 7, words)
+        assert decoded(encoded(note)) == note
 
 
 def test_a_process_plays_and_ends_when_told() -> None:
     player = AudioProcess(None, silent=True)
     player.play(Note(0.0, Sound.UP))
+    assert player.is_heard
+    player.close()
+    assert not player.is_heard
+
+
+def test_a_process_that_knows_names_plays_who_is_next(tmp_path: Path) -> None:
+    player = AudioProcess(tmp_path, ("Mara", "Zoë"), silent=True)
+    player.play(Note(0.0, Sound.NEXT, 2, "Zoë"))
     assert player.is_heard
     player.close()
     assert not player.is_heard

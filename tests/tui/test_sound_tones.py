@@ -69,6 +69,19 @@ def test_a_spoken_word_takes_the_place_of_the_tones() -> None:
     assert rendered(Note(0.0, Sound.COUNT_BACK, 3), {"3": word}).size > 100
 
 
+def test_who_is_next_is_told_by_as_many_short_beats_as_is_their_place() -> None:
+    """Unlike any other sound it begins with a long beat and goes on with short ones of one pitch."""
+    for place in range(1, 10):
+        long, *short = beats(Sound.NEXT, place)
+        assert len(short) == place
+        assert all(long.lasts_s > 3 * beat.lasts_s for beat in short)
+        assert len({beat.hz for beat in short}) == 1
+        assert all(beat.then_s > 2 * short[0].then_s for beat in short[2::3])  # in threes
+    name = np.ones(100, np.int16)
+    assert rendered(Note(0.0, Sound.NEXT, 2, "Jonas"), {"Jonas": name}) is name
+    assert rendered(Note(0.0, Sound.NEXT, 2, "Jonas"), {"2": name}).size > 100
+
+
 def test_the_mixer_lays_each_at_its_time_whatever_is_read_at_once() -> None:
     """The sum of shifted signals, sample by sample (closed form)."""
     one, other = np.arange(1, 500, dtype=np.int16), np.full(300, 7, np.int16)

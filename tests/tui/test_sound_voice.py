@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import wave
+from collections.abc import Sequence
 from pathlib import Path
 from shutil import which
 
@@ -13,7 +14,9 @@ from tui.sound.tones import LEVEL, RATE_HZ
 from tui.sound.voice import WORDS, spoken_words
 
 
-def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch) -> dict[str, np.ndarray]:
+def voice_of(
+    folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch, names: Sequence[str] = ()
+) -> dict[str, np.ndarray]:
     """Numbers of a made-up voice that says the same for each, at half our rate."""
 
     def speak(program: str, word: str, path: Path) -> None:
@@ -26,7 +29,7 @@ def voice_of(folder: Path, samples: np.ndarray, monkeypatch: pytest.MonkeyPatch)
 
     monkeypatch.setattr("tui.sound.voice.which", lambda name: f"/bin/{name}" if name == "espeak-ng" else None)
     monkeypatch.setattr("tui.sound.voice._speak", speak)
-    return dict(spoken_words(folder))
+    return dict(spoken_words(folder, names))
 
 
 def test_a_spoken_number_is_cut_from_its_silence_at_our_rate_and_level(
@@ -49,6 +52,17 @@ def test_a_number_that_cannot_be_read_is_left_out(tmp_path: Path, monkeypatch: p
     assert set(WORDS) - set(spoken) == {"2", "3"}
 
 
+def test_names_are_said_first_and_kept_under_a_name_that_tells_nobody(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    names = ("Mara", "../Zoë", "-w")
+    spoken = voice_of(tmp_path / "voice", np.full(100, 900.0), monkeypatch, names)
+    assert tuple(spoken) == (*names, *WORDS)
+    kept = {path.name for path in (tmp_path / "voice").iterdir()}
+    assert len(kept) == len(spoken)
+    assert not any(name in file for name in ("Mara", "Zo", "..") for file in kept)
+
+
 def test_silence_is_no_number(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     assert voice_of(tmp_path / "voice", np.zeros(100), monkeypatch) == {}
 
@@ -61,10 +75,11 @@ def test_without_a_voice_there_are_none(tmp_path: Path, monkeypatch: pytest.Monk
 
 @pytest.mark.skipif(not (which("espeak-ng") or which("espeak") or which("say")), reason="no voice on this computer")
 def test_the_voice_of_this_computer_says_each_word_once(tmp_path: Path) -> None:
-    first = dict(spoken_words(tmp_path / "voice"))
-    assert tuple(first) == WORDS
+    names = ("Mara", "Zoë Hartl")
+    first = dict(spoken_words(tmp_path / "voice", names))
+    assert tuple(first) == (*names, *WORDS)
     assert all(0.1 * RATE_HZ < word.size < 2.0 * RATE_HZ for word in first.values())
     times = {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
-    again = dict(spoken_words(tmp_path / "voice"))
+    again = dict(spoken_words(tmp_path / "voice", names))
     assert times == {path: path.stat().st_mtime_ns for path in (tmp_path / "voice").iterdir()}
     assert all(np.array_equal(first[word], again[word]) for word in first)

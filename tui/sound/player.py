@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from importlib.util import find_spec
 from pathlib import Path
@@ -65,15 +65,17 @@ class AudioProcess:
     ----------
     voice
         Where spoken words are kept; None: the count is told by pitch.
+    names
+        Of those who share the bar, as they are called: said by the voice, too.
     silent
         Play on no device, for tests.
     """
 
-    def __init__(self, voice: Path | None, *, silent: bool = False) -> None:
+    def __init__(self, voice: Path | None, names: Sequence[str] = (), *, silent: bool = False) -> None:
         path = os.pathsep.join([str(PACKAGE_ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
         self._lines: Queue[bytes | None] = Queue(_WAITING)
         self._process = subprocess.Popen(
-            [sys.executable, "-P", "-m", PROCESS, "null" if silent else "device", str(voice or "")],
+            [sys.executable, "-P", "-m", PROCESS, "null" if silent else "device", str(voice or ""), *names],
             stdin=subprocess.PIPE,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,  # audio libraries talk there, and it is the dashboard's

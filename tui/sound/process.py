@@ -2,13 +2,15 @@
 
     <seconds from now> <sound> <number> <words>
 
+Its arguments: where to play, the folder of the spoken words, names that a voice shall say.
+
 Status 3: there is nothing to play on (no miniaudio, or no audio device).
 """
 
 from __future__ import annotations
 
 import sys
-from collections.abc import Generator, Iterable
+from collections.abc import Generator, Iterable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from threading import Thread
@@ -23,7 +25,9 @@ BUFFER_MS = 20
 """What the device plays at a time: with it grows the time until a sound is heard."""
 
 
-def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: bool = False) -> int:
+def serve(
+    lines: Iterable[bytes], mixer: Mixer, voice: Path | None, names: Sequence[str] = (), *, silent: bool = False
+) -> int:
     """Play what is asked for until there is no more.
 
     Parameters
@@ -34,6 +38,8 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
         What the device reads.
     voice
         Where spoken words are kept; None: the count is told by pitch.
+    names
+        Said by the voice, too.
     silent
         Play on a device that is none, in real time (miniaudio's null backend): for tests.
 
@@ -60,7 +66,7 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
         return NOTHING_TO_PLAY_ON
     spoken: dict[str, Samples] = {}
     if voice:
-        Thread(target=lambda: spoken.update(spoken_words(voice)), daemon=True).start()
+        Thread(target=lambda: spoken.update(spoken_words(voice, names)), daemon=True).start()
     with device:
         device.start(_stream(mixer))
         for line in lines:
@@ -72,7 +78,7 @@ def serve(lines: Iterable[bytes], mixer: Mixer, voice: Path | None, *, silent: b
 
 def encoded(note: Note) -> bytes:
     """Return a note as a line; its time counts from now."""
-    return f"{note.at_s:.4f} {note.sound} {note.number} {note.words}\n".encode("ascii")
+    return f"{note.at_s:.4f} {note.sound} {note.number} {note.words}\n".encode(errors="replace")
 
 
 def decoded(line: bytes) -> Note:
@@ -83,7 +89,7 @@ def decoded(line: bytes) -> Note:
     ValueError
         When it is none.
     """
-    in_s, sound, number, words = line.decode("ascii").split(" ", 3)
+    in_s, sound, number, words = line.decode().split(" ", 3)
     return Note(float(in_s), Sound(sound), int(number), words.strip())
 
 
@@ -101,5 +107,6 @@ def _stream(mixer: Mixer) -> Generator[bytes, int, None]:
 
 
 if __name__ == "__main__":
-    _, backend, folder = sys.argv
-    raise SystemExit(serve(sys.stdin.buffer, Mixer(), Path(folder) if folder else None, silent=backend == "null"))
+    _, backend, folder, *named = sys.argv
+    kept = Path(folder) if folder else None
+    raise SystemExit(serve(sys.stdin.buffer, Mixer(), kept, named, silent=backend == "null"))

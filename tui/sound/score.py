@@ -14,6 +14,7 @@ from sensor.source import LinkState
 from tui.cues import CUES
 from tui.messages import Snapshot, Stage
 from tui.rest_news import REST_WARNING_S
+from tui.turns import called
 
 LOOK_AHEAD_S = 0.15
 """A note that is due before the next snapshot is given out with this one, so that it sounds at its time."""
@@ -23,6 +24,8 @@ APART_S = 0.8
 """The same tick comes no sooner again: a phase that flickers is one phase (`tui.doing.BELIEVED_S`)."""
 IN_TURN_S = 0.7
 """Number, what was off, and set done come so long after each other: a spoken word takes about half a second."""
+NAMED_S = 1.2
+"""A name comes so long after what it belongs to: the end of a set or of a rest sounds for about a second."""
 JUMP_S = 5.0
 """Snapshots further apart do not follow each other: a replay was moved."""
 
@@ -41,11 +44,13 @@ class Sound(StrEnum):
     SET_DONE = "set-done"
     REST_NEARLY_OVER = "rest-nearly-over"
     REST_OVER = "rest-over"
+    NEXT = "next"
     SENSOR_LOST = "sensor-lost"
     SENSOR_THERE = "sensor-there"
 
 
 _TICKS = (Sound.UP, Sound.TOP, Sound.HELD, Sound.LOWERED, Sound.PAUSED)
+_OF_REST = (Sound.REST_NEARLY_OVER, Sound.REST_OVER)
 _AWAY = (LinkState.SEARCHING, LinkState.STALLED, LinkState.LOST, LinkState.BLOCKED)
 
 
@@ -60,9 +65,9 @@ class Note:
     sound
         What sounds.
     number
-        The count, where it is one; else 0.
+        The count, where it is one; of who is next, their place among those who share the bar; else 0.
     words
-        What is off, where something is; else empty.
+        What is off, or who is next; else empty.
     """
 
     at_s: float
@@ -83,6 +88,8 @@ class Score:
         self._time_told: set[Sound] = set()
         """Whose end was told since the phase began."""
         self._top_s = float("-inf")
+        self._named = ""
+        """Who was told last to be next."""
 
     def of(self, now: Snapshot) -> tuple[Note, ...]:
         """Return what is heard at this snapshot, or until the next one."""
@@ -94,6 +101,7 @@ class Score:
             notes += self._of_phase(before, now)
             notes += _in_turn([*self._of_count(before, now), *self._of_set(before, now)])
             notes += _of_rest(before, now)
+        notes += self._of_turn(now, rests=any(note.sound in _OF_REST for note in notes))
         return tuple(note for note in notes if self._is_apart(note))
 
     def _take_up(self, now: Snapshot) -> None:
@@ -118,6 +126,14 @@ class Score:
         elif not self._sensor_there and now.link.state is LinkState.CONNECTED:
             self._sensor_there = True
             yield Note(now.elapsed_s, Sound.SENSOR_THERE)
+
+    def _of_turn(self, now: Snapshot, *, rests: bool) -> Iterator[Note]:
+        """Tell who is next on a shared bar: as the turn passes, and whose rest it is that is nearly over, or over."""
+        view = now.turns
+        if view and view.next and (rests or view.next != self._named):
+            self._named = view.next
+            place = view.names.index(view.next) + 1
+            yield Note(now.elapsed_s + NAMED_S, Sound.NEXT, place, called(view.next, view.names))
 
     def _of_phase(self, before: Snapshot, now: Snapshot) -> Iterator[Note]:
         """Tell the begin of a rise, the top, and the end of the time that a phase is to last."""

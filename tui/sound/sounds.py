@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +11,7 @@ from tui.messages import Snapshot
 from tui.sound.player import AudioProcess, Bell, Player, audio_installed
 from tui.sound.score import Score
 from tui.sound.voice import default_folder
+from tui.turns import called
 
 NOT_INSTALLED = "Sound: the bell only; pip install 'rungwise[audio]' adds count and tempo."
 NO_DEVICE = "Sound: the bell only, after a set and a rest; no audio device is there."
@@ -23,14 +24,24 @@ class Sounds:
     ----------
     kept
         The file whose being there says that nothing shall be heard: the wish outlasts the session.
+    names
+        Who shares the bar.
     speed
         Seconds of the session in one real second.
     open_player
         Makes the player; None: the one of this computer. A session that is not opened makes none.
     """
 
-    def __init__(self, kept: Path, *, speed: float = 1.0, open_player: Callable[[], Player] | None = None) -> None:
+    def __init__(
+        self,
+        kept: Path,
+        *,
+        names: Sequence[str] = (),
+        speed: float = 1.0,
+        open_player: Callable[[], Player] | None = None,
+    ) -> None:
         self._kept = kept
+        self._names = [called(name, names) for name in names]
         self._speed = speed
         self._open_player = open_player
         self._score = Score()
@@ -54,7 +65,7 @@ class Sounds:
             self._ring_only(NOT_INSTALLED)
             return
         try:
-            self._player = self._open_player() if self._open_player else AudioProcess(default_folder())
+            self._player = self._open_player() if self._open_player else AudioProcess(default_folder(), self._names)
         except OSError:
             self._ring_only(NO_DEVICE)
 

@@ -48,12 +48,16 @@ _BEATS = {
     Sound.SENSOR_LOST: (Beat(_F4_SHARP, 0.3, 0.1), Beat(_F4_SHARP, 0.3, 0.1), Beat(_D4_SHARP, 0.6)),
     Sound.SENSOR_THERE: (Beat(_G4, 0.1, 0.02), Beat(_D5, 0.2)),
 }
+_NEXT, _PLACE, _THIRD = Beat(_C5, 0.4, 0.25), Beat(_G5, 0.1, 0.12), Beat(_G5, 0.1, 0.32)
+"""Who is next: a long beat, then as many short ones as is their place, in threes."""
 _TEN = (_C5, _D5, _E5, _G5, _A5, 2 * _C5, 2 * _D5, 2 * _E5, 2 * _G5, 2 * _A5)
 """Reps rise through these ten and begin again; the fifth is a double beat, the tenth a triple one."""
 
 
 def beats(sound: Sound, number: int = 0) -> tuple[Beat, ...]:
-    """Return the beats of a sound; of a count, those of the number (1 or more)."""
+    """Return the beats of a sound; of a count and of who is next, those of the number (1 or more)."""
+    if sound is Sound.NEXT:
+        return (_NEXT, *(_PLACE if place % 3 else _THIRD for place in range(1, number + 1)))
     if sound is not Sound.COUNT:
         return _BEATS[sound]
     times = 3 if number % 10 == 0 else 2 if number % 5 == 0 else 1
@@ -67,7 +71,7 @@ def rendered(note: Note, spoken: dict[str, Samples] | None = None) -> Samples:
     Parameters
     ----------
     spoken
-        Words as a voice says them; the count, or what is off, takes the place of its beats where it is there.
+        Words as a voice says them; one takes the place of the beats of a count, of what is off and of who is next.
     """
     word = str(note.number) if note.sound is Sound.COUNT else note.words
     if spoken and word in spoken:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import subprocess
 import wave
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import suppress
+from hashlib import sha256
 from pathlib import Path
 from shutil import which
 
@@ -31,21 +32,28 @@ def default_folder() -> Path:
     return user_cache_path("rungwise", appauthor=False) / "voice"
 
 
-def spoken_words(folder: Path) -> Iterator[tuple[str, Samples]]:
-    """Yield each number and cue and how it is said, as soon as it is there; nothing where there is no voice.
+def spoken_words(folder: Path, names: Iterable[str] = ()) -> Iterator[tuple[str, Samples]]:
+    """Yield each name, number and cue and how it is said, as soon as it is there; nothing where there is no voice.
 
     Parameters
     ----------
     folder
         Where they are kept. What is missing is made; what cannot be made or read is left out.
+    names
+        Of people, said first: the first thing that is told of a shared bar is who is next.
     """
     program = next((name for name in ("espeak-ng", "espeak", "say") if which(name)), None)
-    for word in WORDS if program else ():
-        path = folder / f"{program}-{word.replace(' ', '-')}.wav"
+    for word in (*names, *WORDS) if program else ():
+        path = folder / f"{program}-{_file_name(word)}.wav"
         with suppress(OSError, EOFError, wave.Error, ValueError, subprocess.SubprocessError):
             if not path.exists():
                 _speak(program or "", word, path)
             yield word, _read(path)
+
+
+def _file_name(word: str) -> str:
+    """Return a name that any file system takes; that of a person is not read from it."""
+    return word.replace(" ", "-") if word in WORDS else sha256(word.encode(errors="replace")).hexdigest()[:16]
 
 
 def _speak(program: str, word: str, path: Path) -> None:
@@ -53,7 +61,7 @@ def _speak(program: str, word: str, path: Path) -> None:
     new = path.with_suffix(".new.wav")
     how = ["-o", str(new), "--data-format=LEI16@22050"] if program == "say" else ["-v", "en", "-w", str(new)]
     subprocess.run(
-        [program, *how, word],
+        [program, *how, word.lstrip("-")],
         check=True,
         timeout=_SPEAKING_S,
         stdin=subprocess.DEVNULL,

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from textual.reactive import reactive
 
 from tui.turn_view import TurnRow, TurnsView
+from tui.turns import called
 from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import rest_digits
@@ -18,9 +19,7 @@ _LEAST_NAME, _SETS, _INDENT = 8, len("sets 12 of 12  "), 5
 
 def block_name(name: str, names: Sequence[str]) -> str:
     """Return what a name is in block letters: the first one, as far as it tells somebody apart; without accents."""
-    first = name.split()[0] if name.split() else name
-    alike = sum(other.split()[:1] == [first] for other in names)
-    plain = unicodedata.normalize("NFKD", name if alike > 1 else first)
+    plain = unicodedata.normalize("NFKD", called(name, names))
     return "".join(char for char in plain if not unicodedata.combining(char)).upper()
 
 
