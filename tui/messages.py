@@ -158,6 +158,8 @@ class Snapshot:
         Verdicts of the sets done.
     partner_due
         Name of the superset's other exercise, where it is its turn: the next set may be that one's.
+    cautions
+        Shown before the first set; what must hold before anybody hangs comes first.
     offers
         What a key can mend now.
     undo

@@ -58,7 +58,7 @@ def within_cap(step: Step) -> bool:
 
 
 def cautions(step: Step, *, early: bool, stepping_up: bool) -> tuple[str, ...]:
-    """Return what to show before a session.
+    """Return what to show before a session; first what must hold before anybody hangs.
 
     Parameters
     ----------
@@ -70,8 +70,8 @@ def cautions(step: Step, *, early: bool, stepping_up: bool) -> tuple[str, ...]:
         The session is the first on a new rung.
     """
     chosen = (
-        (PAIN, True),
         (ANCHOR, True),
+        (PAIN, True),
         (EARLY, early),
         (BREATH, slow(step) or step.tempo.top_s >= SLOW_S),
         (FORM, stepping_up),

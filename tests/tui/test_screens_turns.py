@@ -14,13 +14,17 @@ from test_screens_live import settled
 from textual.pilot import Pilot
 
 from analysis.motion.events import Phase
+from analysis.training.blocks import Step
+from analysis.training.cautions import ANCHOR, cautions
+from analysis.training.prescription import Tempo
+from analysis.training.setup import UNSAID
 from analysis.training.verdict import Outcome
 from sensor.source import LinkState
 from tui.app import RungwiseApp
 from tui.interview import AskView
 from tui.messages import Link, Snapshot, Stage
 from tui.occasion import Occasion
-from tui.questions import exertion
+from tui.questions import exertion, pain_before, set_up
 from tui.screens.live import LiveScreen
 from tui.screens.pick import PickScreen
 from tui.turn_view import TurnEnd, TurnRow, TurnsView
@@ -31,6 +35,8 @@ from tui.widgets.turns import block_name, draw_turns
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 EXERTION = next(exertion())
+PAIN = replace(next(pain_before(trained=True)), text="Anselm Brunnthaler: Pain now, 0-9 or x for 10")
+QUESTIONS = {"pain": PAIN, "set-up": next(set_up(UNSAID, frozenset({"low-bar"})))}
 REST_OF_IT = "No pulling until pain is 3 or less and settled overnight; see your coach, and a clinician if it stays."
 ROWS = (
     TurnRow(name="Mara Lindt", done=1, asked=3, rest_left_s=41.2),
@@ -79,6 +85,7 @@ ENDS = (
 )
 OVER = TurnsView(rows=tuple(replace(row, state="gone") for row in ROWS), ends=ENDS, is_closed=True)
 OPEN = TurnsView(rows=ROWS, ends=tuple(replace(end, next="", asked="") for end in ENDS[:3]))
+REAL = cautions(Step(3, 10, Tempo(2, 0, 1, 1), 90.0), early=True, stepping_up=True)
 SHOWN = {
     "ready": snapshot(Stage.READY, turns=FIRST),
     "rest": snapshot(Stage.REST, rest_left_s=41.2, turns=VIEW),
@@ -215,6 +222,30 @@ def test_the_table_keeps_within_its_width_and_names_everybody(width: int) -> Non
 def test_why_somebody_does_not_train_is_told_to_the_end(width: int) -> None:
     rows = ["".join(text for text, _ in row) for row in draw_turns(VIEW, width)]
     assert f"pain 6 of 10 on Mon 2 March 2026. {REST_OF_IT}" in " ".join(" ".join(rows).split())
+
+
+@pytest.mark.parametrize("question", [None, "pain", "set-up"])
+@pytest.mark.parametrize("people", [2, 3, 6])
+@pytest.mark.parametrize("size", [*SIZES, (100, 30)])
+async def test_what_must_hold_before_anybody_hangs_is_read_whole(
+    size: tuple[int, int], people: int, question: str | None
+) -> None:
+    """Bar locked, block, floor, load: with many people and a question open, too; the sensor's words without one."""
+    many = replace(FIRST, rows=tuple(replace(ROWS[2], name=f"Person {number}") for number in range(people)))
+    async with shared(snapshot(Stage.READY, turns=many, cautions=REAL), size) as (app, pilot, _):
+        if question:
+            app.screen.query_one(LiveView).ask = AskView(question=QUESTIONS[question])
+            await pilot.pause()
+        told = " ".join(screen_text(app).split())
+        assert ANCHOR in told
+        assert "MARA" in app.screen.query_one("#turn-name", BlockText).text
+        assert question is not None or "Sensor good" in told
+        assert (QUESTIONS[question].text in told) if question else True
+
+
+async def test_once_somebody_did_a_set_the_screen_is_for_the_order_again() -> None:
+    async with shared(replace(SHOWN["rest"], cautions=REAL)) as (app, _, _):
+        assert ANCHOR not in " ".join(screen_text(app).split())
 
 
 @pytest.mark.parametrize("asked", [(), ("question",)], ids=["alone", "with a question below"])

@@ -73,7 +73,10 @@ class LiveView(Vertical):
         if whole:
             self.asking.show(whole, snapshot)
         elif snapshot and panel:
-            panel.show(snapshot)
+            if isinstance(panel, TurnPanel):
+                panel.show(snapshot, asked=ask is not None)
+            else:
+                panel.show(snapshot)
         if ask and not whole:
             self.strip.show(ask)
 

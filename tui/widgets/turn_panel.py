@@ -33,10 +33,16 @@ class TurnPanel(Vertical):
     TurnPanel #turn-word { width: 1fr; }
     TurnPanel #turn-rest { width: 45%; margin-right: 2; }
     TurnPanel #turn-name { height: 6; margin: 1 0 0 2; }
+    TurnPanel #turn-caution { height: auto; margin: 1 0 0 0; display: none; }
     TurnPanel TurnTable { height: auto; margin: 1 0 0 0; }
     TurnPanel #turn-trace { height: 1; margin: 1 1 0 1; }
     TurnPanel VerticalScroll { height: 1fr; }
     TurnPanel Lines { height: auto; }
+    TurnPanel.-first #turn-caution { display: block; }
+    .-middle TurnPanel.-first #turn-name { height: 3; }
+    .-middle TurnPanel.-first #turn-caution, .-middle TurnPanel.-first TurnTable { margin: 0; }
+    .-middle TurnPanel.-first #turn-trace { margin: 0 1; }
+    .-middle TurnPanel.-first.-asked #turn-head, .-middle TurnPanel.-first.-asked #turn-trace { display: none; }
     .-tall TurnPanel #turn-head { height: 5; }
     .-tall TurnPanel #turn-name { height: 10; }
     .-tall TurnPanel #turn-trace { height: 3; }
@@ -53,6 +59,7 @@ class TurnPanel(Vertical):
         self.word = BlockText(id="turn-word")
         self.rest = BlockText(id="turn-rest", right=True)
         self.name_shown = BlockText(id="turn-name")
+        self.caution = Lines(id="turn-caution")
         self.table = TurnTable()
         self.trace = Trace(id="turn-trace")
         self.advice = Lines()
@@ -61,15 +68,26 @@ class TurnPanel(Vertical):
         """Lay the parts out."""
         yield Horizontal(self.word, self.rest, id="turn-head")
         yield self.name_shown
+        yield self.caution
         yield self.table
         yield self.trace
         yield VerticalScroll(self.advice, can_focus=False)
 
-    def show(self, snapshot: Snapshot) -> None:
-        """Show a snapshot of a shared bar while nobody is in a set."""
+    def show(self, snapshot: Snapshot, *, asked: bool) -> None:
+        """Show a snapshot of a shared bar while nobody is in a set.
+
+        Parameters
+        ----------
+        asked
+            Whether a question takes lines below.
+        """
         view = snapshot.turns
         if view is None:
             return
+        # What somebody may get hurt without stands above all that a low screen cuts off.
+        self.caution.text = tuple((text, Ink.STRONG) for text in snapshot.cautions[:1]) if _is_first(snapshot) else ()
+        self.set_class(bool(self.caution.text), "-first")
+        self.set_class(asked, "-asked")
         missing = _missing(snapshot)
         self.word.text = missing or "NEXT"
         self.word.ink = Ink.ATTENTION if missing else Ink.STRONG
@@ -83,6 +101,11 @@ class TurnPanel(Vertical):
         self.advice.text = _advice(snapshot)
 
 
+def _is_first(snapshot: Snapshot) -> bool:
+    """Whether who is next did not hang yet."""
+    return snapshot.stage in (Stage.SEARCHING, Stage.READY)
+
+
 def _missing(snapshot: Snapshot) -> str:
     """Return what is missing of the sensor, in a word or two; empty where nothing is."""
     if snapshot.link.is_gone:
@@ -93,6 +116,6 @@ def _missing(snapshot: Snapshot) -> str:
 def _advice(snapshot: Snapshot) -> Text:
     """Return what to know: before the first set all of it, later the sensor and the last remark alone."""
     lines = advice(snapshot)
-    if snapshot.stage in (Stage.SEARCHING, Stage.READY):
-        return lines
+    if _is_first(snapshot):
+        return tuple(line for line in lines if line[0] not in snapshot.cautions[:1])
     return tuple(line for line in lines if line[1] in (Ink.ATTENTION, Ink.STRONG))

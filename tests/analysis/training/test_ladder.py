@@ -9,7 +9,7 @@ import pytest
 
 from analysis.motion.mounts import Mount
 from analysis.training.blocks import ORDINARY, Step, rest_taper
-from analysis.training.cautions import cautions, within_cap
+from analysis.training.cautions import ANCHOR, cautions, within_cap
 from analysis.training.decision import step_words
 from analysis.training.exercises import PULL_UP
 from analysis.training.ladder import PLATEAU_METHODS, Method, Position
@@ -111,7 +111,9 @@ def test_eccentric_cap_of_the_early_weeks() -> None:
 
 def test_cautions_follow_what_is_asked() -> None:
     def said(step: Step, *, early: bool = False, stepping_up: bool = False) -> str:
-        return " ".join(cautions(step, early=early, stepping_up=stepping_up))
+        told = cautions(step, early=early, stepping_up=stepping_up)
+        assert told[0] == ANCHOR  # who hangs before reading on has read that
+        return " ".join(told)
 
     plain = said(LADDER.rungs[1].steps[0])
     set_up = ("rack and straps hold", "the pull draws it into its uprights", "cannot slide or tip", "back and head")
