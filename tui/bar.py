@@ -10,7 +10,7 @@ from tui.control import Feed
 from tui.messages import Moment, Offer, Snapshot, Stage
 from tui.person import Person
 from tui.routes import Alone, Route
-from tui.sensor_check import with_check
+from tui.sensor_check import wants_check, with_check
 from tui.session import Session
 from tui.turn_rows import turns_view
 from tui.turns import Turns
@@ -257,8 +257,9 @@ class Bar:
         shown = person.shown
         if self.is_shared:
             shown = self._with_turns(shown)
-        if self.route.felt:
-            shown = with_check(shown, self.route.felt, person.last_set)
+        felt = self.route.felt if wants_check(shown) else None
+        if felt:
+            shown = with_check(shown, felt, person.last_set)
         self._feed.post_snapshot(shown)
 
     def _with_turns(self, shown: Snapshot) -> Snapshot:

@@ -33,10 +33,13 @@ GOOD = "Sensor good: a touch shows here."
 STILL = "Nothing moves the sensor: touch it, and this line jumps."
 
 
+def wants_check(shown: Snapshot) -> bool:
+    """Whether a snapshot has room for how the sensor does: before a set, and while the sensor is there."""
+    return shown.stage in (Stage.READY, Stage.REST) and not shown.link.is_behind
+
+
 def with_check(shown: Snapshot, felt: Felt, last: SetRecord | None) -> Snapshot:
-    """Return a snapshot with how the sensor does, before a set; as it is in any other stage, and without the sensor."""
-    if shown.stage not in (Stage.READY, Stage.REST) or shown.link.is_behind:
-        return shown
+    """Return a snapshot with how the sensor does, where it is wanted."""
     return replace(shown, check=sensor_check(felt, shown.prescription.exercise.mount, last))
 
 

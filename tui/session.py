@@ -21,7 +21,7 @@ from tui.format import notice_line
 from tui.keeping import Keeper
 from tui.key_wishes import KeyWishes, Wish
 from tui.messages import Moment, Stage
-from tui.sensor_check import with_check
+from tui.sensor_check import wants_check, with_check
 from tui.track import Track
 
 FAULT = "a fault of the program stopped the analysis; the packets go on being recorded: end the session to see why"
@@ -197,8 +197,9 @@ class Session:
             self.keeper.tick()
             self._tell(moment for line in self.keeper.setbacks() for moment in self.board.remark(line, now_s))
         self._pass_time(now_s)
-        last = self.board.all_sets[-1] if self.board.all_sets else None
-        self._feed.post_snapshot(with_check(self.board.snapshot(now_s), self._track.felt, last))
+        shown, last = self.board.snapshot(now_s), next(reversed(self.board.all_sets), None)
+        shown = with_check(shown, self._track.felt, last) if wants_check(shown) else shown
+        self._feed.post_snapshot(shown)
 
     def _pass_time(self, now_s: float) -> None:
         self._on_link(now_s)

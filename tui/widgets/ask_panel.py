@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from tui.format import prescription_line
 from tui.interview import NO, TEN, YES, AskView, Kind, Question
 from tui.messages import Snapshot
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column
 from tui.widgets.key_line import Keys
 from tui.widgets.lines import Lines, Text
 
@@ -84,7 +85,7 @@ def _prescribed(snapshot: Snapshot) -> Text:
     )
 
 
-class AskPanel(Vertical):
+class AskPanel(Column):
     """The question with all that belongs to it; the arrow keys scroll what is longer than the screen."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside

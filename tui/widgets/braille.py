@@ -9,6 +9,10 @@ from tui.widgets.canvas import Canvas, Ink
 ACROSS, DOWN = 2, 4
 _DOTS = ((0x01, 0x02, 0x04, 0x40), (0x08, 0x10, 0x20, 0x80))
 """Bit of each dot, by column and by row from above (Unicode 16, block 2800)."""
+_BETWEEN = tuple(
+    tuple(tuple(sum(column[upper : lower + 1]) for lower in range(DOWN)) for upper in range(DOWN)) for column in _DOTS
+)
+"""Bits of the dots of a cell from an upper to a lower one, by column."""
 _BLANK = 0x2800
 
 
@@ -39,9 +43,10 @@ def draw_signal(
         here = None if one is None else (_dot(one[1], low, high, height), _dot(one[0], low, high, height))
         if here is not None:
             upper, lower = _joined(here, before)
-            for dot in range(upper, lower + 1):
-                cell = (column // ACROSS, dot // DOWN)
-                bits[cell] = bits.get(cell, 0) | _DOTS[column % ACROSS][dot % DOWN]
+            across, bits_of = column // ACROSS, _BETWEEN[column % ACROSS]
+            for row in range(upper // DOWN, lower // DOWN + 1):
+                one_cell = bits_of[max(upper - row * DOWN, 0)][min(lower - row * DOWN, DOWN - 1)]
+                bits[across, row] = bits.get((across, row), 0) | one_cell
         before = here
     for (cell_x, cell_y), dots in bits.items():
         canvas.put(x + cell_x, y + cell_y, chr(_BLANK + dots), Ink.HILL)

@@ -48,22 +48,28 @@ class Canvas:
         self.width = max(0, width)
         self.height = max(0, height)
         self._cells = [[(" ", Ink.BLANK)] * self.width for _ in range(self.height)]
+        self._rows: list[Row | None] = [None] * self.height
 
     def copied(self) -> Canvas:
-        """Return one that can be drawn on without changing this one."""
+        """Return one that can be drawn on without changing this one; lines that stay are not joined again."""
         copy = Canvas(0, 0)
         copy.width, copy.height, copy._cells = self.width, self.height, [row.copy() for row in self._cells]
+        copy._rows = list(self.rows())
         return copy
 
     def put(self, x: int, y: int, char: str, ink: Ink) -> None:
         """Draw one cell."""
         if 0 <= x < self.width and 0 <= y < self.height:
             self._cells[y][x] = (char, ink)
+            self._rows[y] = None
 
     def write(self, x: int, y: int, text: str, ink: Ink) -> None:
         """Draw a line of narrow characters from `x` on."""
-        for offset, char in enumerate(text):
-            self.put(x + offset, y, char, ink)
+        if 0 <= y < self.height:
+            shown = text[max(0, -x) : max(0, self.width - x)]
+            first = max(0, x)
+            self._cells[y][first : first + len(shown)] = [(char, ink) for char in shown]
+            self._rows[y] = None
 
     def at(self, x: int, y: int) -> Run:
         """Return what is drawn in a cell; blank outside the grid."""
@@ -72,7 +78,8 @@ class Canvas:
 
     def rows(self) -> Rows:
         """Return the lines, neighbours of the same ink joined."""
-        return tuple(_joined(cells) for cells in self._cells)
+        self._rows = [row or _joined(cells) for row, cells in zip(self._rows, self._cells, strict=True)]
+        return tuple(row or () for row in self._rows)
 
 
 def _joined(cells: Iterable[Run]) -> Row:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from tui.messages import Snapshot
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column
 from tui.widgets.labels import set_line, set_marks
 from tui.widgets.lines import Lines, Text
 from tui.widgets.ridge import Ridge, RidgeView
 
 
-class EndPanel(Vertical):
+class EndPanel(Column):
     """The panel of the stage DONE; the arrow keys scroll it where it is longer than the screen."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual.reactive import var
 
 from tui.interview import AskView
 from tui.messages import Snapshot, Stage
 from tui.widgets.ask_panel import AskPanel, AskStrip
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column
 from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
 from tui.widgets.lines import Lines
@@ -22,7 +22,7 @@ FIRST = "Getting ready …"
 """Shown while what a session needs is loaded."""
 
 
-class LiveView(Vertical):
+class LiveView(Column):
     """The picture of a session at one moment."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside

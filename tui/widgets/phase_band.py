@@ -68,25 +68,24 @@ def _with_word(canvas: Canvas, progress: Progress) -> Rows:
         return canvas.rows()
     above = (canvas.height - len(word)) // 2
     for y in range(canvas.height):
-        for x in range(canvas.width - cells - GAP, canvas.width):
-            canvas.put(x, y, " ", Ink.BLANK)
+        canvas.write(canvas.width - cells - GAP, y, " " * (cells + GAP), Ink.BLANK)
     for y, ((text, ink),) in enumerate(word):
         canvas.write(canvas.width - cells, above + y, text, ink)
     return canvas.rows()
 
 
 def _fill(canvas: Canvas, progress: Progress) -> None:
-    last = canvas.width - 1
+    last, ground = canvas.width - 1, canvas.height - 1
     share = min(1.0, max(0.0, progress.done_s / (progress.target_s or 1.0)))
+    if progress.met:
+        for y in range(canvas.height):
+            canvas.write(0, y, "█" * canvas.width, Ink.HILL)
+        return
+    reached = int(share * last)
+    canvas.write(0, ground, "▄" * reached, Ink.HILL)
+    canvas.write(reached, ground, "▁" * (last - reached), Ink.TARGET)
     for y in range(canvas.height):
-        for x in range(canvas.width):
-            if progress.met:
-                canvas.put(x, y, "█", Ink.HILL)
-            elif x == last:
-                canvas.put(x, y, "▐", Ink.TEXT)
-            elif y == canvas.height - 1:
-                reached = x < int(share * last)
-                canvas.put(x, y, "▄" if reached else "▁", Ink.HILL if reached else Ink.TARGET)
+        canvas.put(last, y, "▐", Ink.TEXT)
 
 
 def _caption(progress: Progress) -> Row:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
@@ -11,6 +11,7 @@ from tui.format import lost_words
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column
 from tui.widgets.labels import MOUNT_WORDS, phase_word
 from tui.widgets.lines import Lines, Text
 from tui.widgets.trace import Trace
@@ -19,7 +20,7 @@ _SEARCH = "Switch the sensor on and keep it within a few metres. The search goes
 _SILENT = "The sensor is connected but sends nothing. If this lasts, switch it off and on again."
 
 
-class PlanPanel(Vertical):
+class PlanPanel(Column):
     """The panel of the stages SEARCHING and READY."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column, Line
 from tui.widgets.lines import Lines, Text
 from tui.widgets.plan_panel import advice, start_words
 from tui.widgets.trace import Trace
@@ -23,7 +24,7 @@ def is_between_turns(snapshot: Snapshot) -> bool:
     )
 
 
-class TurnPanel(Vertical):
+class TurnPanel(Column):
     """The panel of a shared bar before and between sets."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
@@ -66,7 +67,7 @@ class TurnPanel(Vertical):
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield Horizontal(self.word, self.rest, id="turn-head")
+        yield Line(self.word, self.rest, id="turn-head")
         yield self.name_shown
         yield self.caution
         yield self.table

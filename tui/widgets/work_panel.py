@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
 
 from tui.format import lost_words
 from tui.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.block_font import TALL
 from tui.widgets.canvas import Ink
+from tui.widgets.drawing import Column, Line
 from tui.widgets.labels import (
     cue_words,
     held_s,
@@ -33,7 +33,7 @@ _MARGINS = 3
 _LEAST_ASIDE = 8
 
 
-class WorkPanel(Vertical):
+class WorkPanel(Column):
     """The panel of the stages SET and REST. The large number is in the same place in both."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
@@ -41,7 +41,7 @@ class WorkPanel(Vertical):
     WorkPanel { height: 1fr; }
     WorkPanel #main { height: 46vh; min-height: 3; }
     WorkPanel #number { width: 1fr; margin-left: 2; }
-    WorkPanel #aside { width: 54%; padding-right: 1; }
+    WorkPanel #aside { width: 54%; margin-right: 1; }
     WorkPanel #word { height: 3; }
     WorkPanel #band { height: 4; margin: 1 0 0 0; }
     WorkPanel #more { height: 3; }
@@ -69,14 +69,14 @@ class WorkPanel(Vertical):
         self.word = BlockText(id="word")
         self.band = PhaseBand(id="band")
         self.more = BlockText(id="more")
-        self.aside = Vertical(self.word, self.band, self.more, id="aside")
+        self.aside = Column(self.word, self.band, self.more, id="aside")
         self.cue = BlockText(id="cue")
         self.after = Lines(id="after")
         self.ridge = Ridge(id="ridge")
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        yield Horizontal(self.number, self.aside, id="main")
+        yield Line(self.number, self.aside, id="main")
         yield self.cue
         yield self.after
         yield self.ridge
@@ -123,7 +123,7 @@ class WorkPanel(Vertical):
         """Let the words beside the number have what the number leaves, at most a little more than half."""
         digits = max(2, len(self.number.text))
         most = self.size.width - _MARGINS - number_cells(digits, self.screen.size.height)
-        self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most))
+        self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most)) - 1
 
 
 def number_cells(digits: int, screen_rows: int) -> int:
