@@ -82,22 +82,33 @@ class KeyWishes:
         self._keep(Draft(Act.RELABEL, record.start_s, record.end_s, record.kind.value), "relabelled")
         self._say("set", *self._tally.lines_of(record))
 
-    def tell_set(self, count: int, clock: ClockEstimate) -> None:
-        """Count a set of so many reps that was done without the sensor and is over now.
+    def tell_set(
+        self, count: int, clock: ClockEstimate, ended_s: float | None = None, how: str = "told"
+    ) -> Draft | None:
+        """Count a set of so many reps that was done without the sensor.
 
         Parameters
         ----------
         clock
             The sensor's, as known now.
+        ended_s
+            When it was over, on the session's clock; None: now.
+        how
+            In words, how that is known.
+
+        Returns
+        -------
+        What is kept of it; None where no set can be told now.
         """
         if Offer.TELL_SET not in self._board.offers:
             self._say("note", BETWEEN_SETS)
-            return
+            return None
         self._board.clock = clock
-        told = self._tally.tell(count, clock.to_device(self._now_s()), clock)
-        self._keep(told, "told")
+        told = self._tally.tell(count, clock.to_device(self._now_s() if ended_s is None else ended_s), clock)
+        self._keep(told, how)
         record = self._tally.set_within(told)
         self._tell(self._board.told(self._tally.over_lines(record) if record else (), self._now_s()))
+        return told
 
     def leave_all_out(self, how: str, why: Because) -> None:
         """Count none of the sets, because another session takes them; `how` says which."""

@@ -249,7 +249,7 @@ class LiveRun:
         except Exception as error:
             self._fail(error)
 
-    def _wish(self, wish: Callable[[Session], None], *, of_last: bool = True) -> None:
+    def _wish(self, wish: Callable[[Session], object], *, of_last: bool = True) -> None:
         """Pass on a wish about the last set, or about whose turn it is."""
         person = self.bar.asked if of_last else self.bar.on
         if person is None:
@@ -257,7 +257,7 @@ class LiveRun:
         self.bar.concerned = person.name
         self.attempt(lambda: wish(person.session))
 
-    def attempt(self, do: Callable[[], None]) -> None:
+    def attempt(self, do: Callable[[], object]) -> None:
         """Do what a key asked for; where it fails, the run ends and tells why: a key must not take the screen down."""
         try:
             do()

@@ -100,6 +100,18 @@ class Person:
         """Return a time of the session's motion on the clock of the arrivals."""
         return self.session.board.clock.to_host(at_s) - self._ahead_s
 
+    def tell_set(self, count: int, ended_s: float, how: str) -> bool:
+        """Count a set of theirs that their own sensor did not see; return whether that can be told now.
+
+        Parameters
+        ----------
+        ended_s
+            When it was over, on the clock of the arrivals.
+        how
+            In words, how that is known.
+        """
+        return self.session.tell_set(count, ended_s + self._ahead_s, how)
+
     @property
     def is_busy(self) -> bool:
         """Whether arrivals wait."""

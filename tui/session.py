@@ -25,8 +25,6 @@ from tui.sensor_check import wants_check, with_check
 from tui.track import Track
 
 FAULT = "a fault of the program stopped the analysis; the packets go on being recorded: end the session to see why"
-
-
 LEFT_ALONE_S = 600.0
 """So long after the last set that was asked for a session closes itself, session seconds."""
 
@@ -225,9 +223,9 @@ class Session:
         """Tell something that is about no set."""
         self._tell(self.board.remark(text, self._now_s()))
 
-    def tell_set(self, count: int) -> None:
-        """Count a set of so many reps that was done without the sensor and is over now."""
-        self.by_key.tell_set(count, self._track.clock)
+    def tell_set(self, count: int, ended_s: float | None = None, how: str = "told") -> bool:
+        """Count a set that was done without the sensor (`KeyWishes.tell_set`); return whether that can be told now."""
+        return self.by_key.tell_set(count, self._track.clock, ended_s, how) is not None
 
     def end(self) -> None:
         """Nothing more comes: judge what there is, close the log, then raise what stopped the analysis."""

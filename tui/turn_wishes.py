@@ -10,6 +10,7 @@ from tui.in_turn import InTurn, Turn
 from tui.live import LiveRun
 from tui.messages import Stage
 from tui.turns import Turns
+from tui.worn import Worn
 
 
 class TurnWishes:
@@ -49,6 +50,9 @@ class TurnWishes:
 
     def _give(self, name: str) -> None:
         route, turn = self._bar.route, self._turn
+        if isinstance(route, Worn):
+            self._tell_for(route, name)
+            return
         if not self._is_between or not isinstance(route, InTurn) or turn is None:
             return
         if not route.may_have(turn, name):
@@ -60,8 +64,30 @@ class TurnWishes:
         self._bar.concerned = name
         self._bar.remark(f"{name}: the last set is theirs; {turn.name} is next")
 
+    def _tell_for(self, route: Worn, name: str) -> None:
+        """Take the last set for that of another, who had the wrong sensor on.
+
+        It joins the other's session by its count alone: in that recording nothing was measured of it.
+        """
+        if not self._is_between or name not in route.takers:
+            return
+        wearer, other = self._bar.people[route.last], self._bar.people[name]
+        done = wearer.session.board.all_sets[-1]
+        if not other.tell_set(done.verdict.count, wearer.host_s(done.end_s), f"told: done with {wearer.name}'s sensor"):
+            self._bar.remark(f"{name}'s sensor was not seen yet: give the set once it is there")
+            return
+        wearer.session.by_key.drop_last(f"it was {name}'s set: left out", Because.SOMEBODY_ELSE)
+        route.given = (wearer.name, name)
+        self._bar.concerned = name
+        self._bar.remark(f"{name}: the last set is theirs, its reps alone: their own sensor measured nothing of it")
+
     def _take_back(self) -> None:
         route = self._bar.route
+        if isinstance(route, Worn) and route.given and self._is_between:
+            for one in route.given:
+                self._bar.people[one].session.by_key.take_back()
+            self._bar.concerned, route.given = route.given[0], None
+            return
         given: Turn | None = route.given if isinstance(route, InTurn) else None
         if not self._is_between or given is None or not isinstance(route, InTurn):
             return

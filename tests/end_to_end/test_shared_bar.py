@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import replace
-from itertools import groupby
 from pathlib import Path
 
 import pytest
@@ -20,7 +19,7 @@ from analysis.motion.mounts import Mount
 from analysis.training.corrections import Act, Because
 from analysis.training.verdict import Outcome
 from sensor.recording import Recording
-from sensor.source import Arrival, Channel, LinkState
+from sensor.source import Channel, LinkState
 from sensor.virtual.motion import FileFeed
 from tui.messages import Stage
 from tui.trouble import Trouble
@@ -172,33 +171,6 @@ def test_who_was_never_on_the_bar_leaves_nothing_behind(gym: Gym) -> None:
     bar.bar.end()
     assert bar.counts() == {MARA: [5]}
     assert len(gym.recordings()) == 1
-
-
-def test_a_worn_sensor_names_its_wearer_in_any_order_and_at_the_same_time(gym: Gym) -> None:
-    """Jonas begins while Mara is in her set; Ines wears one and does nothing."""
-    worn = {"clip-07": MARA, "clip-12": JONAS, "clip-31": INES}
-    bar = Bar(gym, wearer=worn.get)
-
-    def sent(sensor_id: str, reps: tuple[int, ...], later_s: float, seed: int) -> list[Arrival]:
-        made = sent_by(script_of(*reps, rest_s=20.0), seed)
-        return [replace(one, sensor_id=sensor_id, at_s=one.at_s + later_s) for one in made]
-
-    both = [*sent("clip-07", (5, 5), 0.0, 1), *sent("clip-12", (4,), 4.0, 2)]
-    shown: list[str] = []
-
-    def look() -> bool:
-        shown.append(bar.bar.route.on)
-        return False
-
-    bar.give(sorted(both, key=lambda one: one.at_s), look)
-    bar.bar.end()
-    assert bar.counts() == {MARA: [5, 5], JONAS: [4]}
-    assert [name for name, _ in groupby(shown)][:2] == [MARA, JONAS]  # who began first is shown to the end
-    for path in gym.recordings():
-        with Recording.open(path) as recording:
-            ids = {one.sensor_id for one in recording.arrivals()}
-            assert ids == {sensor for sensor, name in worn.items() if name == recording.meta["trainee"]}
-    assert_replays(gym)
 
 
 def test_sessions_that_were_broken_off_are_gone_on_with_each_on_its_own_clock(gym: Gym) -> None:
