@@ -140,6 +140,21 @@ async def test_help_names_the_way_to_the_rooms_everywhere() -> None:
         assert "ctrl+p  everything by its name" in screen_text(app)
 
 
+async def test_help_that_is_longer_than_the_screen_is_moved_by_keys() -> None:
+    app = RungwiseApp(Occasion(rooms=[log_room()], first="l"))
+    async with app.run_test(size=(80, 14)) as pilot:
+        await shown(app, pilot, LogScreen)
+        await pilot.press("question_mark")
+        await pilot.pause()
+        assert "no answer" not in screen_text(app)
+        await pilot.press("pagedown", "pagedown", "down")
+        await pilot.pause()
+        assert "no answer" in screen_text(app)
+        await pilot.press("pageup", "pageup", "up")
+        await pilot.pause()
+        assert "no answer" not in screen_text(app)
+
+
 def test_the_first_steps_name_what_is_missing(tmp_path: Path) -> None:
     home = Home(tmp_path)
     steps = " ".join(first_steps(home, ""))

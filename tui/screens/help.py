@@ -7,9 +7,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 
 from tui.messages import Hill
+from tui.screens.ground import GroundScreen
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import draw
@@ -34,7 +34,7 @@ class _Example(Drawing):
         return draw(_HILL, _TARGET, width, height)
 
 
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(GroundScreen[None]):
     """An overlay; any of the keys it names closes it.
 
     Parameters
@@ -48,12 +48,18 @@ class HelpScreen(ModalScreen[None]):
     """
 
     DEFAULT_CSS = """
-    HelpScreen { align: center middle; background: $background; }
+    HelpScreen { align: center middle; }
     HelpScreen > VerticalScroll { width: 62; max-width: 96%; height: auto; max-height: 92%; border: round $secondary; }
     HelpScreen Lines { height: auto; }
     HelpScreen _Example { height: 5; width: 30; margin: 1 2; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,question_mark,q,enter", "leave", "back")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,question_mark,q,enter", "leave", "back"),
+        Binding("up", "scroll_text(-1)", "up"),
+        Binding("down", "scroll_text(1)", "down"),
+        Binding("pageup", "scroll_text(-10)", "up"),
+        Binding("pagedown", "scroll_text(10)", "down"),
+    ]
 
     def __init__(self, keys: Keys, has_rooms: bool = False, legend: tuple[str, ...] = ()) -> None:
         super().__init__()
@@ -62,7 +68,7 @@ class HelpScreen(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
-        with VerticalScroll():
+        with VerticalScroll(can_focus=False):
             yield Lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
             yield _Example()
             yield Lines(tuple((line, Ink.TEXT) for line in (*_LEGEND, *self._legend)))
@@ -71,6 +77,10 @@ class HelpScreen(ModalScreen[None]):
         rooms = (("g", "go to another room"), ("ctrl+p", "everything by its name")) if self._has_rooms else ()
         own = tuple(one for one in self._keys if one[0] != "g")
         return (*own, *rooms, ("b", "bright or dark"), ("esc", "back from here"))
+
+    def action_scroll_text(self, by: int) -> None:
+        """Move the text where it is longer than the screen."""
+        self.query_one(VerticalScroll).scroll_relative(y=by, animate=False)
 
     def action_leave(self) -> None:
         """Go back."""

@@ -7,15 +7,15 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.reactive import var
-from textual.screen import Screen
 
 from tui.messages import Snapshot
+from tui.screens.ground import GroundScreen
 from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.live_view import LiveView
 from tui.widgets.note_line import NoteLine
 
 
-class SessionScreen(Screen[None]):
+class SessionScreen(GroundScreen[None]):
     """A screen that shows snapshots."""
 
     VERTICAL_BREAKPOINTS = [(0, "-low"), (22, "-middle"), (36, "-tall"), (52, "-huge")]  # noqa: RUF012

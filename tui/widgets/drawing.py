@@ -52,19 +52,12 @@ class Drawing(Widget):
         """Draw; a line that stays keeps its strip, and with it what Textual worked out of that."""
         look = (self.outer_size, self.app.theme)
         kept = {line[0]: line for line in self._lines} if look == self._look else {}
-        self._lines = tuple(kept.get(row) or (row, self._strip(row)) for row in self._rows(*self.outer_size))
+        self._lines = tuple(kept.get(row) or (row, inked(self, row)) for row in self._rows(*self.outer_size))
         self._is_drawn, self._look = True, look
 
     def _rows(self, width: int, height: int) -> Rows:
         rows = self.draw(width, height)[:height]
         return tuple(fitted(row, width) for row in (*rows, *((),) * (height - len(rows))))
-
-    def _strip(self, row: Row) -> Strip:
-        styles = STYLES.get(self.app.theme, STYLES[DARK.name])
-        strip = Strip([Segment(text, styles[ink]) for text, ink in row], self.outer_size.width)
-        for line_filter in self.get_line_filters():
-            strip = strip.apply_filter(line_filter, self.background_colors[1])
-        return strip
 
 
 class Column(Vertical, Drawing):
@@ -73,3 +66,12 @@ class Column(Vertical, Drawing):
 
 class Line(Horizontal, Drawing):
     """Parts side by side, on blank ground."""
+
+
+def inked(widget: Widget, row: Row) -> Strip:
+    """Return a line as wide as `widget`, each run in the look of its ink, as the terminal's colours allow."""
+    styles = STYLES.get(widget.app.theme, STYLES[DARK.name])
+    strip = Strip([Segment(text, styles[ink]) for text, ink in row], widget.outer_size.width)
+    for line_filter in widget.get_line_filters():
+        strip = strip.apply_filter(line_filter, widget.background_colors[1])
+    return strip
