@@ -13,8 +13,6 @@ from pathlib import Path
 from uuid import UUID
 
 from analysis.logbook.book import Logbook
-from analysis.motion.in_session import IN_A_SESSION
-from analysis.motion.pipeline import Pipeline
 from analysis.training.corrections import Correction
 from analysis.training.pointing import Draft
 from analysis.training.records import SessionRecord, Source
@@ -32,7 +30,7 @@ from tui.plans import Plan, done_by, log_of, proposed, trainee_called, training_
 from tui.replay import applied_to, known_view
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
-from tui.track import Track
+from tui.track import Track, motion_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +173,7 @@ class Kept:
         )
         keeper = SessionKeeper(self.home, self.logbook, plan, self.clock, applied, self.sensors)
         keeper.go_on(session_id, path, runs)
-        track = Track(Pipeline(plan.mount, parameters=IN_A_SESSION), applied)
+        track = Track(motion_for(plan.mount, plan.prescription), applied)
         session = Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)
         session.after(past, self.wishes(session_id, path), here=here)
         return session

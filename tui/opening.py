@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from analysis.logbook.book import Logbook
-from analysis.motion.in_session import IN_A_SESSION
-from analysis.motion.pipeline import Pipeline
 from sensor.source import HostClock
 from tui.board import Board
 from tui.control import Feed
@@ -17,7 +15,7 @@ from tui.keeper import SessionKeeper
 from tui.plans import Plan
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
-from tui.track import Track
+from tui.track import Track, motion_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +60,7 @@ class Opening:
             view=plan.view,
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
-        track = Track(Pipeline(plan.mount, parameters=IN_A_SESSION), known)
+        track = Track(motion_for(plan.mount, plan.prescription), known)
         keeper = SessionKeeper(
             self.home,
             self.logbook,

@@ -11,9 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from analysis.motion.events import Event
-from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.mounts import Mount
-from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
 from analysis.training.view import NOTHING, View
 from sensor.calibration import Calibration
@@ -29,7 +27,7 @@ from tui.replay_clock import ReplayClock
 from tui.session import Session
 from tui.spans import spans_of
 from tui.stored import CALIBRATION_OF, calibration_from_json, decode_event, prescription_from_json, view_from_json
-from tui.track import Track
+from tui.track import Track, motion_for
 from tui.trouble import Trouble
 
 FRAME_S = 0.05
@@ -239,7 +237,8 @@ def applied_to(recording: Recording) -> Callable[[str], Calibration]:
 
 def recomputed_events(recording: Recording) -> list[Event]:
     """Analyse the raw packets again, in the order in which they arrived, with the calibration applied then."""
-    track = Track(Pipeline(Mount(recording.meta["mount"]), parameters=IN_A_SESSION), applied_to(recording))
+    asked = prescription_from_json(recording.meta["prescription"])
+    track = Track(motion_for(Mount(recording.meta["mount"]), asked), applied_to(recording))
     events = [event for arrival in recording.arrivals() for event in track.push(arrival)]
     return events + track.finish()
 

@@ -7,8 +7,12 @@ from dataclasses import replace
 from typing import Protocol
 
 from analysis.motion.events import Event
+from analysis.motion.in_session import IN_A_SESSION
+from analysis.motion.mounts import Mount
+from analysis.motion.pipeline import Pipeline
 from analysis.motion.samples import Samples
 from analysis.motion.touch import Felt, Touch
+from analysis.training.prescription import Prescription
 from sensor.assembly import Assembler, Block, Item, Lost, Restart
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate, DeviceClock
@@ -38,6 +42,11 @@ class Motion(Protocol):
     def finish(self) -> list[Event]:
         """End the stream; return the events this causes."""
         ...
+
+
+def motion_for(mount: Mount, asked: Prescription) -> Pipeline:
+    """Return the pipeline of a session in which `asked` was to be done."""
+    return Pipeline(mount, parameters=IN_A_SESSION, halved=asked.half_pause_s is not None)
 
 
 class Track:

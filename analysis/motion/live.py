@@ -22,7 +22,7 @@ from analysis.motion.onset import TopHold
 from analysis.motion.parameters import Parameters
 from analysis.motion.reading import Now, Sight, read_now, sight
 from analysis.motion.refine import refine
-from analysis.motion.results import Bout, Hold, Rep
+from analysis.motion.results import Bout, Hold, Rep, RepKind
 from analysis.motion.template import Example
 
 _HALF = 2
@@ -35,6 +35,8 @@ _MISSES = 3
 """Readings in a row that must lack a confirmed rep before it is withdrawn."""
 _SAME = 0.3
 """Share of a confirmed rep that may not be read a second time as another one."""
+_PART = 0.75
+"""Share of a one-and-a-half rep that its half without the other half lasts at most."""
 _FRESH_S = 1.0
 """How far back before its end a closed bout still owns the motion."""
 
@@ -42,8 +44,9 @@ _FRESH_S = 1.0
 class LiveTracker:
     """Grid points in, live events out."""
 
-    def __init__(self, mount: Mount, parameters: Parameters) -> None:
+    def __init__(self, mount: Mount, parameters: Parameters, *, halved: bool = False) -> None:
         self._mount = mount
+        self._halved = halved and mount.shows_travel  # a half turn of a bar or a strap is not told from a whole one
         self._parameters = on_limb(parameters) if mount is Mount.LIMB else parameters
         rate, life = parameters.grid.rate_hz, parameters.life
         self._every = round(life.live_every_s * rate)
@@ -144,12 +147,12 @@ class LiveTracker:
         return told
 
     def _read(self, seen: Sight, now_s: float) -> list[Event]:
-        memory = self._memory[-_MEMORY:]
-        now = read_now(seen, self._mount, self._parameters, self._floor_s, self._spans(), memory)
+        now = self._now(seen)
+        events = self._drop_false(now, now_s)
+        now = self._now(seen) if events else now
         self._hold = now.hold
         for part in self._parts[1:]:  # what came since the first half
             self._hold = None if self._hold is None else self._hold.gone_on(part.force_m_s2)
-        events = self._drop_false(now, now_s)
         for rep, example in zip(now.reps, now.examples, strict=True):
             events += self._confirm(rep, example, now_s)
         if now.away and self._say.is_open:
@@ -160,6 +163,10 @@ class LiveTracker:
         if self._say.is_open and now_s - self._say.last_s > self._patience_s():
             events += self._close(now_s)
         return events
+
+    def _now(self, seen: Sight) -> Now:
+        memory = self._memory[-_MEMORY:]
+        return read_now(seen, self._mount, self._parameters, self._floor_s, self._spans(), memory, halved=self._halved)
 
     def _spans(self) -> list[tuple[float, float]]:
         return [(rep.shrug_start_s or rep.start_s, rep.end_s) for rep in self._say.reps]
@@ -198,6 +205,7 @@ class LiveTracker:
             rep = self._say.reps[i]
             seen = rep.start_s > now.from_s + 1.0 and now_s - rep.end_s < self._parameters.life.second_look_s
             held = any(a < rep.end_s - 0.2 and b > rep.start_s + 0.2 for a, b in now.spans)
+            held = held and not (self._halved and any(_is_half_of(rep, span) for span in now.halved))
             self._missing[i] = self._missing[i] + 1 if seen and not held else 0
             if self._missing[i] >= _MISSES:
                 del self._memory[i], self._missing[i]
@@ -226,3 +234,10 @@ class LiveTracker:
         for rep in right.added:
             events += self._say.rep(rep, now_s)
         return events
+
+
+def _is_half_of(rep: Rep, halved: tuple[float, float]) -> bool:
+    """Whether what was told as a rep is a part of one-and-a-half: a ripple within a slow rep makes neither longer."""
+    start_s, end_s = halved
+    inside = start_s < rep.start_s + 0.2 and rep.end_s < end_s + 0.2
+    return inside and rep.kind is RepKind.FULL and rep.end_s - rep.start_s < _PART * (end_s - start_s)

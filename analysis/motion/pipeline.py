@@ -44,14 +44,19 @@ class Pipeline:
         Where the sensor sits.
     parameters
         Of every step.
+    halved
+        Whether one-and-a-half reps were asked for: then the live answer counts a plain one once the next has begun,
+        and takes back what turns out to be half of one, where the sensor travels. The refinement does not look at it.
     live
         False leaves the live tracker out: only `BoutRefined` and `SpanUnmeasurable` come, the same as with True.
     """
 
-    def __init__(self, mount: Mount, *, parameters: Parameters = DEFAULTS, live: bool = True) -> None:
+    def __init__(
+        self, mount: Mount, *, parameters: Parameters = DEFAULTS, live: bool = True, halved: bool = False
+    ) -> None:
         self._mount = mount
         self._parameters = parameters
-        self._live = LiveTracker(mount, parameters) if live else None
+        self._live = LiveTracker(mount, parameters, halved=halved) if live else None
         self._timely = Inlet(mount, parameters)
         self._whole = Inlet(mount, parameters)
         self._refiner = Refiner(mount, parameters)

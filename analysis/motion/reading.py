@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from analysis.motion.believed import believable, next_begun, overlooked, top_reached
 from analysis.motion.events import Phase
 from analysis.motion.filters import low_pass, middle, unit
 from analysis.motion.grammar import Reader, Scene
@@ -37,8 +38,8 @@ class Now:
     ----------
     reps, examples
         Reps that ended and were not confirmed before, and what they look like.
-    spans
-        Start and end of every rep read in the window.
+    spans, halved
+        Start and end of every rep read in the window, and of those of them that are one and a half.
     top
         Start and top of a rep that has reached its top and not yet ended.
     moving
@@ -56,6 +57,7 @@ class Now:
     reps: tuple[Rep, ...]
     examples: tuple[Example, ...]
     spans: tuple[tuple[float, float], ...]
+    halved: tuple[tuple[float, float], ...]
     top: tuple[float, float] | None
     moving: bool
     phase: Phase
@@ -133,6 +135,8 @@ def read_now(
     floor_s: float,
     confirmed: Sequence[tuple[float, float]],
     memory: Sequence[Example],
+    *,
+    halved: bool = False,
 ) -> Now:
     """Read a window to the end.
 
@@ -144,6 +148,8 @@ def read_now(
         Start and end of the bout's reps so far; they are not given again.
     memory
         What these looked like.
+    halved
+        Whether one-and-a-half reps were asked for.
     """
     rate = parameters.grid.rate_hz
     window, direction, least = seen.window, seen.direction, seen.least
@@ -159,11 +165,11 @@ def read_now(
     words = _words(reader, memory, known, 0.6 * typical, last - _SETTLED_S * rate)
     ended = [w for w in words if w.kind is not Kind.PARTIAL and w.stop <= last - _SETTLED_S * rate and w.start > floor]
     later = [w for w in ended if w.start > done - 0.3 * rate]
-    sure = _overlooked(ended, known, rate, parameters) if len(words) >= _TELLS_OVERLOOKED else []
+    sure = overlooked(ended, known, rate, parameters) if len(words) >= _TELLS_OVERLOOKED else []
     ways = [s for s in reader.longest_ways() if s.start > done - 0.3 * rate]
-    next_up = max((s.start for s in ways if s.side > 0 and s.travel >= 0.3 * typical), default=0)
-    sure += [w for w in later if _believable(w, next_up, reader, memory, track, parameters)]
-    top = _top(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
+    next_up = next_begun(ways, 0.3 * typical, last - _SETTLED_S * rate, halved=halved)
+    sure += [w for w in later if believable(w, next_up, reader, memory, track, parameters, halved=halved)]
+    top = top_reached(ways, sure[-1].stop if sure else done, max(least, parameters.sets.alike * typical), last)
     if top is not None and not memory and top.stop - top.start > parameters.life.first_up_s * rate:
         top = None
     tells = mount is not Mount.LIMB and bool(memory)
@@ -173,6 +179,7 @@ def read_now(
         reps=_measured(sure, words, _ground(seen, track), typical, parameters),
         examples=tuple(reader.example(w) for w in sure),
         spans=tuple((origin + w.start / rate, origin + w.stop / rate) for w in words),
+        halved=tuple((origin + w.start / rate, origin + w.stop / rate) for w in ended if w.kind is Kind.HALVED),
         top=None if top is None else (origin + top.begin / rate, origin + top.stop / rate),
         moving=bool(ways) and ways[-1].stop >= last,
         phase=doing.phase,
@@ -233,28 +240,6 @@ _SETTLED_S = 0.15
 
 _ENOUGH = 4
 """Examples that outweigh what the window itself shows."""
-_YOUNG = 7
-"""Reps below which a bout may still be found to have begun earlier."""
-
-
-def _overlooked(
-    ended: Sequence[Word], known: Sequence[tuple[float, float]], rate: float, parameters: Parameters
-) -> list[Word]:
-    """Return reps between or before the confirmed ones that the reading, with others to compare, now holds."""
-    chain: list[Word] = []
-    if not known:
-        return chain
-    near = 0.2 * rate
-    first = known[0][0]
-    for word in reversed(ended):
-        if word.stop > known[-1][0] + near or any(a < word.stop - near and b > word.start + near for a, b in known):
-            continue
-        before = word.stop <= first + near
-        if before and (len(known) >= _YOUNG or first - word.stop > parameters.sets.longest_pause_s * rate):
-            break
-        chain.append(word)
-        first = min(first, word.start)
-    return chain[::-1]
 
 
 def pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -> Lobes:
@@ -262,26 +247,6 @@ def pieces(track: Track, typical: float, mount: Mount, parameters: Parameters) -
     p = parameters.stroke
     slowest = p.lobe_speed_m_s if mount.shows_travel else 0.0
     return lobes(track, p.lobe_share, p.lobe_travel * typical, slowest)
-
-
-def _believable(
-    word: Word, next_up: int, reader: Reader, memory: Sequence[Example], track: Track, parameters: Parameters
-) -> bool:
-    """Whether a rep may be confirmed: it closes, or the next has begun; without others to compare, it must be plain."""
-    if word.down.travel < 0.7 * word.up.travel and word.stop > next_up:
-        return False
-    if len(memory) > 1:
-        return True
-    seen = reader.example(word)
-    turned = np.degrees(np.linalg.norm(reader.ends(word)[0] - reader.ends(word)[1]))
-    quick = word.up.stop - word.up.start <= parameters.life.first_up_s * track.rate_hz
-    return quick and seen.size > 0 and float(turned) <= parameters.life.first_turn_deg
-
-
-def _top(ways: Sequence[Stroke], after: float, least: float, last: int) -> Stroke | None:
-    """Return the way up, not part of a confirmed rep, that has stopped and is large enough."""
-    ups = [s for s in ways if s.side > 0 and s.start >= after - 5 and s.travel >= least]
-    return ups[-1] if ups and ups[-1].stop < last else None
 
 
 def _away(

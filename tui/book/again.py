@@ -11,7 +11,6 @@ from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.motion.in_session import IN_A_SESSION
 from analysis.motion.mounts import Mount
 from analysis.motion.parameters import parameters_sha
-from analysis.motion.pipeline import Pipeline
 from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sharing import all_sets
@@ -19,7 +18,7 @@ from sensor.recording import Recording
 from tui.done import Done
 from tui.home import Home
 from tui.replay import applied_to, known_view
-from tui.track import Track
+from tui.track import Track, motion_for
 from tui.trouble import Trouble
 
 
@@ -68,7 +67,7 @@ def _same(found: SessionRecord | None, sets: Sequence[SetRecord]) -> bool:
 
 def _found(recording: Recording, asked: Prescription) -> tuple[Done, Track]:
     """Fold the raw packets, in the order in which they arrived, with the calibration applied then."""
-    track = Track(Pipeline(Mount(recording.meta["mount"]), parameters=IN_A_SESSION), applied_to(recording))
+    track = Track(motion_for(Mount(recording.meta["mount"]), asked), applied_to(recording))
     done = Done(asked, known_view(recording))
     for arrival in recording.arrivals():
         _fold(track.push(arrival), track, done)
