@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
 
+from tui.book import tell as tell_command
 from tui.cli import main
 
 MONDAY = date(2026, 3, 2)
@@ -46,6 +47,17 @@ def test_pain_stops_and_a_settled_night_reopens_one_rung_back(home: Path) -> Non
     rungwise(home, "tell", "--pain", 1, "--date", MONDAY + timedelta(days=1))
     after = next_on(home, MONDAY + timedelta(days=3))
     assert (after["rung"], after["reasons"][0]["rule"]) == ("inverted-row", "pain")
+
+
+def test_of_an_earlier_day_it_says_that_what_follows_holds_for_today(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(tell_command, "here_now", lambda: datetime(2026, 11, 29, 10).astimezone())
+    earlier = rungwise(home, "tell", "--pain", 2, "--date", MONDAY).stdout.splitlines()
+    assert earlier[1] == "What follows holds for today, Sun 29 November 2026:"
+    today = rungwise(home, "tell", "--pain", 2).stdout
+    assert "noted of Jonas Reiter, Sun 29 November 2026" in today
+    assert "holds for today" not in today
 
 
 def test_without_a_session_the_figures_are_null_and_the_reason_is_there(home: Path) -> None:

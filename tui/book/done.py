@@ -154,13 +154,18 @@ def told_lines(record: SessionRecord) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def holds_today(today: date) -> str:
+    """Say that what follows what was told of an earlier day is worked out as of today."""
+    return f"What follows holds for today, {day_words(today)}"
+
+
 def today_lines(record: SessionRecord, log: History, today: date) -> tuple[str, ...]:
     """Say of a session of an earlier day that what follows is counted from today, and from which session."""
     if record.day == today:
         return ()
     last = max(one.day for one in log.until(today).sessions if one.sets)
     ago = {0: "today", 1: "yesterday"}.get((today - last).days, f"{(today - last).days} days ago")
-    holds = f"What follows holds for today, {day_words(today)}"
+    holds = holds_today(today)
     if last == record.day:
         return (f"That was {ago}. {holds}, if nothing was done since:",)
     return (f"The last session in the log is that of {day_words(last)}, {ago}. {holds}:",)

@@ -31,7 +31,7 @@ from analysis.training.statements import (
     Worn,
 )
 from analysis.training.words import day as day_words
-from tui.book.done import follow_lines
+from tui.book.done import follow_lines, holds_today
 from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.show import person_called
@@ -107,7 +107,9 @@ def tell(folder: Path, name: str | None, said: Words, *, on: datetime | None, as
     noted = list(map(statement_words, statements))
     if weighed is not None:
         noted.append(f"set-up of {day_words(weighed.day)}: {set_up_words(weighed.set_up)}")
-    print_lines([f"noted of {person.name}, {day_words(day)}: {'; '.join(noted)}", *follow_lines(proposal, person)])
+    today_told = () if day == now.date() else (f"{holds_today(now.date())}:",)
+    head = f"noted of {person.name}, {day_words(day)}: {'; '.join(noted)}"
+    print_lines([head, *today_told, *follow_lines(proposal, person)])
 
 
 def statements_of(said: Words, person: Trainee, when: dict[str, Any]) -> tuple[Statement, ...]:
