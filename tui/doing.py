@@ -86,9 +86,11 @@ def phase_after(prescription: Prescription, phase: Phase, *, last: bool) -> Phas
 
 
 def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
-    """Return the prescribed seconds of a phase; None where none are."""
+    """Return the prescribed seconds of a phase; None where none are, or where the phase comes twice."""
     if phase is Phase.HANG:
         return prescription.hold_s
+    if prescription.half_pause_s is not None:
+        return None  # each phase comes twice: the half way down would be held against the whole one's time
     tempo = prescription.tempo
     targets = {Phase.UP: tempo.up_s, Phase.TOP: tempo.top_s, Phase.DOWN: tempo.down_s, Phase.BOTTOM: tempo.bottom_s}
     return targets.get(phase) or None

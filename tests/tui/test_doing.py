@@ -11,7 +11,7 @@ from board_told import ASKED, Told, rep
 from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
 from analysis.training.prescription import Tempo
 from tui.board import QUIET_S
-from tui.doing import BELIEVED_S, phase_after
+from tui.doing import BELIEVED_S, phase_after, phase_target_s
 
 Change = tuple[float, Phase, float]
 """When it was told, the phase, when it began."""
@@ -104,3 +104,11 @@ def test_nothing_is_asked_for_after_what_is_no_phase_of_a_rep(phase: Phase) -> N
 def test_where_a_phase_comes_twice_nobody_is_told_what_is_next() -> None:
     halved = replace(ASKED, half_pause_s=1.0)
     assert phase_after(halved, Phase.DOWN, last=False) is Phase.AWAY
+
+
+def test_where_a_phase_comes_twice_its_time_is_held_against_nothing() -> None:
+    """Half of the way down and the stop after it are no lowering: "met" would be told of what nobody measured."""
+    halved = replace(ASKED, half_pause_s=1.0)
+    phases = (Phase.UP, Phase.TOP, Phase.DOWN, Phase.BOTTOM)
+    assert any(phase_target_s(ASKED, phase) for phase in phases)
+    assert [phase_target_s(halved, phase) for phase in phases] == [None] * 4

@@ -68,6 +68,13 @@ def test_a_rep_as_asked_for() -> None:
     ]
 
 
+def test_half_of_the_way_down_and_the_stop_after_it_are_no_lowering() -> None:
+    """Down for 2.2 s, as long as a whole lowering is to last: of a one-and-a-half rep nobody knows which it is."""
+    halved = replace(PRESCRIPTION, half_pause_s=1.0)
+    seen = [replace(one, prescription=halved) for one in (FIRST, *rep(10.0, top_s=1.0, down_s=2.2))]
+    assert sounds(*seen) == [Sound.UP, Sound.TOP, Sound.HELD, Sound.COUNT]
+
+
 @pytest.mark.parametrize(
     ("top_s", "down_s", "missing"),
     [(1.0, 1.2, {Sound.LOWERED}), (0.4, 0.4, {Sound.HELD, Sound.LOWERED}), (3.0, 2.5, set())],

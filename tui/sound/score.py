@@ -163,6 +163,8 @@ class Score:
         lasts = now.phase is Phase.TOP or (now.phase is Phase.DOWN and began_s >= held_s)
         if now.provisional and lasts and tempo.top_s:
             yield Sound.HELD, held_s
+        if now.prescription.half_pause_s is not None:
+            return  # half of the way down, and the stop after it, are no lowering
         if now.phase is Phase.DOWN and tempo.down_s:
             yield Sound.LOWERED, began_s + tempo.down_s
         if now.phase is Phase.BOTTOM and tempo.bottom_s:
