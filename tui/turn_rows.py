@@ -9,6 +9,7 @@ from tui.person import Person
 from tui.routes import Route
 from tui.turn_ends import turn_ends
 from tui.turn_view import TurnRow, TurnsView
+from tui.two_people import doubts
 
 _STATES = {Stage.SET: "in a set", Stage.DONE: "done"}
 
@@ -43,6 +44,7 @@ def turns_view(
         is_given=route.is_given,
         ends=turn_ends(people, refused) if is_over else (),
         is_closed=is_closed,
+        doubts=doubts(people) if route.in_order and not in_set else (),
     )
 
 

@@ -74,6 +74,8 @@ class TurnsView:
         Who else that set may be given to.
     is_given
         Whether it was given, and can be taken back.
+    doubts
+        Of whose last set it is not sure that one person did all of it, in words.
     ends
         What everybody's session was, once nobody has sets to do; empty before.
     is_closed
@@ -87,5 +89,6 @@ class TurnsView:
     last: str = ""
     takers: tuple[str, ...] = ()
     is_given: bool = False
+    doubts: tuple[str, ...] = ()
     ends: tuple[TurnEnd, ...] = ()
     is_closed: bool = False

@@ -23,6 +23,7 @@ from sensor.source import Channel, LinkState
 from sensor.virtual.motion import FileFeed
 from tui.messages import Stage
 from tui.trouble import Trouble
+from tui.two_people import doubts
 
 MARA, JONAS, INES = NAMES
 
@@ -92,6 +93,20 @@ def test_a_set_is_given_to_who_did_it_and_who_it_was_taken_for_is_next(gym: Gym)
     )
 
 
+def test_who_stops_short_and_is_followed_at_once_is_asked_about(gym: Gym, tmp_path: Path) -> None:
+    """Mara stops two short, and Jonas hangs eight seconds after she let go: his reps are counted on with hers."""
+    table = tmp_path / "bar.csv"
+    relay(table, (3, 5), (8.0,), mount="moving-bar", seed=1)
+    bar = Bar(gym, mount=Mount.MOVING_BAR)
+    bar.give(arrivals(FileFeed(table)))
+    bar.bar.end()
+    asked = doubts(bar.bar.people)
+    assert [one.split(":")[0] for one in asked] == [f"{MARA}, set 1"]
+    shown = gym.book.snapshots[-1].turns
+    assert shown is not None
+    assert shown.doubts == asked
+
+
 def test_at_the_end_the_screen_shows_everybodys_session(gym: Gym) -> None:
     bar = Bar(gym)
     bar.give(sent_by(script_of(5, 4, rest_s=20.0)))
@@ -104,6 +119,7 @@ def test_at_the_end_the_screen_shows_everybodys_session(gym: Gym) -> None:
     assert shown is not None
     assert shown.is_closed
     assert shown.next == ""
+    assert shown.doubts == ()
     told = {end.name: (end.done.split(",")[0], end.outcome) for end in shown.ends}
     assert told == {
         MARA: ("1 of 3 sets", Outcome.MISSED),

@@ -182,6 +182,13 @@ async def test_a_set_with_one_taker_is_given_by_the_key_alone_and_taken_back_by_
         assert wishes.asked == ["take back"]
 
 
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_set_that_may_be_two_peoples_is_asked_about(size: tuple[int, int]) -> None:
+    doubt = "Tom Arlt, set 3: 8 s from rep 3 to 4: two people? Mend it in the check."
+    async with shared(replace(SHOWN["rest"], turns=replace(VIEW, doubts=(doubt,))), size) as (app, _, _):
+        assert doubt in " ".join(screen_text(app).split())
+
+
 async def test_in_a_set_the_screen_is_that_of_who_is_on_and_the_order_stands() -> None:
     running = snapshot(Stage.SET, turns=replace(VIEW, next="", takers=()))
     async with shared(running) as (app, pilot, wishes):

@@ -96,8 +96,8 @@ class TurnPanel(Column):
         self.rest.text = rest_of_next(view)
         self.name_shown.text = next_name(view)
         self.table.view = view
-        # With the sensor lost, what to do about it needs the lines that reasons told in full would take.
-        self.table.styles.height = len(view.rows if missing else draw_turns(view, self.app.size.width))
+        # What to do about a lost sensor, and what to ask, needs the lines that reasons told in full would take.
+        self.table.styles.height = len(view.rows if missing or view.doubts else draw_turns(view, self.app.size.width))
         self.trace.values_m_s2 = snapshot.check.trace_m_s2 if snapshot.check else ()
         self.advice.text = _advice(snapshot)
 
@@ -116,7 +116,8 @@ def _missing(snapshot: Snapshot) -> str:
 
 def _advice(snapshot: Snapshot) -> Text:
     """Return what to know: before the first set all of it, later the sensor and the last remark alone."""
-    lines = advice(snapshot)
+    doubts = snapshot.turns.doubts if snapshot.turns else ()
+    lines = (*((line, Ink.ATTENTION) for line in doubts), *advice(snapshot))
     if _is_first(snapshot):
         return tuple(line for line in lines if line[0] not in snapshot.cautions[:1])
     return tuple(line for line in lines if line[1] in (Ink.ATTENTION, Ink.STRONG))
