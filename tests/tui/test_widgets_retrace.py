@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from retrace_feed import FIRST_S, REP_S, SECOND_S, seen_rep, seen_set, signals, view
 
+from analysis.motion.events import Phase
 from tui.retrace import place as moves
 from tui.retrace.live import Live
 from tui.retrace.skyline import skyline
@@ -18,7 +19,7 @@ from tui.widgets.retrace_ridge import draw_ground, draw_hills, rest_words
 from tui.widgets.retrace_rows import draw_live, draw_refined
 from tui.widgets.retrace_scale import Scale
 from tui.widgets.retrace_traces import draw_edges
-from tui.widgets.retrace_words import exact_clock, live_words, place_words
+from tui.widgets.retrace_words import exact_clock, live_words, phase_at, place_words
 
 VIEW = view()
 EDGE = skyline(tuple(VIEW.reps), VIEW.target)
@@ -106,6 +107,22 @@ def test_live_and_refined_rows_number_the_reps() -> None:
     assert [sign for sign in live if sign in "1234×"] == ["1", "2", "3", "4", "×"]
     assert [sign for sign in refined if sign in "1234×"] == ["1", "2", "3", "4"]
     assert refined.startswith("╱╱╱╱▔▔▔1╲╲╲╲")
+
+
+def test_the_inside_of_a_one_and_a_half_rep_is_no_top_hold() -> None:
+    """At the top for .5 s of the 1 s until the last lowering begins: the rest is down and up again."""
+    plain_rep = seen_rep(1, 0.0)
+    halved = replace(plain_rep, hill=replace(plain_rep.hill, two_summits=True, top_s=0.5))
+    begins = {edge.phase: edge.at_s for edge in halved.edges}
+    assert halved.half_way_s == (begins[Phase.TOP] + 0.5, begins[Phase.DOWN])
+    assert plain_rep.half_way_s is None
+    canvas = Canvas(80, 1)
+    one = replace(seen_set("1", 0.0, 1), reps=(halved,))
+    draw_refined(canvas, view(sets=(one,)), Scale(0.0, 8.0, 80), 0)
+    row = plain(canvas.rows())[0]
+    assert row.index("▔") < row.index("∨") < row.index("╲")
+    inside_s = begins[Phase.DOWN] - 0.1
+    assert (phase_at(plain_rep, inside_s), phase_at(halved, inside_s)) == ("top", "half-way down and up")
 
 
 def test_from_far_each_rep_is_one_sign() -> None:

@@ -52,6 +52,14 @@ class SeenRep:
     outcome: Outcome | None
     words: str
 
+    @property
+    def half_way_s(self) -> tuple[float, float] | None:
+        """Of a one-and-a-half rep, from when to when it goes part of the way down, stops and goes up again."""
+        begins = {edge.phase: edge.at_s for edge in self.edges}
+        if not self.hill.two_summits or Phase.TOP not in begins or Phase.DOWN not in begins:
+            return None
+        return begins[Phase.TOP] + (self.hill.top_s or 0.0), begins[Phase.DOWN]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeenSet:

@@ -34,6 +34,7 @@ LEGEND = (
     "raw: ways up ╱ and down ╲ as the motion has them, before they are read as reps.",
     "live: as it had been told by where you are, with the count left of it; × taken back, ? no end told,",
     "≡ the set was told as seen whole.",
-    "refined: as it answers now, the whole set seen, corrections included.",
+    "refined: as it answers now, the whole set seen, corrections included;",
+    "∨ within one and a half: part of the way down and up again.",
 )
 EMPTY = (("Nothing was counted in this recording. What moved is drawn all the same.", Ink.MUTED),)

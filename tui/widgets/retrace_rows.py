@@ -12,6 +12,8 @@ from tui.widgets.canvas import Canvas, Ink
 from tui.widgets.retrace_scale import Scale
 
 UP, TOP, DOWN, BOTTOM = "╱", "▔", "╲", "▁"
+HALF_WAY = "∨"
+"""Within a one-and-a-half rep: part of the way down and up again; when each of the two began is not kept."""
 FAR = "▪"
 """A rep of less than `_LEAST` cells."""
 _LEAST = 3
@@ -66,6 +68,8 @@ def draw_refined(canvas: Canvas, view: RetraceView, scale: Scale, row: int) -> N
             continue
         known = [(edge.phase, edge.at_s) for edge in rep.edges]
         _phases(canvas, known, max(rep.end_s, rep.until_s), scale, row, Ink.HILL)
+        for column in scale.columns(*rep.half_way_s) if rep.half_way_s else ():
+            canvas.put(column, row, HALF_WAY, Ink.HILL)
         _label(canvas, _number(rep), rep.start_s, rep.end_s, scale, row, Ink.STRONG)
 
 

@@ -54,6 +54,8 @@ def exact_clock(seconds: float) -> str:
 
 def phase_at(rep: SeenRep, at_s: float) -> str:
     """Return the phase of a rep at a moment."""
+    if rep.half_way_s and rep.half_way_s[0] <= at_s < rep.half_way_s[1]:
+        return "half-way down and up"
     begun = [edge.phase for edge in rep.edges if edge.at_s <= at_s]
     return begun[-1].value if begun else ""
 
