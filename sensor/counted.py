@@ -6,7 +6,7 @@ says first what it is. Its time goes on from the other's by when its packets arr
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from sensor.assembly import Assembler, Item
 from sensor.calibration import Calibration
@@ -62,3 +62,13 @@ class Counted:
         self.assembler = Assembler(arrival.sensor_id, self._calibration_of(arrival.sensor_id), patient=self._patient)
         self.assembler.end = before.end if before else None
         return items
+
+
+def counted_last(arrivals: Iterable[Arrival]) -> str:
+    """Return the sensor that counts after these arrivals; empty where none said what it is."""
+    sensor_id, anybody = "", True
+    for one in arrivals:
+        anybody = anybody or one.is_away
+        if anybody and one.channel is Channel.INFO:
+            sensor_id, anybody = one.sensor_id, False
+    return sensor_id

@@ -187,22 +187,24 @@ class Bar:
     def work_off(self) -> None:
         """Take a few of the arrivals that wait."""
         self.route.work_off()
-        for name, person in tuple(self.people.items()):
+        for person in tuple(self.people.values()):
             if person.is_busy:
-                person.work_off(self._latest_for(name))
+                person.work_off()
         self._look()
 
     def tick(self) -> None:
-        """Let time pass for everybody; the picture of who is read again stands until that is done."""
+        """Let time pass for everybody; of who is read again, only the clocks go on until that is done."""
         for person in tuple(self.people.values()):
-            if not person.session.has_past:
-                person.session.tick()
+            picture = person.picture
+            if picture:
+                self._show(person, picture)
+            person.session.tick()
         self._look()
         self._tell_held()
         for name, until_s in tuple(self._leaving.items()):
             if not self.people[name].session.is_catching_up or self._clock.now_s() >= until_s:
                 del self._leaving[name]
-                self.people[name].end()
+                self.people[name].session.end()
 
     def leave(self, name: str) -> None:
         """Close somebody's session, once what is on its way has come; the others go on."""
@@ -224,7 +226,7 @@ class Bar:
         failed: list[Exception] = []
         for person in self.people.values():
             try:
-                person.end()
+                person.session.end()
             except Exception as error:
                 failed.append(error)
         if failed:
@@ -252,9 +254,12 @@ class Bar:
         """Show somebody's newest snapshot, where it is theirs that is shown; once all is over, all of them are."""
         self.people[name].shown = shown
         person = self.on if self.is_shared and self.is_over else self.people[name]
-        if self._feed is None or person is None or person.shown is None or person.name != self.route.on:
+        if person is not None and person.shown is not None:
+            self._show(person, person.shown)
+
+    def _show(self, person: Person, shown: Snapshot) -> None:
+        if self._feed is None or person.name != self.route.on:
             return
-        shown = person.shown
         if self.is_shared:
             shown = self._with_turns(shown)
         felt = self.route.felt if wants_check(shown) else None

@@ -24,7 +24,7 @@ class Attending:
     def stage(self) -> Stage | None:
         """Where it stands; None where there is none."""
         person = self._bar.people.get(self.trainee)
-        return person.session.board.stage if person else None
+        return person.stage if person else None
 
     @property
     def has_sets(self) -> bool:
@@ -77,7 +77,7 @@ class Everyone:
         """Return what to ask now: of whoever is next first, and nothing while somebody is in a set."""
         views = {name: one.look() for name, one in self._asking.items()}
         on = self._bar.on
-        self._asked = "" if on and on.session.board.stage is Stage.SET else self._first(views)
+        self._asked = "" if on and on.stage is Stage.SET else self._first(views)
         view = views.get(self._asked)
         return _named(self._asked, view) if view else None
 

@@ -8,7 +8,7 @@ from typing import Protocol
 from uuid import UUID
 
 from analysis.logbook.entries import RunKind
-from analysis.motion.events import Event
+from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
 from analysis.training.records import SetRecord
@@ -96,3 +96,22 @@ class Keeper(Protocol):
     def learnt(self, sensor_id: str, seen: Seen) -> tuple[str, ...]:
         """Keep what the still postures of the session tell of its sensor; return it in words."""
         ...
+
+
+def keep_found(keeper: Keeper, board: Board, event: BoutClosed | BoutRefined) -> None:
+    """Keep the set that a bout stands as, where it is one."""
+    record = board.set_of(event.bout)
+    if record:
+        kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
+        _keep(keeper, board, record, RunKind.PART if record == board.waiting else kind)
+
+
+def keep_over(keeper: Keeper, board: Board, waited: SetRecord) -> None:
+    """Keep a cluster set whose gap is over."""
+    _keep(keeper, board, waited, RunKind.REFINED if board.is_refined(waited) else RunKind.LIVE)
+
+
+def _keep(keeper: Keeper, board: Board, record: SetRecord, kind: RunKind) -> None:
+    """Keep a set as it was found, whatever a person said of it."""
+    measured = next(one for one in board.measured if record.bouts[0] in one.bouts)
+    keeper.set_found(measured, kind, board.clock)

@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 TICK_S = 0.1
 """How often the screen is refreshed by time alone, session seconds."""
 
+READING_S = 0.002
+"""How often it is asked for what a thread reads: its processor is shared with the screen, real seconds."""
+
 OpenSource = Callable[[], AbstractAsyncContextManager[Source]]
 OpenSession = Callable[[str, Feed], Session]
 """Begins a session for a trainee, by name."""
@@ -99,9 +102,9 @@ class LiveRun:
             raise self._failure
 
     async def _catch_up(self) -> None:
-        """Let what is on its way still come: the set that was done a moment ago may be in it."""
+        """Let what is on its way still come, and be read: the set that was done a moment ago may be in it."""
         until_s = self._clock.now_s() + CATCH_UP_S
-        while self._is_catching_up and self._clock.now_s() < until_s:
+        while self.bar.is_busy or (self._is_catching_up and self._clock.now_s() < until_s):
             await self._clock.sleep(TICK_S)
 
     @property
@@ -120,7 +123,7 @@ class LiveRun:
     @property
     def stage(self) -> Stage | None:
         """Where the session stands; None before the first one begins."""
-        return self._session.board.stage if self._session else None
+        return self.bar.on.stage if self.bar.on else None
 
     @property
     def has_sets(self) -> bool:
@@ -239,7 +242,7 @@ class LiveRun:
         if person is None or self._mending is None or self._over or person.session.board.ended:
             return
         session, mending = person.session, self._mending(person.name)
-        if session.has_past or (self.bar.is_shared and self.bar.is_busy):
+        if session.is_behind or (self.bar.is_shared and self.bar.is_busy):
             session.remark("one moment: what was recorded is still being read")
             return
         try:
@@ -279,7 +282,7 @@ class LiveRun:
             until_s = self._clock.now_s() + TICK_S
             while self.bar.is_busy and self._clock.now_s() < until_s:  # a screen that stands still tells nothing
                 self.bar.work_off()
-                await asyncio.sleep(0)
+                await asyncio.sleep(READING_S)
             self.bar.tick()
             self._switch_when_due()
             self._close_what_is_left()

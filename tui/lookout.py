@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from analysis.motion.events import Event, HoldBegan, RepConfirmed, RepProvisional
 from analysis.motion.touch import Felt
 from sensor.source import Arrival
-from tui.person import AT_ONCE
+from tui.again import AT_ONCE
 from tui.track import Track
 
 

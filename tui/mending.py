@@ -129,7 +129,7 @@ class Mending:
         session.leave_to(f"all of it was {name}'s:", Because.SOMEBODY_ELSE)
         past = _arrivals(handed.path)
         theirs = self.opening.open_plan(plan, feed, began_s=past[0].at_s)
-        theirs.take(past, wishes, here=here)
+        theirs.after(past, wishes, here=here, keep=True)
         return theirs
 
     def joins(self, session: Session, broken: BrokenOff, plan: Plan, feed: Feed) -> Session:
@@ -153,13 +153,13 @@ class Mending:
         here = "gone on with, and what was done since has joined it"
         before = _arrivals(broken.path)
         whole = self._kept.again(broken.record.session_id, broken.path, plan, feed, here=here)
-        whole.take((*_away(before, past), *past), wishes, here=here)
+        whole.after((*_away(before, past), *past), wishes, here=here, keep=True)
         return whole
 
     def _anew(self, handed: Handed, plan: Plan, feed: Feed, here: str) -> Session:
         """Return a new session that takes what came so far, of which nothing is recorded yet."""
         session = self.opening.open_plan(plan, feed)
-        session.take(handed.early, here=here)
+        session.after(handed.early, here=here, keep=True)
         return session
 
     @property

@@ -172,6 +172,9 @@ class Snapshot:
         How the sensor does, while one is connected and nobody is in a set; None otherwise.
     turns
         Everybody on a shared bar; None where one trains alone.
+    read_again
+        How much of what was recorded is read again by now, 0 to 1, while it is; until then of what is done now nothing
+        is known. None otherwise.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -204,6 +207,7 @@ class Snapshot:
     gap_s: float | None = None
     check: SensorCheck | None = None
     turns: TurnsView | None = None
+    read_again: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable
 from dataclasses import replace
 
 from analysis.training.records import SetRecord
 from sensor.source import Arrival, Channel, HostClock, LinkState
-from tui.messages import Snapshot
+from tui.again import AT_ONCE
+from tui.messages import Snapshot, Stage
 from tui.session import Session
-
-AT_ONCE = 20
-"""Arrivals between two looks at the keys: some hundredths of a second of work."""
+from tui.standing import Standing
 
 
 class Person:
@@ -35,7 +33,7 @@ class Person:
         self.shown: Snapshot | None = None
         """The newest that the session told."""
         self._clock, self._ahead_s = clock, ahead_s
-        self._coming: deque[Arrival] = deque()
+        self._standing: Standing | None = None
         self._given_s = float("-inf")
         self._sensor_id = ""
         """The sensor that counts: the first that says what it is."""
@@ -51,27 +49,42 @@ class Person:
         self.session.begin()
         if self.session.has_past:
             self.session.remark("reading what was done so far")
-        else:
-            self._meet(latest)
+        self._stands(self.session)
+        self._meet(latest)
 
     def go_on_as(self, session: Session) -> None:
         """Go on with another session in the place of this one; it takes again what was before."""
         self.session = session
+        self._stands(session)
         session.remark("one moment: what was recorded is read again")
+
+    def _stands(self, session: Session) -> None:
+        """Let the picture of now go on by time alone until a session has taken again what was before."""
+        shown = self.shown if session.has_past else None
+        self._standing = Standing(replace(shown, trainee=self.name), self._clock.now_s()) if shown else None
+
+    @property
+    def picture(self) -> Snapshot | None:
+        """What is shown as long as what was before is read again; None where the session itself knows."""
+        if self._standing is None or not self.session.has_past:
+            return None
+        return self._standing.picture(self._clock.now_s(), self.session.again.share)
+
+    @property
+    def stage(self) -> Stage:
+        """Where the session stands, as it is shown."""
+        standing = self.picture
+        return standing.stage if standing else self.session.board.stage
 
     def give(self, arrival: Arrival) -> None:
         """Take one arrival, as soon as those before it are taken; nothing once the session is closed."""
-        if self.session.board.ended:
-            return
-        if self.is_busy:
-            self._coming.append(self._shifted(arrival))
-        else:
+        if not self.session.board.ended:
             self.session.handle(self._shifted(arrival))
 
     def catch_up(self, arrivals: Iterable[Arrival]) -> None:
         """Take what came a while ago, a few at a time (`work_off`)."""
         if not self.session.board.ended:
-            self._coming.extend(self._shifted(one) for one in arrivals)
+            self.session.catch_up(self._shifted(one) for one in arrivals)
 
     def lend(self) -> None:
         """Take note that what the sensor does from now on is somebody else's."""
@@ -115,25 +128,11 @@ class Person:
     @property
     def is_busy(self) -> bool:
         """Whether arrivals wait."""
-        return self.session.has_past or bool(self._coming)
+        return self.session.is_behind
 
-    def work_off(self, latest: Iterable[Arrival]) -> None:
-        """Take a few of the arrivals that wait, so that the screen stays alive."""
-        if self.session.has_past:
-            if self.session.relive(AT_ONCE) and self.session.was_away:
-                self._meet(latest)
-            return
-        for _ in range(min(AT_ONCE, len(self._coming))):
-            self.session.handle(self._coming.popleft())
-
-    def end(self) -> None:
-        """Take what waits still, and close the session."""
-        coming, self._coming = self._coming, deque()
-        while self.session.has_past:
-            self.session.relive(AT_ONCE)
-        for arrival in coming:
-            self.session.handle(arrival)
-        self.session.end()
+    def work_off(self) -> None:
+        """Take a few of the arrivals that wait."""
+        self.session.relive(AT_ONCE)
 
     def _meet(self, latest: Iterable[Arrival]) -> None:
         now_s = self._clock.now_s()

@@ -6,19 +6,19 @@ was said. Every set is in the logbook as soon as it is refined, so whatever ends
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable
 
-from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.corrections import Because
-from analysis.training.records import SetRecord
+from sensor.clock import ClockEstimate
+from sensor.counted import counted_last
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel, HostClock, LinkState
+from tui.again import AT_ONCE, Again, Heard, hear
 from tui.board import Board
 from tui.control import Feed
 from tui.format import notice_line
-from tui.keeping import Keeper
+from tui.keeping import Keeper, keep_found, keep_over
 from tui.key_wishes import KeyWishes, Wish
 from tui.messages import Moment, Stage
 from tui.sensor_check import wants_check, with_check
@@ -49,6 +49,10 @@ class Session:
     ----------
     by_key
         What a person says of sets by one key.
+    again
+        The arrivals that wait.
+    has_past
+        Whether something of before is still to be taken again (`relive`).
     """
 
     def __init__(
@@ -63,86 +67,87 @@ class Session:
         self._fault: Exception | None = None
         """What the analysis died of, while packets go on being recorded."""
         self._moved_s = clock.now_s()
-        self._past: deque[Arrival] = deque()
+        self.again, self.has_past = Again(track), False
         self._reliving_s: float | None = None
+        self._link, self._sensor_clock, self._felt = track.link, track.clock, track.felt
         self.by_key = KeyWishes(board, keeper, self._now_s, self._tell)
 
     def begin(self) -> None:
         """Begin to wait for a sensor; what is asked is told once there is one."""
         self._tell(self.board.searching_moments(self._clock.now_s()))
         self.tick()
+        if self.has_past:
+            self._show()
 
-    def after(self, past: Iterable[Arrival], wishes: Iterable[Wish] = (), *, here: str = "") -> None:
-        """Go on behind what came before and is kept already; `relive` takes it again.
+    def after(
+        self, past: Iterable[Arrival], wishes: Iterable[Wish] = (), *, here: str = "", keep: bool = False
+    ) -> None:
+        """Go on behind what came before; `relive` takes it again.
 
         Parameters
         ----------
         wishes
-            What was asked by keys then, in order of time; it is in the log.
+            What was asked by keys then, in order of time.
         here
             The session was never broken off: what to say once all of it is taken again. Empty: it was, and the sensor
             was away meanwhile.
+        keep
+            Keep all of it as this session's; else it is kept already.
         """
-        self._past.extend(past)
-        self._here = here
-        self.by_key.again(wishes)
+        past = self._kept(past) if keep else tuple(past)
+        self.again.add(past)
+        self._here, self.has_past = here, True
+        self.by_key.again(wishes, keep=keep)
+        if not here:
+            self.handle(Arrival(counted_last(past), self._now_s(), Channel.LINK, LinkState.AWAY.value.encode()))
 
-    def take(self, past: Iterable[Arrival], wishes: Iterable[Wish] = (), *, here: str) -> None:
-        """Go on behind what came before and is to be kept as this session's; else as `after`."""
-        past = tuple(past)
-        for arrival in past:
+    def catch_up(self, arrivals: Iterable[Arrival]) -> None:
+        """Take what came a while ago: kept at once, and read beside the screen (`relive`)."""
+        self.again.add_since(self._kept(arrivals))
+
+    def _kept(self, arrivals: Iterable[Arrival]) -> tuple[Arrival, ...]:
+        kept = tuple(arrivals)
+        for arrival in kept:
             if self.keeper:
                 self.keeper.arrived(arrival)
-        self.after(past, here=here)
-        self.by_key.again(wishes, keep=True)
+        return kept
 
     @property
-    def has_past(self) -> bool:
-        """Whether something of before is still to be taken again (`relive`)."""
-        return bool(self._past)
+    def is_behind(self) -> bool:
+        """Whether anything waits to be taken, of before or of now."""
+        return self.has_past or self.again.waits
 
-    def relive(self, most: int) -> bool:
-        """Take the next arrivals of before again: kept already, told by nobody, but what they led to holds.
+    def relive(self, most: int, *, wait: bool = False) -> bool:
+        """Take what was read of the arrivals that wait, have the next ones read, and return whether that was all.
 
-        Parameters
-        ----------
-        most
-            How many at most.
-
-        Returns
-        -------
-        Whether that was all.
+        Those of before are told by nobody, but what they led to holds. Parameters as of `Again.heard`.
         """
-        while self._past and most:
-            arrival, most = self._past.popleft(), most - 1
-            self._reliving_s = arrival.at_s
-            self.by_key.again_until(arrival.at_s)
-            self._take(arrival)
-            self._pass_time(arrival.at_s)
-        if not self._past:
-            self.by_key.again_until(float("inf"))
-            self._reliving_s = None
-            if self.keeper:
-                self.keeper.relived()
-            if self._here:
-                self.remark(f"{self._here}: {len(self.board.sets)} of {self.board.prescription.sets} sets done so far")
-            else:
-                self._was_away()
-        return not self._past
+        for heard in self.again.heard(most, wait=wait):
+            (self._relive if heard.is_past else self._take)(heard)
+        if self.has_past and self.again.share >= 1.0:
+            self._relived()
+        return not self.is_behind
 
-    def _was_away(self) -> None:
-        self._track.postures = Postures()  # those of before were learnt from, where the session was closed
-        away = Arrival(self._track.link.sensor, self._now_s(), Channel.LINK, LinkState.AWAY.value.encode())
-        self.handle(away)
+    def _relive(self, heard: Heard) -> None:
+        self._reliving_s = heard.arrival.at_s
+        self.by_key.again_until(heard.arrival.at_s)
+        self._take(heard)
+        self._pass_time(heard.arrival.at_s)
+        self._reliving_s = None
 
-    @property
-    def was_away(self) -> bool:
-        """Whether it was broken off, and the sensor away meanwhile."""
-        return not self._here
+    def _relived(self) -> None:
+        self.has_past = False
+        self.by_key.again_until(float("inf"))
+        if self.keeper:
+            self.keeper.relived()
+        if self._here:
+            self.remark(f"{self._here}: {len(self.board.sets)} of {self.board.prescription.sets} sets done so far")
+        else:
+            self._track.postures = Postures()  # those of before were learnt from, where the session was closed
 
     def leave_to(self, how: str, why: Because) -> None:
         """Close without a set: another session takes all that was recorded; `how` says which."""
-        self._fold(() if self._fault else self._track.finish())
+        self._finish()
         self.by_key.leave_all_out(how, why)
         self.give_way()
 
@@ -157,46 +162,54 @@ class Session:
 
     def handle(self, arrival: Arrival) -> None:
         """Take one arrival; a fault of the analysis costs no packet its place in the recording."""
-        if self.keeper:
-            self.keeper.arrived(arrival)
-        self._take(arrival)
+        came = self._kept((arrival,))
+        if self.is_behind:
+            self.again.add_since(came)
+        elif not self._fault:
+            self._take(hear(self._track, arrival))
 
-    def _take(self, arrival: Arrival) -> None:
+    def _take(self, heard: Heard) -> None:
         if self._fault:
             return
         try:
-            self._analyse(arrival)
+            if heard.fault:
+                raise heard.fault
+            self._follow(heard)
         except Exception as error:
             from tui.expected import EXPECTED  # late: it knows all parts of the program
 
             if self.keeper is None or isinstance(error, EXPECTED):
                 raise
-            self._fault = error
+            self._fault, self._reliving_s = error, None  # this is new, and told
             self.remark(FAULT)
 
-    def _analyse(self, arrival: Arrival) -> None:
-        before = self._track.link.sensor
-        events = self._track.push(arrival)
-        if before not in ("", self._track.link.sensor):
-            self.remark(f"{self._track.link.sensor} counts from now on, in the place of {before}")
+    def _follow(self, heard: Heard) -> None:
+        arrival, self._link, self._sensor_clock = heard.arrival, heard.link, heard.clock
+        if heard.counted not in ("", heard.link.sensor):
+            self.remark(f"{heard.link.sensor} counts from now on, in the place of {heard.counted}")
         if arrival.channel is not Channel.DATA:
             self._on_link(self._now_s())
-        elif arrival.sensor_id == self._track.link.sensor:
+        elif arrival.sensor_id == heard.link.sensor:
             self.board.heard(self._now_s())
         if arrival.channel is Channel.NOTICE:
-            said = notice_line(arrival.sensor_id, arrival.payload)
-            self._tell(self.board.remark(said, self._now_s()))
-        self._fold(events)
+            self.remark(notice_line(arrival.sensor_id, arrival.payload))
+        self._fold(heard.events, heard.clock)
 
     def tick(self) -> None:
-        """Let time pass on the screen."""
-        now_s = self._now_s()
+        """Let time pass on the screen; until what was before is taken again, for what is kept alone."""
         if self.keeper:
             self.keeper.tick()
-            self._tell(moment for line in self.keeper.setbacks() for moment in self.board.remark(line, now_s))
-        self._pass_time(now_s)
-        shown, last = self.board.snapshot(now_s), next(reversed(self.board.all_sets), None)
-        shown = with_check(shown, self._track.felt, last) if wants_check(shown) else shown
+            for line in self.keeper.setbacks():
+                self.remark(line)
+        if not self.has_past:
+            self._pass_time(self._now_s())
+            self._show()
+
+    def _show(self) -> None:
+        shown, last = self.board.snapshot(self._now_s()), next(reversed(self.board.all_sets), None)
+        if wants_check(shown):
+            self._felt = self._felt if self.is_behind else self._track.felt
+            shown = with_check(shown, self._felt, last)
         self._feed.post_snapshot(shown)
 
     def _pass_time(self, now_s: float) -> None:
@@ -204,20 +217,18 @@ class Session:
         waited = self.board.waiting
         self._tell(self.board.tick(now_s))
         if waited and not self.board.waiting and self.keeper:  # a cluster set whose gap is over
-            kind = RunKind.REFINED if self.board.is_refined(waited) else RunKind.LIVE
-            self.keeper.set_found(self._measured(waited), kind, self.board.clock)
+            keep_over(self.keeper, self.board, waited)
 
     @property
     def is_catching_up(self) -> bool:
         """Whether the sensor is there and samples are missing that it may still send again."""
-        link = self._track.link
-        return link.state is LinkState.CONNECTED and link.missing_s > 0
+        return self._link.state is LinkState.CONNECTED and self._link.missing_s > 0
 
     @property
     def is_left_alone(self) -> bool:
         """Whether all that was asked is done, and nothing has moved since for so long that nobody goes on."""
-        quiet_s = self._now_s() - self._moved_s
-        return self.board.stage is Stage.DONE and not self.board.ended and quiet_s >= LEFT_ALONE_S
+        is_over = self.board.stage is Stage.DONE and not (self.board.ended or self.is_behind)
+        return is_over and self._now_s() - self._moved_s >= LEFT_ALONE_S
 
     def remark(self, text: str) -> None:
         """Tell something that is about no set."""
@@ -225,16 +236,16 @@ class Session:
 
     def tell_set(self, count: int, ended_s: float | None = None, how: str = "told") -> bool:
         """Count a set that was done without the sensor (`KeyWishes.tell_set`); return whether that can be told now."""
-        return self.by_key.tell_set(count, self._track.clock, ended_s, how) is not None
+        return self.by_key.tell_set(count, self._sensor_clock, ended_s, how) is not None
 
     def end(self) -> None:
         """Nothing more comes: judge what there is, close the log, then raise what stopped the analysis."""
         if self.board.ended:
             return
-        while self.has_past:
-            self.relive(len(self._past))
+        while self.is_behind:
+            self.relive(AT_ONCE, wait=True)
         try:
-            self._fold(() if self._fault else self._track.finish())
+            self._finish()
         finally:  # whatever happens to the last bout, what was done before it gets its place in the log
             self.board.ended = True
             if self.keeper:
@@ -258,8 +269,8 @@ class Session:
             self.tick()
 
     def _on_link(self, now_s: float) -> None:
-        self._tell(self.board.on_link(self._track.link, now_s))
-        if not self._opened and self._track.link.state is LinkState.CONNECTED:
+        self._tell(self.board.on_link(self._link, now_s))
+        if not self._opened and self._link.state is LinkState.CONNECTED:
             self._opened = True
             self._tell(self.board.opening_moments(now_s))
 
@@ -269,28 +280,21 @@ class Session:
         for line in lines:
             self.remark(line)
 
-    def _fold(self, events: Iterable[Event]) -> None:
+    def _finish(self) -> None:
+        last = () if self._fault else self._track.finish()
+        self._fold(last, self._track.clock)
+
+    def _fold(self, events: Iterable[Event], clock: ClockEstimate) -> None:
         for event in events:
             self._moved_s = self._now_s()
             if self.keeper:
                 self.keeper.emitted(event)
             unwanted = self.by_key.is_unwanted
-            self._tell(self.board.on_event(event, self._track.clock, self._now_s()))
+            self._tell(self.board.on_event(event, clock, self._now_s()))
             if self.keeper and isinstance(event, BoutClosed | BoutRefined):
-                self._keep_set(event, self.keeper)
+                keep_found(self.keeper, self.board, event)
             if unwanted and isinstance(event, BoutClosed) and self.board.set_of(event.bout):
                 self.by_key.drop_last()
-
-    def _keep_set(self, event: BoutClosed | BoutRefined, keeper: Keeper) -> None:
-        record = self.board.set_of(event.bout)
-        if record:
-            kind = RunKind.REFINED if isinstance(event, BoutRefined) else RunKind.LIVE
-            kind = RunKind.PART if record == self.board.waiting else kind
-            keeper.set_found(self._measured(record), kind, self.board.clock)
-
-    def _measured(self, record: SetRecord) -> SetRecord:
-        """Return a set as it was found, whatever a person said of it."""
-        return next(one for one in self.board.measured if record.bouts[0] in one.bouts)
 
     def _tell(self, moments: Iterable[Moment]) -> None:
         for moment in moments:

@@ -105,7 +105,7 @@ class Person:
     def __init__(self, folder: Path, book: Logbook, clock: Clock, sent: Iterator[Arrival] | None = None) -> None:
         self.folder, self.book, self.clock = folder, book, clock
         self.sent = sent or without_end(arrivals(TraineeFeed(SCRIPT)))
-        self.sensor = Sensor(clock, self.sent)
+        self.sensor = Sensor(clock, self.sent, lambda: self.training.run.bar.is_busy)
         self.training = Training(
             Home(folder), book, clock, NAME, Wanted(), open_source=lambda _: self.sensor.open(), asks=True
         )

@@ -190,7 +190,9 @@ def to_go_words(snapshot: Snapshot) -> str:
 
 
 def cue_words(snapshot: Snapshot) -> str:
-    """Return the one thing to be told now: a missing sensor before anything else."""
+    """Return the one thing to be told now: what is read again or missing before anything else."""
+    if snapshot.read_again is not None:
+        return f"READING {snapshot.read_again:.0%}"
     match snapshot.link.state:
         case LinkState.LOST | LinkState.SEARCHING | LinkState.BLOCKED:
             return "SENSOR LOST" if snapshot.link.is_gone else "NO SENSOR"
