@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from analysis.motion.events import RepConfirmed, RepProvisional, RepWithdrawn
@@ -15,7 +15,7 @@ from analysis.training.judge import judge_rep
 from analysis.training.prescription import Prescription, Start
 from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime, in_true_time
-from analysis.training.verdict import Outcome, RepVerdict
+from analysis.training.verdict import FormVerdict, Outcome, RepVerdict
 from analysis.training.view import NOTHING, View
 from tui import format as words
 from tui.cues import ENDING_WORDS, NO_HANG, NOT_COUNTED, NOTHING_OFF, SET_DONE, Faults, cue_after
@@ -131,7 +131,7 @@ class OpenSet:
         verdict = self._verdicts[place]
         if verdict is not None and place == len(self._reps) - 1:
             pause = self._verdicts[place - 1] if place else None
-            self._cue = cue_after(verdict, pause, self._off_as_a_set())
+            self._cue = cue_after(verdict, pause, self._off_as_a_set(verdict))
         return words.rep_line(self.count, rep, verdict)
 
     def _judge(self) -> None:
@@ -148,13 +148,16 @@ class OpenSet:
     def _verdict(self, rep: Rep, following: Rep | None) -> RepVerdict:
         return judge_rep(rep, self._prescription, following=following, clock_sd=self._clock_sd, view=self._view)
 
-    def _off_as_a_set(self) -> Faults:
-        """Return whether the reps begin without the hang that was asked for: one rep alone cannot tell."""
+    def _off_as_a_set(self, last: RepVerdict) -> Faults:
+        """Return whether the reps begin without the hang that was asked for: one rep alone cannot tell.
+
+        Nothing is off as soon as the last one did begin in it: what there is to say of the others, it has done.
+        """
+        if self._prescription.start is not Start.HANG or _start(last.form) is Outcome.MET:
+            return NOTHING_OFF
         verdicts = [verdict for verdict in self._verdicts if verdict is not None]
         whole = judge_set_form(self._reps, verdicts, self._prescription, self._view)
-        hangs = self._prescription.start is Start.HANG
-        missed = any(one.name == "start" and one.outcome is Outcome.MISSED for one in whole)
-        return NO_HANG if hangs and missed else NOTHING_OFF
+        return NO_HANG if _start(whole) is Outcome.MISSED else NOTHING_OFF
 
     def _take_back(self, event: RepWithdrawn, clock_ratio: float) -> Iterator[str]:
         if event.count >= self._count:
@@ -165,3 +168,8 @@ class OpenSet:
             del self._reps[ends_s.index(min(ends_s))]
             self._judge()
         yield f"count back to {self.count}: {event.reason}"
+
+
+def _start(form: Iterable[FormVerdict]) -> Outcome | None:
+    """Return what was judged of how reps begin; None where nothing was."""
+    return next((one.outcome for one in form if one.name == "start"), None)

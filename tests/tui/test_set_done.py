@@ -135,6 +135,17 @@ def test_hang_first_is_said_where_a_hang_is_asked_and_most_reps_surely_lack_it()
     assert cues == ["", "", "", "", "hang first", "hang first"]
 
 
+def test_hang_first_goes_as_soon_as_a_rep_does_begin_in_a_hang() -> None:
+    told = opened(replace(LONG, start=Start.HANG))
+    for number in range(5):
+        told.confirm(number + 1, rep(10.0 + 5 * number))
+    assert told.shown(35.0).cue == "hang first"
+    told.confirm(6, risen(35.0))
+    assert told.shown(40.0).cue == ""
+    told.confirm(7, rep(40.0))
+    assert told.shown(45.0).cue == "hang first"
+
+
 def test_hang_first_is_not_said_of_reps_that_begin_in_a_hang() -> None:
     told = opened(replace(LONG, start=Start.HANG))
     for number in range(6):

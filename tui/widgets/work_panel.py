@@ -103,12 +103,12 @@ class WorkPanel(Column):
         self.cue.text, self.cue.ink = cue_words(snapshot), Ink.ATTENTION
 
     def _show_rest(self, snapshot: Snapshot) -> None:
-        held = phase_progress(snapshot)
+        held = phase_progress(snapshot) if snapshot.prescription.hold_s else None  # else it may be somebody who stretches
         number = f"{held_s(snapshot):.0f}" if held else rest_digits(snapshot.rest_left_s)
         self._show_number(number, provisional=False)
         self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s, gap=bool(snapshot.gap_s))
         self.band.progress = held or rest_progress(snapshot)
-        self.more.text = f"SET {snapshot.set_number}"
+        self.more.text = f"SET {snapshot.set_number}" if held or not held_s(snapshot) else phase_word(snapshot)
         self.after.text = _after(snapshot)
 
     def _show_number(self, text: str, *, provisional: bool) -> None:
