@@ -211,7 +211,7 @@ class Board:
         if not self.ended:
             offers |= {Offer.NAME} if stage is not Stage.SET else set()
             offers.add(Offer.MOUNT)  # in a set, too: as if it sat elsewhere, a sensor may see one that is none
-        if self._link.sensor and not self.ended and stage is not Stage.SET and self.prescription.hold_s is None:
+        if self._link.sensor and not self.ended and stage is not Stage.SET:
             offers.add(Offer.TELL_SET)
         return frozenset(offers)
 

@@ -72,7 +72,7 @@ class LiveControl(Protocol):
         ...
 
     def tell_set(self, count: int) -> None:
-        """Count a set of so many reps that was done without the sensor and is over now."""
+        """Count a set of so many reps, or a hold of so many seconds, without the sensor, over now."""
         ...
 
 

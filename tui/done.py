@@ -9,7 +9,7 @@ from math import inf
 from analysis.motion.results import Bout
 from analysis.training.correcting import among_told
 from analysis.training.corrections import Act
-from analysis.training.pointing import Draft, set_dropped, set_told
+from analysis.training.pointing import Draft, hold_told, set_dropped, set_told
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.scale import TrueTime
@@ -98,9 +98,10 @@ class Done:
         self._judge(clock)
         return last
 
-    def tell(self, count: int, now_s: float, clock: ClockEstimate) -> Draft:
-        """Take a set of so many reps for done without the sensor; it ended now, on the sensor's own clock."""
-        self.say_again(set_told(count, self.sets[-1].end_s if self.sets else -inf, now_s), clock)
+    def tell(self, much: int, now_s: float, clock: ClockEstimate) -> Draft:
+        """Take a set of so many reps, or seconds, for done without the sensor; it ended now, on its own clock."""
+        told = set_told if self._prescription.hold_s is None else hold_told
+        self.say_again(told(much, self.sets[-1].end_s if self.sets else -inf, now_s), clock)
         return self._by_key[-1]
 
     def say_again(self, what: Draft, clock: ClockEstimate) -> None:

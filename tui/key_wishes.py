@@ -85,7 +85,7 @@ class KeyWishes:
     def tell_set(
         self, count: int, clock: ClockEstimate, ended_s: float | None = None, how: str = "told"
     ) -> Draft | None:
-        """Count a set of so many reps that was done without the sensor.
+        """Count a set of so many reps, or a hold of so many seconds, that was done without the sensor.
 
         Parameters
         ----------

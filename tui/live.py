@@ -210,7 +210,7 @@ class LiveRun:
         self._wish(lambda session: session.by_key.relabel_last())
 
     def tell_set(self, count: int) -> None:
-        """Count a set of so many reps that was done without the sensor and is over now."""
+        """Count a set of so many reps, or a hold of so many seconds, without the sensor, over now."""
         self._wish(lambda session: session.tell_set(count), of_last=False)
 
     def wear_on(self, mount: Mount) -> None:

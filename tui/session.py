@@ -276,13 +276,11 @@ class Session:
 
     def _learn(self) -> None:
         sensor_id = self._track.link.sensor
-        lines = self.keeper.learnt(sensor_id, self._track.seen) if self.keeper and sensor_id else ()
-        for line in lines:
+        for line in self.keeper.learnt(sensor_id, self._track.seen) if self.keeper and sensor_id else ():
             self.remark(line)
 
     def _finish(self) -> None:
-        last = () if self._fault else self._track.finish()
-        self._fold(last, self._track.clock)
+        self._fold(() if self._fault else self._track.finish(), self._track.clock)
 
     def _fold(self, events: Iterable[Event], clock: ClockEstimate) -> None:
         for event in events:

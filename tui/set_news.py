@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from analysis.training.corrections import Act
+from analysis.training.corrections import Act, Correction
 from analysis.training.pointing import Draft
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
@@ -25,10 +25,16 @@ def left_out_line(undo: str) -> str:
     return f"this set is not counted once it is over; u: {undo}"
 
 
+def told_words(what: Draft | Correction) -> str:
+    """Say what was told: a set of so many reps, or a hold (`Act.ADD`)."""
+    held_s = what.value.get("held_s")
+    return f"set of {what.value['count']} reps" if held_s is None else f"hold of {held_s} s"
+
+
 def counts_again_line(what: Draft, record: SetRecord | None) -> str:
     """Say what was taken back: that a set was left out, or that one was told."""
     if what.kind is Act.ADD:
-        return f"the set of {what.value['count']} reps that was told is taken out again"
+        return f"the {told_words(what)} that was told is taken out again"
     return f"{name_of(record) if record else 'what was left out'} counts again"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -61,7 +61,7 @@ def _with_word(hit: list[Working], made: Correction | Draft) -> tuple[list[Worki
         case Act.COUNT:
             return _counted(hit, made, **made.value)
         case Act.ADD:
-            return _told_of(hit, made, **made.value)
+            return _told_of(hit, made, made.value)
         case Act.LOAD:
             return [replace(one, load_kg=made.value["load_kg"]) for one in hit], not hit
         case Act.RELABEL:
@@ -81,9 +81,12 @@ def _counted(hit: list[Working], made: Correction | Draft, count: int, seen: int
     return [replace(one, told=count, changed=True)], disagrees
 
 
-def _told_of(hit: list[Working], made: Correction | Draft, count: int) -> tuple[list[Working], bool]:
+def _told_of(hit: list[Working], made: Correction | Draft, told: Mapping[str, int]) -> tuple[list[Working], bool]:
     """Return a set as it was told; where one was found after all it is that one, and nobody knows whose count holds."""
     one = _joined(hit) if hit else Working(of=(), start_s=made.start_s, end_s=made.end_s)
+    if "held_s" in told:
+        return [replace(one, told_s=told["held_s"], changed=True)], bool(hit)
+    count = told["count"]
     return [replace(one, told=count, changed=True)], bool(hit) and one.count != count
 
 

@@ -236,6 +236,8 @@ def _anew(one: Working, number: int, rest_s: float | None, terms: _Terms) -> Set
         direction=one.direction,
     )
     done = judged(group, terms.asked, terms.clock, terms.view)
+    if one.told_s is not None:
+        return replace(done, verdict=judge_told(one.told_s, terms.asked, rest_before_s=rest_s))
     if one.kind is not SetKind.EXERCISE or terms.asked.hold_s is not None:
         return done
     by_word = one.told is not None or any(placed.told for placed in one.reps)

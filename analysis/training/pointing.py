@@ -147,6 +147,11 @@ def set_told(count: int, since_s: float, now_s: float) -> Draft:
     return Draft(Act.ADD, max(since_s, now_s - count * USUAL_REP_S), now_s, {"count": count})
 
 
+def hold_told(seconds: int, since_s: float, now_s: float) -> Draft:
+    """Say that so many seconds were held without the sensor, and that the hold is over now; else as `set_told`."""
+    return Draft(Act.ADD, max(since_s, now_s - seconds), now_s, {"held_s": seconds})
+
+
 def set_dropped(done: SetRecord) -> Draft:
     """Say that a set does not count."""
     return Draft(Act.DROP, done.start_s, done.end_s)

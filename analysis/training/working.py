@@ -63,6 +63,8 @@ class Working:
         Reps of a set that was told, not read from motion.
     told
         How many there were, as a person says; None where nobody did.
+    told_s
+        Of a hold how many seconds it was, as a person says; None where nobody did.
     load_kg
         As a person says; None: as asked.
     changed
@@ -79,6 +81,7 @@ class Working:
     reps: tuple[Placed, ...] = ()
     unread: int = 0
     told: int | None = None
+    told_s: int | None = None
     load_kg: float | None = None
     marks: tuple[Mark, ...] = ()
     changed: bool = False

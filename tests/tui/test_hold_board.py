@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from board_told import ASKED, Told
 
 from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase
 from analysis.motion.results import Bout, Hold, Where
-from tui.messages import Stage
+from sensor.source import LinkState
+from tui.messages import Link, Offer, Stage
 from tui.widgets.labels import held_s, phase_word, set_line, to_go_words
 
 HOLDS = replace(ASKED, reps=1, hold_s=10.0)
@@ -62,3 +64,30 @@ def test_where_reps_are_asked_a_hold_is_no_set() -> None:
     board.connect()
     assert board.close(held(0, 10.0)) == ["held 16.0 s at the top"]
     assert board.board.sets == ()
+
+
+@pytest.mark.parametrize(("seconds", "outcome", "line"), [(12, "met", "As told"), (6, "missed", "Held 6 of 10 s")])
+def test_a_hold_without_the_sensor_is_told_in_seconds_and_can_be_taken_back(
+    seconds: int, outcome: str, line: str
+) -> None:
+    board = told()
+    list(board.board.on_link(Link(state=LinkState.CONNECTED, sensor="clip"), 0.0))
+    board.close(held(0, 10.0))
+    assert Offer.TELL_SET in board.board.offers
+    said = board.board.tally.tell(seconds, 80.0, board.board.clock)
+    assert (said.start_s, said.end_s, said.value) == (80.0 - seconds, 80.0, {"held_s": seconds})
+    first, second = board.board.sets
+    assert set_line(2, second.verdict).startswith(f"set 2: held {seconds} of 10 s · {outcome}")
+    assert line in second.verdict.remark
+    assert (first.verdict.tut_s, second.start_s, second.bouts) == (16.0, said.start_s, ())
+    assert board.shown(81.0).undo == "take it out again"
+    assert board.take_back() == said
+    assert board.board.sets == (first,)
+
+
+def test_a_hold_that_was_found_where_one_was_told_is_that_one() -> None:
+    board = told()
+    board.board.tally.tell(12, 30.0, board.board.clock)
+    board.close(held(0, 17.0, 13.0))
+    (one,) = board.board.sets
+    assert (one.verdict.tut_s, one.bouts) == (12.0, (0,))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from golden import check_golden, screen_text
 from screen_feed import snapshot
@@ -37,6 +39,18 @@ async def test_reps_are_typed_or_those_asked_for(typed: str, heard: str) -> None
     wishes = Wishes()
     async with running(showing(snapshot(Stage.REST)), wishes=wishes) as (_, pilot):
         await pilot.press("a", *typed, "enter")
+    assert wishes.heard == [heard]
+
+
+@pytest.mark.parametrize(("typed", "heard"), [("", "told 10"), ("125", "told 125")])
+async def test_of_a_hold_the_seconds_are_typed_or_those_asked_for(typed: str, heard: str) -> None:
+    wishes, shown = Wishes(), snapshot(Stage.REST)
+    asked = replace(shown.prescription, reps=1, hold_s=10.0)
+    async with running(showing(replace(shown, prescription=asked)), wishes=wishes) as (app, pilot):
+        await pilot.press("a")
+        await pilot.pause()
+        assert "how many seconds? (enter: 10)" in screen_text(app)
+        await pilot.press(*typed, "enter")
     assert wishes.heard == [heard]
 
 

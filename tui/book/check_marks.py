@@ -47,7 +47,7 @@ class Measured:
             case one if one in SEEN:
                 return list(self._reps(made)) or ["no rep"]
             case Act.COUNT | Act.ADD:
-                return [f"{done.verdict.count} reps" for done in sets]
+                return [words.done(one.verdict) if one.verdict.held else f"{one.verdict.count} reps" for one in sets]
             case Act.DROP:
                 return [words.done(done.verdict) for done in sets if done.kind is SetKind.EXERCISE]
             case Act.LOAD:

@@ -20,6 +20,7 @@ from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
 from analysis.training.words import listing
 from tui import format as words
+from tui.set_news import told_words
 
 KIND_WORDS = {RepKind.FULL: "full", RepKind.PARTIAL: "partial", RepKind.ONE_AND_HALF: "one and a half"}
 
@@ -50,7 +51,7 @@ def act_words(made: Correction, people: People) -> str:
         case Act.COUNT:
             return f"{made.value['count']} reps, not {made.value['seen']}"
         case Act.ADD:
-            return f"a set of {made.value['count']} reps, done without the sensor"
+            return f"a {told_words(made)}, done without the sensor"
         case Act.LOAD:
             return words.load_words(made.value["load_kg"]) or "no load"
         case Act.RELABEL:

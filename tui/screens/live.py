@@ -17,6 +17,7 @@ from tui.screens.mending import (
     MOUNT_KEYS,
     SOMEBODY_NEW,
     WHOSE,
+    asked_of_a_set,
     mount_question,
     name_question,
     told_set_question,
@@ -231,9 +232,9 @@ class LiveScreen(SessionScreen):
             self._control.take_back_set()
 
     def action_tell_set(self) -> None:
-        """Ask how many reps a set had that was done without the sensor."""
+        """Ask how many reps, or seconds, a set had that was done without the sensor."""
         if self._control and self.snapshot and self._may(Offer.TELL_SET):
-            self.app.push_screen(told_set_question(self.snapshot.prescription.reps), self._tell_set)
+            self.app.push_screen(told_set_question(self.snapshot.prescription), self._tell_set)
 
     @property
     def _may_rename(self) -> bool:
@@ -272,7 +273,7 @@ class LiveScreen(SessionScreen):
 
     def _tell_set(self, typed: str | None) -> None:
         if typed is not None and self._control and self.snapshot:
-            self._control.tell_set(int(typed or self.snapshot.prescription.reps))
+            self._control.tell_set(int(typed or asked_of_a_set(self.snapshot.prescription)))
 
     def action_relabel(self) -> None:
         """Take the last set of a superset for the other exercise's."""

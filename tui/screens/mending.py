@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from analysis.motion.mounts import Mount
+from analysis.training.prescription import Prescription
 from tui.mount_words import MOUNT_NAMES
 from tui.screens.ask_key import AskKeyScreen
 from tui.screens.ask_line import AskLineScreen
 
-MOST_REPS = 99
+MOST_REPS, MOST_S = 99, 999
 MOUNT_KEYS = {str(number): mount for number, mount in enumerate(Mount, start=1)}
 
 
@@ -31,14 +32,21 @@ def mount_question(present: Mount) -> AskKeyScreen:
     return AskKeyScreen("Where does the sensor sit?", others, beside)
 
 
-def told_set_question(asked: int) -> AskLineScreen:
-    """Ask how many reps a set had that was done without the sensor; enter alone answers with those asked for."""
-    usual = f" (enter: {asked})" if asked else ""
+def asked_of_a_set(prescription: Prescription) -> int:
+    """Return what was asked of a set: reps, or the seconds of a hold; 0 where nothing was."""
+    return prescription.reps if prescription.hold_s is None else round(prescription.hold_s)
+
+
+def told_set_question(prescription: Prescription) -> AskLineScreen:
+    """Ask how many reps, or seconds, a set had that was done without the sensor; enter alone: those asked for."""
+    asked, holds = asked_of_a_set(prescription), prescription.hold_s is not None
+    usual, most = f" (enter: {asked})" if asked else "", MOST_S if holds else MOST_REPS
 
     def wrong(typed: str) -> str:
         if not typed and asked:
             return ""
-        is_count = typed.isascii() and typed.isdigit() and 0 < int(typed) <= MOST_REPS
-        return "" if is_count else f"A number from 1 to {MOST_REPS}, please."
+        is_count = typed.isascii() and typed.isdigit() and 0 < int(typed) <= most
+        return "" if is_count else f"A number from 1 to {most}, please."
 
-    return AskLineScreen(f"Set done without the sensor: how many reps?{usual}", wrong)
+    question = "Hold without the sensor: how many seconds?" if holds else "Set done without the sensor: how many reps?"
+    return AskLineScreen(f"{question}{usual}", wrong)

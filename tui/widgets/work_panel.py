@@ -103,7 +103,8 @@ class WorkPanel(Column):
         self.cue.text, self.cue.ink = cue_words(snapshot), Ink.ATTENTION
 
     def _show_rest(self, snapshot: Snapshot) -> None:
-        held = phase_progress(snapshot) if snapshot.prescription.hold_s else None  # else it may be somebody who stretches
+        # where no hold is asked it may be somebody who stretches, and no set has begun
+        held = phase_progress(snapshot) if snapshot.prescription.hold_s else None
         number = f"{held_s(snapshot):.0f}" if held else rest_digits(snapshot.rest_left_s)
         self._show_number(number, provisional=False)
         self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s, gap=bool(snapshot.gap_s))

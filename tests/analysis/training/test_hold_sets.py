@@ -7,10 +7,13 @@ from datetime import date
 
 import pytest
 from builders import make_bout, make_reps, make_session
+from corrections_made import correction
 
 from analysis.logbook.codec import from_json, set_from_json, set_to_json, to_json
 from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout, Hold, Where
+from analysis.training.correcting import corrected
+from analysis.training.corrections import Act, By
 from analysis.training.judge import judge_session
 from analysis.training.ladder import Ladder, Position
 from analysis.training.plan import TrainingPlan
@@ -99,3 +102,18 @@ def test_a_week_of_holds_climbs_to_the_next_step() -> None:
     assert proposal.prescription.hold_s == 15.0
     assert proposal.reasons[0].text.startswith("Hold 10 → 15 s")
     assert "14 s, 14 s, 14 s held" in proposal.reasons[0].evidence[0]
+
+
+def test_a_hold_that_the_trainee_tells_is_met_by_that_word_alone_and_a_coach_may_tell_it_too() -> None:
+    whole = session(date(2026, 3, 2))
+    two = whole.sets[:2]
+    measured = replace(whole, sets=two, verdict=judge_session([one.verdict for one in two], ASKED))
+    span = (whole.sets[2].start_s, whole.sets[2].end_s)
+    for role in By:
+        made = correction(Act.ADD, *span, {"held_s": 14}, role=role)
+        found = corrected(measured, [made])
+        assert [one.verdict.tut_s for one in found.sets] == [14.0, 14.0, 14.0]
+        assert (found.outcome, found.self_told) == (Outcome.MET, role is By.TRAINEE)
+        assert not found.marks[0].disagrees
+    short = corrected(measured, [correction(Act.ADD, *span, {"held_s": 5})])
+    assert short.sets[2].verdict.outcome is Outcome.MISSED
