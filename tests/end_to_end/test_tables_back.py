@@ -13,11 +13,12 @@ import pytest
 from click.testing import CliRunner
 
 from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
 from analysis.training.ladder import Position
 from analysis.training.plan import default_plan
 from analysis.training.prescription import Grip
 from analysis.training.setup import SetUp, Support
-from analysis.training.statements import Form, Note, Pain, Placement, Question, Reference, Release, Role, Signs
+from analysis.training.statements import Form, Note, Pain, Placement, Question, Reference, Release, Role, Signs, Worn
 from tests.analysis.logbook.keeping import keep
 from tests.analysis.logbook.test_logbook_outlines import dropped
 from tests.analysis.training.builders import make_session, make_test, utc_us
@@ -63,6 +64,7 @@ def home(tmp_path: Path) -> Path:
                 Placement(rung="box", by="Ada Brunn", step=2, why="tall", **when),
                 Note(session="1c5c1c0e-8a5f-4f0e-9d54-0c2f3f1b7a10", at_s=21.5, text="elbows, wide", by="Ada", **when),
                 Note(session="1c5c1c0e-8a5f-4f0e-9d54-0c2f3f1b7a10", at_s=9.0, text="", by="", gone=True, **when),
+                Worn(rung="box", mount=Mount.SUSPENSION, asked=Mount.BODY, **when),
                 Reference(rung="box", set_up=SetUp(), travel_m=0.4, by="Ada Brunn", **when),
             ):
                 book.say(person, said)
@@ -82,10 +84,10 @@ def rows(folder: Path, name: str) -> list[dict[str, str]]:
 def test_what_tables_carry_comes_back_as_it_was(home: Path, tmp_path: Path) -> None:
     out, other = exported(home, tmp_path / "out"), tmp_path / "other"
     tried = rungwise(other, "import", out, "--dry-run")
-    assert tried.startswith("out: 6 sessions, 16 statements would be added, nothing was written")
+    assert tried.startswith("out: 6 sessions, 18 statements would be added, nothing was written")
     assert rungwise(other, "log") == "no session in the log yet: rungwise train or rungwise done makes the first one\n"
     said = rungwise(other, "import", out)
-    assert said.startswith("out: 6 sessions, 16 statements added")
+    assert said.startswith("out: 6 sessions, 18 statements added")
     assert "not taken in: 2 corrections, which are in the figures already" in said
     assert "not taken in: 2 reference reps" in said
     assert "count as imported and open no gate unless somebody saw them" in said
@@ -96,6 +98,18 @@ def test_what_tables_carry_comes_back_as_it_was(home: Path, tmp_path: Path) -> N
         after = [{k: v for k, v in row.items() if k not in skipped} for row in rows(again, name)]
         assert after == [one for one in before if one.get("kind") != "reference"], name
     assert {one["source"] for one in rows(again, "sessions.csv")} == {"imported"}
+
+
+def test_tables_of_before_that_do_not_say_where_a_sensor_sits_come_back_without_it(home: Path, tmp_path: Path) -> None:
+    out, other = exported(home, tmp_path / "out"), tmp_path / "other"
+    said = rows(out, "statements.csv")
+    with (out / "statements.csv").open("w", encoding="utf-8", newline="") as file:
+        kept = csv.DictWriter(file, [name for name in said[0] if "mount" not in name], extrasaction="ignore")
+        kept.writeheader()
+        kept.writerows(said)
+    told = rungwise(other, "import", out)
+    assert told.startswith("out: 6 sessions, 16 statements added")
+    assert "not taken in: 4 reference reps, which no table holds, and where a sensor sits" in told
 
 
 def test_the_same_tables_again_add_nothing(home: Path, tmp_path: Path) -> None:
@@ -135,7 +149,7 @@ def test_one_trainees_tables_go_to_a_name_that_is_here(home: Path, tmp_path: Pat
         ("sets.csv", "count", "-3", "give a number from 0 to"),
         ("reps.csv", "start_s", "soon", "give a number"),
         ("reps.csv", "kind", "", "a value is needed here"),
-        ("statements.csv", "kind", "joy", "give pain, signs, form, release, placement or note"),
+        ("statements.csv", "kind", "joy", "give pain, signs, form, release, placement, worn or note"),
     ],
 )
 def test_what_is_wrong_is_told_with_file_line_and_column_and_nothing_is_written(
@@ -166,7 +180,7 @@ def test_tables_of_an_older_export_lack_what_is_newer(home: Path, tmp_path: Path
             writer = csv.DictWriter(file, older[0])
             writer.writeheader()
             writer.writerows(older)
-    assert rungwise(other, "import", out).startswith("out: 6 sessions, 16 statements added")
+    assert rungwise(other, "import", out).startswith("out: 6 sessions, 18 statements added")
 
 
 def test_tables_that_are_missing_or_tell_not_whose_a_set_is_are_refused(home: Path, tmp_path: Path) -> None:

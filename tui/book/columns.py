@@ -16,7 +16,7 @@ from analysis.training.corrections import Correction
 from analysis.training.load import session_load
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sharing import given_from
-from analysis.training.statements import Form, Note, Pain, Placement, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Signs, Statement, Worn
 from analysis.training.verdict import RepVerdict
 
 
@@ -223,13 +223,21 @@ STATEMENTS = (
     _said("self_seen", "", "answered by the trainee from a video", Form, "self_seen"),
     Column("by", "", "who said so", lambda row: getattr(row.said, "by", None)),
     Column("role", "", "who released: coach or clinician", lambda row: getattr(row.said, "role", None)),
-    _said("rung", "", "rung on which to go on", Placement, "rung"),
+    _said("rung", "", "rung on which to go on; of worn: on which the sensor sits so", (Placement, Worn), "rung"),
     _said("step", "", "step of that rung, from 0", Placement, "step"),
     _said("why", "", "what the placement rests on", Placement, "why"),
     _said("session_id", "", "UUID of the session that a note is about", Note, "session"),
     _said("at_s", "s", "moment of a note, on the sensor's own clock", Note, "at_s"),
     _said("text", "", "what was noted; empty: a mark alone", Note, "text"),
     _said("gone", "", "the note was taken away", Note, "gone"),
+    _said("mount", "", "where the sensor sits on that rung", Worn, "mount"),
+    _said(
+        "asked_mount",
+        "",
+        "where its exercise asked for it then; mount holds as long as it does",
+        Worn,
+        "asked",
+    ),
 )
 
 CORRECTIONS = (

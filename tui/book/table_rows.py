@@ -17,7 +17,7 @@ from analysis.training.ladder import Method
 from analysis.training.prescription import Exercise, Grip, Prescription, Tempo
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import SetUp, Support
-from analysis.training.statements import Form, Note, Pain, Placement, Question, Release, Role, Signs, Statement
+from analysis.training.statements import Form, Note, Pain, Placement, Question, Release, Role, Signs, Statement, Worn
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, RepVerdict, SessionVerdict, SetVerdict
 from tui.book.cells import Line
@@ -232,6 +232,9 @@ def said_from(cells: Cells) -> Statement | None:
         case "placement":
             rung, step, why = cells.text("rung"), cells.count("step"), cells.text("why")
             return Placement(said_utc_us=said_us, day=on, rung=rung, by=by, step=step, why=why)
+        case "worn":
+            mount, asked = cells.needed("mount", Mount), cells.needed("asked_mount", Mount)
+            return Worn(said_utc_us=said_us, day=on, rung=cells.text("rung"), mount=mount, asked=asked)
         case "note":
             return Note(
                 said_utc_us=said_us,
@@ -242,6 +245,6 @@ def said_from(cells: Cells) -> Statement | None:
                 by=by,
                 gone=cells.line.choice("gone", ("true", "false")) == "true",  # earlier tables have no such column
             )
-    known = "pain, signs, form, release, placement or note"
+    known = "pain, signs, form, release, placement, worn or note"
     cells.line.fault("kind", f"{cells.text('kind')} is not known; give {known}")
     return None

@@ -28,6 +28,7 @@ LATER = {
     "sessions.csv": frozenset({"hand_share"}),
     "sets.csv": frozenset({"clean", "trainee_id", "recorded_in"}),
     "reps.csv": frozenset({"trainee_id"}),
+    "statements.csv": frozenset({"gone", "mount", "asked_mount"}),
 }
 """Columns that older exports do not have."""
 
@@ -110,7 +111,7 @@ def tables_back(logbook: Logbook, folder: Path, whose: Trainee | None) -> Tables
     ]
     left = [
         (len(lines["corrections.csv"]), "corrections, which are in the figures already"),
-        (unread, "reference reps and where a sensor sits, which no table holds"),
+        (unread, "reference reps, which no table holds, and where a sensor sits, which earlier tables do not hold"),
     ]
     return TablesBack(tuple(entries), known, tuple(f"{number} {words}" for number, words in left if number))
 
@@ -186,7 +187,8 @@ def _said(
         person = _person(cells, owner)
         if person is None:
             continue
-        if cells.text("kind") in ("reference", "worn"):
+        kind = cells.text("kind")
+        if kind == "reference" or (kind == "worn" and not cells.text("mount")):  # earlier tables have no such column
             unread += 1
             continue
         found = said_from(cells)
