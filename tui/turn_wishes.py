@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from analysis.training.corrections import Because
+from analysis.training.verdict import SetVerdict
 from tui.in_turn import InTurn, Turn
 from tui.live import LiveRun
 from tui.messages import Stage
@@ -73,7 +74,9 @@ class TurnWishes:
             return
         wearer, other = self._bar.people[route.last], self._bar.people[name]
         done = wearer.session.board.all_sets[-1]
-        if not other.tell_set(done.verdict.count, wearer.host_s(done.end_s), f"told: done with {wearer.name}'s sensor"):
+        if not other.tell_set(
+            _much(done.verdict), wearer.host_s(done.end_s), f"told: done with {wearer.name}'s sensor"
+        ):
             self._bar.remark(f"{name}'s sensor was not seen yet: give the set once it is there")
             return
         wearer.session.by_key.drop_last(f"it was {name}'s set: left out", Because.SOMEBODY_ELSE)
@@ -112,3 +115,8 @@ class TurnWishes:
     def _change(self, changed: Callable[[Turns], Turns]) -> None:
         if self._is_between:
             self._run.attempt(lambda: self._bar.route.change(changed(self._bar.route.turns)))
+
+
+def _much(done: SetVerdict) -> int:
+    """Return how much a set was, as it is told: its reps, or the whole seconds of a hold."""
+    return round(done.tut_s) if done.held and done.tut_s is not None else done.count
