@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable, Iterable, Iterator, Sequence
 from contextlib import asynccontextmanager
 from itertools import pairwise
+from time import sleep
 
 from at_the_keys import BEAT, write_plan
 from virtual_session import Gym, HandClock, arrivals
@@ -83,6 +84,7 @@ class Bar:
         """Let everybody take what waits, and the screen be drawn ten times a second."""
         while self.bar.is_busy:
             self.bar.work_off()
+            sleep(0.0005)  # the thread that reads has the processor
         if self.gym.clock.at_s - self._ticked_s >= 0.1:
             self._ticked_s = self.gym.clock.at_s
             self.bar.tick()

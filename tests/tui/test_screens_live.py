@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
-from dataclasses import replace
 
 import pytest
 from golden import check_golden, read, screen_text, shown
@@ -298,26 +297,3 @@ async def test_before_there_is_a_session_the_screen_says_that_it_comes() -> None
         await settled(app, pilot)
         assert "Getting ready" not in screen_text(app)
         assert "HANG TO START" in app.screen.query_one("#start", BlockText).text
-
-
-async def test_the_rest_clock_stays_while_somebody_hangs_in_the_rest_and_no_set_has_begun() -> None:
-    hanging = snapshot(Stage.REST, rest_left_s=52.0, phase=Phase.HANG, phase_s=3.0)
-    async with running(showing(hanging)) as (app, _):
-        assert app.screen.query_one("#word", BlockText).text == "REST"
-        assert app.screen.query_one("#number", BlockText).text == "52"
-        assert app.screen.query_one("#more", BlockText).text == "HANG"
-
-
-async def test_where_holds_are_asked_a_hang_in_the_rest_is_the_set() -> None:
-    asked = replace(snapshot(Stage.REST).prescription, reps=1, hold_s=10.0)
-    holding = snapshot(Stage.REST, prescription=asked, phase=Phase.HANG, phase_s=3.0, phase_target_s=10.0)
-    async with running(showing(holding)) as (app, _):
-        assert app.screen.query_one("#number", BlockText).text == "3"
-
-
-async def test_what_is_read_again_says_how_far_it_is() -> None:
-    async with running(showing(snapshot(Stage.REST, read_again=0.4))) as (app, pilot):
-        assert "Reading 40%" in screen_text(app)
-        app.post_snapshot(snapshot(Stage.SET, read_again=0.5))
-        await settled(app, pilot)
-        assert app.screen.query_one("#cue", BlockText).text == "READING 50%"

@@ -8,11 +8,13 @@ import pytest
 from golden import check_golden, screen_text
 from screen_feed import snapshot
 from screen_wishes import Wishes
-from test_screens_live import SIZES, running, showing
+from test_screens_live import SIZES, running, settled, showing
 
+from analysis.motion.events import Phase
 from tui.messages import Offer, Stage
 from tui.screens.live import LiveScreen
 from tui.turn_view import TurnsView
+from tui.widgets.block_digits import BlockText
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -92,3 +94,26 @@ async def test_a_shared_bar_has_no_wrong_name() -> None:
         await pilot.press("o")
         await pilot.pause()
         assert isinstance(app.screen, LiveScreen)
+
+
+async def test_the_rest_clock_stays_while_somebody_hangs_in_the_rest_and_no_set_has_begun() -> None:
+    hanging = snapshot(Stage.REST, rest_left_s=52.0, phase=Phase.HANG, phase_s=3.0)
+    async with running(showing(hanging)) as (app, _):
+        assert app.screen.query_one("#word", BlockText).text == "REST"
+        assert app.screen.query_one("#number", BlockText).text == "52"
+        assert app.screen.query_one("#more", BlockText).text == "HANG"
+
+
+async def test_where_holds_are_asked_a_hang_in_the_rest_is_the_set() -> None:
+    asked = replace(snapshot(Stage.REST).prescription, reps=1, hold_s=10.0)
+    holding = snapshot(Stage.REST, prescription=asked, phase=Phase.HANG, phase_s=3.0, phase_target_s=10.0)
+    async with running(showing(holding)) as (app, _):
+        assert app.screen.query_one("#number", BlockText).text == "3"
+
+
+async def test_what_is_read_again_says_how_far_it_is() -> None:
+    async with running(showing(snapshot(Stage.REST, read_again=0.4))) as (app, pilot):
+        assert "Reading 40%" in screen_text(app)
+        app.post_snapshot(snapshot(Stage.SET, read_again=0.5))
+        await settled(app, pilot)
+        assert app.screen.query_one("#cue", BlockText).text == "READING 50%"
