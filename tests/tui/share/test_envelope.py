@@ -1,0 +1,112 @@
+"""Events against the standards: CloudEvents 1.0.2, JSON Schema 2020-12, RFC 3339, RFC 8259."""
+
+import json
+from datetime import UTC, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+import pytest
+from cloudevents.core.formats.json import JSONFormat
+from hypothesis import given
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
+from tui.share.checked import MOST_BYTES, RefusedError, check, schema_of, schemas
+from tui.share.envelope import Event, from_bytes, to_bytes
+from tui.share.topics import Kind
+
+STATION = "/station/rack-3/2f1c1e0a-7a55-4d0f-9b0e-0d4f6c1a9e11"
+MARK = {"coach": str(UUID(int=1)), "epoch": str(UUID(int=2)), "through": 17}
+RECORD = {"epoch": str(UUID(int=2)), "change": "trainee", "row": {"uuid": str(UUID(int=3)), "name": "Mara Lindt"}}
+
+
+def event(kind: Kind = Kind.HEARD, data: dict[str, Any] | None = None, **values: Any) -> Event:
+    given_ = {"source": STATION, "id": "e-17", "at_utc_us": 1_780_000_000_123_456, **values}
+    return Event(kind=kind, data=data or MARK, **given_)
+
+
+def spoilt(**values: Any) -> bytes:
+    """Return an event with some of its envelope said otherwise; None leaves it out."""
+    envelope = {**json.loads(to_bytes(event())), **values}
+    return json.dumps({name: value for name, value in envelope.items() if value is not None}).encode()
+
+
+MOMENTS = st.integers(0, 4_000_000_000_000_000)
+
+
+@given(MOMENTS, st.integers(0, 10**18) | st.none(), st.uuids().map(str) | st.just(""), st.text("abc-0:.", min_size=1))
+def test_an_event_comes_back_as_it_was(at: int, sequence: int | None, subject: str, name: str) -> None:
+    sent = event(Kind.RECORD, RECORD, at_utc_us=at, sequence=sequence, subject=subject, id=name[:80])
+    assert from_bytes(to_bytes(sent), Kind.RECORD) == sent
+
+
+@given(MOMENTS)
+def test_the_reference_reader_reads_it(at: int) -> None:
+    # CloudEvents SDK for Python, which checks the attributes (CloudEvents 1.0.2, 3.1) and the time (RFC 3339)
+    sent = event(Kind.RECORD, RECORD, at_utc_us=at, sequence=17, subject=str(UUID(int=5)))
+    found = JSONFormat().read(None, to_bytes(sent))
+    assert (found.get_id(), found.get_source(), found.get_subject()) == ("e-17", STATION, str(UUID(int=5)))
+    assert found.get_type() == "rungwise.record.1"
+    assert found.get_time() == datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=at)
+    assert found.get_extension("sequence") == "00000000000000000017"
+    assert found.get_data() == RECORD
+
+
+def test_sequences_are_in_order_as_text() -> None:
+    # CloudEvents extension "sequence": lexicographically-orderable
+    texts = [json.loads(to_bytes(event(sequence=number)))["sequence"] for number in (2, 9, 10, 11, 999, 10**15)]
+    assert texts == sorted(texts)
+
+
+def test_every_kind_has_a_schema_that_is_one() -> None:
+    for name, schema in schemas().items():
+        Draft202012Validator.check_schema(schema)
+        assert schema["$schema"] == "https://json-schema.org/draft/2020-12/schema", name
+    assert {schema_of(kind) for kind in Kind} < set(schemas())
+
+
+@pytest.mark.parametrize(
+    ("payload", "why"),
+    [
+        (b"", "no JSON"),
+        (b"\xff\xfe{}", "no JSON"),
+        (b"[]", "no JSON object"),
+        (b'{"a": NaN}', "NaN is no number"),
+        (b'{"a":' * 20_000, "no JSON"),
+        (b" " * (MOST_BYTES + 1), "at most"),
+        (spoilt(specversion="0.3"), "specversion"),
+        (spoilt(id=None), "'id' is a required property"),
+        (spoilt(id="x" * 81), "id: "),
+        (spoilt(source="/station/../../etc/" + str(UUID(int=1))), "source"),
+        (spoilt(time="yesterday"), "time"),
+        (spoilt(time="2026-13-45T10:00:00Z"), "no time of RFC 3339"),
+        (spoilt(subject="'; DROP TABLE session; --"), "subject"),
+        (spoilt(type="rungwise.now.1"), "rungwise.heard.1 is expected"),
+        (spoilt(type=7), "rungwise.heard.1 is expected"),
+        (spoilt(type="rungwise.heard.2"), "version 2, and this Rungwise reads version 1: update"),
+        (spoilt(data={**MARK, "through": -1}), "through"),
+        (spoilt(data={**MARK, "path": "../../x"}), "path"),
+        (spoilt(data=[]), "data"),
+    ],
+)
+def test_what_is_not_an_event_of_this_version_is_refused_in_words(payload: bytes, why: str) -> None:
+    with pytest.raises(RefusedError, match=r".") as refused:
+        from_bytes(payload, Kind.HEARD)
+    assert why in str(refused.value)
+    assert len(str(refused.value)) < 400
+
+
+@given(st.binary(max_size=300))
+def test_noise_is_refused_and_never_more_than_that(noise: bytes) -> None:
+    with pytest.raises(RefusedError):
+        from_bytes(noise, Kind.NOW)
+
+
+def test_what_nobody_would_read_is_not_sent() -> None:
+    with pytest.raises(RefusedError, match="at most"):
+        to_bytes(event(Kind.RECORD, {**RECORD, "row": {"name": "x" * MOST_BYTES}}))
+
+
+def test_a_value_is_told_with_its_place() -> None:
+    with pytest.raises(RefusedError, match=r"^through: -1"):
+        check({**MARK, "through": -1}, schema_of(Kind.HEARD))
