@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from retrace_feed import SETS, seen_rep, seen_set
 
 from analysis.motion.events import Phase
 from tui.retrace.compare import (
+    Lasted,
     against_words,
     alike,
     before,
@@ -17,6 +20,7 @@ from tui.retrace.compare import (
     set_pair,
     times_of,
 )
+from tui.retrace.view import SeenRep
 
 
 def test_seconds_of_each_phase_that_differ() -> None:
@@ -44,6 +48,22 @@ def test_a_difference_within_two_sigma_is_none() -> None:
 def test_what_cannot_be_told_is_not_compared() -> None:
     one, other = seen_rep(1, 0.0, sd_s=None), seen_rep(2, 10.0, down_s=0.8)
     assert difference_words(times_of(one), times_of(other)) == "up not known, top not known, down not known"
+
+
+def halved(number: int) -> SeenRep:
+    rep = seen_rep(number, 10.0 * number)
+    return replace(rep, hill=replace(rep.hill, two_summits=True, top_s=0.5))
+
+
+def test_the_mean_of_one_and_a_half_reps_has_two_summits() -> None:
+    """Most of them decide: of three, two."""
+    two, one = (halved(1), halved(2), seen_rep(3, 30.0)), (halved(1), seen_rep(2, 20.0), seen_rep(3, 30.0))
+    assert [hill.two_summits for reps in (two, one) if (hill := mean_hill(reps))] == [True, False]
+
+
+def test_where_the_first_hold_of_a_one_and_a_half_rep_ends_has_no_sigma_to_compare_by() -> None:
+    assert times_of(halved(1))[Phase.TOP] == Lasted(0.5, None)
+    assert difference_words(times_of(halved(1)), times_of(halved(2))) == "up alike, top not known, down alike"
 
 
 def test_the_mean_rep_of_a_set() -> None:

@@ -57,9 +57,10 @@ def times_of(rep: SeenRep) -> Times:
     """Return the phases of a rep; the sigma of each is that of its two ends together."""
     sds = {edge.phase: edge.sd_s for edge in rep.edges}
     hill = rep.hill
+    lowered = Phase.AWAY if hill.two_summits else Phase.DOWN  # of one and a half, where its first hold ends is no edge
     found = {
         Phase.UP: (hill.up_s, Phase.UP, Phase.TOP),
-        Phase.TOP: (hill.top_s, Phase.TOP, Phase.DOWN),
+        Phase.TOP: (hill.top_s, Phase.TOP, lowered),
         Phase.DOWN: (hill.down_s, Phase.DOWN, Phase.BOTTOM),
     }
     return {
@@ -91,13 +92,14 @@ def mean_hill(reps: Sequence[SeenRep]) -> Hill | None:
     if not times:
         return None
     up, top, down = (times.get(step) for step in PHASES)
-    heights = [rep.hill.height for rep in reps if rep.hill.counted]
+    counted = [rep.hill for rep in reps if rep.hill.counted]
     return Hill(
         up_s=up.duration_s if up else None,
         top_s=top.duration_s if top else None,
         down_s=down.duration_s if down else None,
         bottom_s=None,
-        height=fmean(heights),
+        height=fmean(hill.height for hill in counted),
+        two_summits=sum(hill.two_summits for hill in counted) * 2 > len(counted),
     )
 
 
