@@ -133,6 +133,12 @@ def set_lines(record: SessionRecord, people: People) -> Iterator[str]:
     return (one.text for one in listed(record, people) if one.rep is None)
 
 
+def measured_words(done: SetRecord) -> str:
+    """Say what was measured, or told, where somebody said another number since; empty where nobody did."""
+    how = "measured" if done.reps or done.measured else "told"
+    return "" if done.measured_count in (None, done.verdict.count) else f"{how} {done.measured_count}"
+
+
 def _set_words(done: SetRecord) -> str:
     verdict = done.verdict
     match done.kind:
@@ -140,8 +146,8 @@ def _set_words(done: SetRecord) -> str:
             return "the other exercise, not counted"
         case SetKind.WARM_UP:
             return f"warm-up, {words.done(verdict)}, not judged" if verdict.count else "warm-up, not judged"
-    how = "measured" if done.reps or done.measured else "told"
-    measured = "" if done.measured_count in (None, verdict.count) else f" ({how} {done.measured_count})"
+    before = measured_words(done)
+    measured = f" ({before})" if before else ""
     load = "" if done.load_kg is None else f", {words.load_words(done.load_kg) or 'no load'}"
     remark = f"  {verdict.remark}" if verdict.remark else ""
     return f"{words.done(verdict)}{measured}{load}, {verdict.outcome.value}{remark}"

@@ -12,11 +12,12 @@ from analysis.training.statements import Note, Pain
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from analysis.training.words import day as day_words
 from tui import format as words
+from tui.book.corrected import measured_words
 from tui.book.show import beside_words
 from tui.hills import set_hills, target_hill
 from tui.ladder_view import NextView
 from tui.report.markup import Markup, bullets, element, section, table, together
-from tui.report.page import cautions, page, plotted
+from tui.report.page import cautions, page, phase_head, plotted
 from tui.report.plots import phases_plot, speed_plot
 from tui.report.ridge_svg import ridge_svg
 from tui.widgets.labels import rep_mark, set_line
@@ -93,17 +94,18 @@ def _where(sets: Sequence[SetRecord], at_s: float) -> str:
 
 def _sets_table(sets: Sequence[SetRecord]) -> Markup:
     heads = ("set", "done", "verdict", "tempo", "time under tension, s", "rest before, s", "to mind")
-    return table(heads, (_set_row(one.number, one.verdict) for one in sets))
+    return table(heads, (_set_row(one) for one in sets))
 
 
-def _set_row(number: int, verdict: SetVerdict) -> tuple[str, ...]:
+def _set_row(done: SetRecord) -> tuple[str, ...]:
+    verdict, before = done.verdict, measured_words(done)
     asked = "" if verdict.held or not verdict.target_reps else f" of {verdict.target_reps}"
     rest = words.UNKNOWN
     if verdict.rest_before_s is not None:
         rest = f"{verdict.rest_before_s:.0f} of {verdict.target_rest_s:g}, {verdict.rest_outcome.value}"
     return (
-        str(number),
-        f"{words.done(verdict)}{asked}",
+        str(done.number),
+        f"{words.done(verdict)}{asked}{f', {before}' if before else ''}",
         verdict.outcome.value,
         words.UNKNOWN if verdict.held else verdict.tempo_outcome.value,
         _tension(verdict),
@@ -136,7 +138,7 @@ def _reps_table(done: SetRecord) -> Markup:
     verdicts: Sequence[RepVerdict | None] = done.verdict.reps or (None,) * len(done.reps)
     phases = list(dict.fromkeys(one.name for rep in done.verdict.reps for one in rep.phases))
     asked = {one.name: one.target_s for rep in done.verdict.reps for one in rep.phases}
-    heads = [f"{name}, s" + ("" if asked[name] is None else f" (asked {asked[name]:g})") for name in phases]
+    heads = [f"{phase_head(name)}, s" + ("" if asked[name] is None else f" (asked {asked[name]:g})") for name in phases]
     rows = [
         (str(number), _judged(done, rep, verdict), *_phase_cells(verdict, phases), *_moved_cells(rep))
         for number, (rep, verdict) in enumerate(zip(done.reps, verdicts, strict=True), start=1)

@@ -49,6 +49,11 @@ WORDS = (
 )
 
 
+def phase_head(name: str) -> str:
+    """Return what a column or an axis calls a phase."""
+    return "half-way" if name == "half" else name
+
+
 def page(title: str, *parts: Markup) -> str:
     """Return the whole page.
 

@@ -13,6 +13,7 @@ from analysis.training.climb import Climb
 from analysis.training.records import SetRecord
 from analysis.training.verdict import Outcome, PhaseVerdict
 from tui.report.markup import Markup
+from tui.report.page import phase_head
 from tui.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def phases_plot(sets: Sequence[SetRecord]) -> Markup:
             found = [(at + n, _known(rep.phases, name)) for n, rep in enumerate(reps)]
             _phase(axes, [(x, phase) for x, phase in found if phase])
             at += len(reps) + _SPLIT
-        axes.set_ylabel(f"{name}, s")
+        axes.set_ylabel(f"{phase_head(name)}, s")
         axes.set_ylim(bottom=0)
     _number_reps(rows[-1], verdicts)
     return _svg(figure)

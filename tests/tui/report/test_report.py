@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from click.testing import CliRunner, Result
@@ -68,6 +69,38 @@ def test_a_session_is_told_with_every_rep_its_verdict_and_its_uncertainty(kept: 
     assert page.tags.count("svg") == 5  # three ridges, two plots
     for word in ("Pain stops the set", "Why", "feet-on-floor", "not measurable", "rating of perceived exertion"):
         assert word in page.text
+
+
+def test_a_corrected_number_of_reps_stands_beside_the_measured_one(kept: tuple[Home, Logbook]) -> None:
+    home, _ = kept
+    words = ("--set", 3, "--count", 14, "--reason", "missed", "--by", "Ada Brunn", "--role", "coach")
+    assert rungwise(home.folder, "correct", missed_session()[:8], *words).exit_code == 0
+    page = read_page(report_of(*kept, missed_session()[:8], NOW))
+    assert page.column("done", "tempo") == ["15 of 15", "15 of 15", "14 of 15, measured 12"]
+
+
+def test_the_stop_of_one_and_a_half_reps_is_called_by_its_name(kept: tuple[Home, Logbook]) -> None:
+    home, book = kept
+    made = past_session(MISSED, 2, TODAY)
+    trainee = book.trainee(JONAS)
+    assert trainee is not None
+    asked = replace(made.prescription, half_pause_s=1.0)
+    sets = (make_set(asked, 1),)
+    verdict = judge_session([one.verdict for one in sets], asked)
+    began_us = made.started_utc_us + round(timedelta(hours=1).total_seconds() * 1e6)
+    halved = replace(
+        made,
+        session_id=uuid4(),
+        trainee=trainee.id,
+        prescription=asked,
+        sets=sets,
+        verdict=verdict,
+        started_utc_us=began_us,
+        ended_utc_us=began_us + 1_000_000,
+    )
+    keep(book, halved)
+    page = read_page(report_of(home, book, str(halved.session_id)[:8], NOW))
+    assert len(page.column("half-way, s (asked 1)", "range, cm")) == asked.reps
 
 
 def test_a_trainee_is_told_with_ladder_next_session_calendar_and_trends(kept: tuple[Home, Logbook]) -> None:
