@@ -8,7 +8,7 @@ from pathlib import Path
 
 from at_the_keys import NAME, Person
 from correcting import correct, rungwise
-from virtual_session import Gym, arrivals
+from virtual_session import Gym, Notebook, arrivals
 
 from analysis.logbook.book import Logbook
 from analysis.training.corrections import Act
@@ -158,7 +158,7 @@ async def test_a_told_set_is_there_where_a_session_is_gone_on_with(jonas: Person
         session = gone_on_with(
             broken,
             plan,
-            jonas.app,
+            Notebook(),
             home=home,
             logbook=book,
             clock=jonas.clock,
