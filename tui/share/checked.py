@@ -1,4 +1,8 @@
-"""Every payload is held against its JSON Schema (2020-12) before it means anything; the schemas lie beside this."""
+"""Every payload is held against its JSON Schema (2020-12) before it means anything; the schemas lie beside this.
+
+Two libraries do it. The quick one decides (.05 ms for the state of a station, where the other takes 2 to 3: a coach's
+screen reads 240 a second); what it does not take, the other puts into words.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +11,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+import jsonschema_rs
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
@@ -53,11 +58,14 @@ def check(found: Any, schema: str) -> None:
     RefusedError
         With the place and the rule that does not hold.
     """
+    if _decider(schema).is_valid(found):
+        return
     problem = next(_validator(schema).iter_errors(found), None)
-    if problem is not None:
-        place = "".join(f"[{one}]" if isinstance(one, int) else f".{one}" for one in problem.absolute_path).lstrip(".")
-        said = problem.message if len(problem.message) <= _SHOWN else f"{problem.message[:_SHOWN]}…"
-        raise RefusedError(f"{place or 'it'}: {said}")
+    if problem is None:  # the two read a pattern's end otherwise: a line feed behind it is refused
+        raise RefusedError(f"it is not as {schema} has it")
+    place = "".join(f"[{one}]" if isinstance(one, int) else f".{one}" for one in problem.absolute_path).lstrip(".")
+    said = problem.message if len(problem.message) <= _SHOWN else f"{problem.message[:_SHOWN]}…"
+    raise RefusedError(f"{place or 'it'}: {said}")
 
 
 def schemas() -> dict[str, dict[str, Any]]:
@@ -65,6 +73,12 @@ def schemas() -> dict[str, dict[str, Any]]:
     folder = files("tui.share") / "schemas"
     found = [json.loads(one.read_text("utf-8")) for one in folder.iterdir() if one.name.endswith(".json")]
     return {one["$id"]: one for one in found}
+
+
+@cache
+def _decider(schema: str) -> jsonschema_rs.Validator:
+    every = schemas()
+    return jsonschema_rs.validator_for(every[schema], registry=jsonschema_rs.Registry(list(every.items())))
 
 
 @cache

@@ -110,3 +110,29 @@ def test_what_nobody_would_read_is_not_sent() -> None:
 def test_a_value_is_told_with_its_place() -> None:
     with pytest.raises(RefusedError, match=r"^through: -1"):
         check({**MARK, "through": -1}, schema_of(Kind.HEARD))
+
+
+VALUES = st.recursive(
+    st.none() | st.booleans() | st.integers(-2, 20_000) | st.floats(allow_nan=False) | st.text(max_size=4),
+    lambda inner: st.lists(inner, max_size=2) | st.dictionaries(st.sampled_from(["text", "what", "row"]), inner),
+    max_leaves=4,
+)
+
+
+@given(st.sampled_from(list(MARK)), VALUES, st.dictionaries(st.sampled_from(["path", *RECORD]), VALUES))
+def test_what_is_refused_is_what_the_reference_refuses(name: str, value: Any, more: dict[str, Any]) -> None:
+    # JSON Schema 2020-12 as the Python library `jsonschema` has it; the one that decides is another
+    for kind, good in ((Kind.HEARD, {**MARK, name: value}), (Kind.RECORD, {**RECORD, **more})):
+        told = Draft202012Validator(schemas()[schema_of(kind)]).is_valid(good)
+        try:
+            check(good, schema_of(kind))
+        except RefusedError:
+            assert not told
+        else:
+            assert told
+
+
+def test_a_line_feed_behind_a_pattern_is_refused() -> None:
+    # ECMA-262: without the flag `m`, `$` is the very end; Python's own is not (from memory)
+    with pytest.raises(RefusedError, match=r"."):
+        check({**MARK, "epoch": f"{UUID(int=2)}\n"}, schema_of(Kind.HEARD))
