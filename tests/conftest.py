@@ -4,3 +4,5 @@ from hypothesis import settings
 
 settings.register_profile("rungwise", deadline=None, derandomize=True)
 settings.load_profile("rungwise")
+
+pytest_plugins = ["tests.brokers.fixtures"]
