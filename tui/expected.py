@@ -5,6 +5,7 @@ from __future__ import annotations
 from analysis.logbook.errors import LogbookError
 from analysis.training.test_day import TrialError
 from analysis.training.told import ToldError
+from sensor.broker_address import BrokerError
 from sensor.own.loading import DescriptionError
 from sensor.radio_errors import RadioError
 from sensor.recording_file import RecordingError
@@ -17,6 +18,7 @@ from tui.home import HomeError
 from tui.stored import StoredEventError
 
 EXPECTED = (
+    BrokerError,
     DescriptionError,
     EditError,
     HomeError,
