@@ -1,4 +1,4 @@
-"""What a station tells of the moment is always as its schema has it (JSON Schema 2020-12), and not more often than told."""
+"""What a station tells of the moment is as its schema has it (JSON Schema 2020-12), and told no oftener than needed."""
 
 from dataclasses import replace
 from itertools import pairwise
