@@ -9,12 +9,12 @@ from uuid import UUID
 
 from sqlalchemy import select
 
+from analysis.logbook.changes import Outbox
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange import Exchange
 from analysis.logbook.notes import Notes, statements_by
 from analysis.logbook.outlines import in_one_go, outlines
-from analysis.logbook.people import People
 from analysis.logbook.rows import trainee_of
 from analysis.logbook.schema import trainee
 from analysis.logbook.sessions import Sessions
@@ -24,7 +24,7 @@ from analysis.training.records import History
 __all__ = ["Logbook", "LogbookError"]
 
 
-class Logbook(People, Sessions, Notes, Whole, Exchange):
+class Logbook(Outbox, Sessions, Notes, Whole, Exchange):
     """What was done, by whom, what was said and proposed. Make one with :meth:`open`."""
 
     def history(self, person: UUID) -> History:

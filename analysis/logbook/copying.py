@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
+from uuid import uuid4
 
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.file import WAIT_S
@@ -45,6 +46,8 @@ def _copy(source: Path, target: Path) -> None:
     ):
         database.backup(copy)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, with nothing left beside it
+        with copy:  # put back, it tells other logbooks another history than the one that went on meanwhile
+            copy.execute("UPDATE stream SET epoch = ?", (str(uuid4()),))
         ((sound,),) = copy.execute("PRAGMA quick_check(1)").fetchall()
         if sound != "ok":
             raise sqlite3.DatabaseError(sound)

@@ -9,15 +9,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
-from functools import cache
 from typing import Any
 from uuid import UUID
 
 from sqlalchemy import Column, Connection, Row, Select, Table, select
 
 from analysis.logbook.base import OpenFile
-from analysis.logbook.exchange_forms import EXPORT_FORMAT, plain_columns
+from analysis.logbook.exchange_forms import EXPORT_FORMAT, plain
 from analysis.logbook.exchange_in import Added, Incoming
 from analysis.logbook.queries import RECEIVER, given_sets
 from analysis.logbook.schema import REVISIONS, analysis_run, correction, next_session, rep, rep_set, session, statement
@@ -125,13 +123,11 @@ class _Outgoing:
         asked = select(session).where(session.c.id.in_(chosen)).order_by(session.c.started_utc_us, session.c.uuid)
         for row in self._connection.execute(asked).all():
             yield {
-                **self._plain(session, row),
+                **plain(session, row),
                 "trainee": self._names.trainees[row.trainee_id],
                 "station": self._names.stations[row.station_id],
                 "runs": self._runs(row.id),
-                "corrections": [
-                    self._plain(correction, one) for one in self._within(correction.c.session_id, [row.id])
-                ],
+                "corrections": [plain(correction, one) for one in self._within(correction.c.session_id, [row.id])],
             }
 
     def _runs(self, session_number: int) -> list[Document]:
@@ -140,21 +136,21 @@ class _Outgoing:
         sets = self._within(rep_set.c.run_id, [one.id for one in runs])
         reps: dict[int, list[Document]] = defaultdict(list)
         for one in self._within(rep.c.set_id, [one.id for one in sets]):
-            reps[one.set_id].append(self._plain(rep, one))
+            reps[one.set_id].append(plain(rep, one))
         done: dict[int, list[Document]] = defaultdict(list)
         for one in sets:
             whose = self._names.trainees[one.trainee_id]
-            done[one.run_id].append({**self._plain(rep_set, one), "trainee": whose, "reps": reps[one.id]})
-        return [{**self._plain(analysis_run, one), "sets": done[one.id]} for one in runs]
+            done[one.run_id].append({**plain(rep_set, one), "trainee": whose, "reps": reps[one.id]})
+        return [{**plain(analysis_run, one), "sets": done[one.id]} for one in runs]
 
     def _corrections(self, session_number: int) -> list[Document]:
-        return [self._plain(correction, one) for one in self._within(correction.c.session_id, [session_number])]
+        return [plain(correction, one) for one in self._within(correction.c.session_id, [session_number])]
 
     def _of_people(self, table: Table, when: Any) -> list[Document]:
         rows = self._connection.execute(select(table).order_by(when, table.c.id)).all()
         found = [(row, self._names.trainees[row.trainee_id]) for row in rows]
         return [
-            {**self._plain(table, row), "trainee": whose, **self._after(table, row)}
+            {**plain(table, row), "trainee": whose, **self._after(table, row)}
             for row, whose in found
             if self._is_asked(whose)
         ]
@@ -168,18 +164,6 @@ class _Outgoing:
         """Return the rows of a table that belong to one of these, in the order in which they were written."""
         asked = select(which.table).where(which.in_(numbers)).order_by(which.table.c.id)
         return list(self._connection.execute(asked)) if numbers else []
-
-    def _plain(self, table: Table, row: Row[Any]) -> Document:
-        wanted = _plain_names(table)
-        values = zip((one.name for one in table.columns), row, strict=True)
-        return {
-            name: value.isoformat() if isinstance(value, date) else value for name, value in values if name in wanted
-        }
-
-
-@cache
-def _plain_names(table: Table) -> frozenset[str]:
-    return frozenset(one.name for one in plain_columns(table))
 
 
 def _named(one: Document) -> Iterator[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from datetime import date
+from functools import cache
 from typing import Any
 
-from sqlalchemy import JSON, Boolean, Column, Date, Float, Integer, Table
+from sqlalchemy import JSON, Boolean, Column, Date, Float, Integer, Row, Table
 
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.schema import session
@@ -21,6 +22,18 @@ def plain_columns(table: Table) -> tuple[Column[Any], ...]:
     """Return the columns of a table that mean something outside this file: no numbers of rows, nothing derived."""
     own = (one for one in table.columns if not one.primary_key and not one.foreign_keys)
     return tuple(one for one in own if one not in _DERIVED)
+
+
+def plain(table: Table, row: Row[Any]) -> dict[str, Any]:
+    """Return a row as it is written outside; its first columns are those of the table, in their order."""
+    wanted = _plain_names(table)
+    values = zip((one.name for one in table.columns), row, strict=False)
+    return {name: value.isoformat() if isinstance(value, date) else value for name, value in values if name in wanted}
+
+
+@cache
+def _plain_names(table: Table) -> frozenset[str]:
+    return frozenset(one.name for one in plain_columns(table))
 
 
 def taken(table: Table, found: Any, where: str) -> dict[str, Any]:

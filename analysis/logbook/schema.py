@@ -3,7 +3,8 @@
 Moments are integer microseconds since 1970-01-01 UTC (`…_utc_us`); times in a recording are seconds of the sensor's own
 clock (`…_s`). What was measured (`rep_set`, `rep`) is written once: an analysis run adds rows, and triggers refuse to
 change or delete any, nor what people
-said. Trainee, station and session carry a UUID for the outside; the small integer ids are for joins.
+said. Trainee, station and session carry a UUID for the outside; the small integer ids are for joins. `change_tables`
+adds what tells another logbook of it.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from sqlalchemy import (
     event,
 )
 
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
 """Every form of the logbook that this program can read, oldest first; the last is the present one."""
 
 APPLICATION_ID = 0x52_55_4E_47
