@@ -201,9 +201,11 @@ async def _opened(client: aiomqtt.Client) -> AsyncIterator[aiomqtt.Client]:
 
     The library connects in a thread, which cannot be interrupted: whoever is cancelled meanwhile waits for it.
     """
-    opening = asyncio.ensure_future(client.__aenter__())
+    opening, before = asyncio.ensure_future(client.__aenter__()), client._disconnected
     try:
         await asyncio.shield(opening)
+        if client._client.socket() is None:  # lost as soon as it was made, which the library passes over
+            raise aiomqtt.MqttError("lost")
         yield client
     finally:
         if not opening.done():
@@ -212,6 +214,9 @@ async def _opened(client: aiomqtt.Client) -> AsyncIterator[aiomqtt.Client]:
             with suppress(aiomqtt.MqttError):
                 await client.__aexit__(None, None, None)
         _close(client)
+        for loss in (before, client._disconnected):
+            if loss.done() and not loss.cancelled():
+                loss.exception()  # looked at, so that nothing is printed of it
 
 
 def _close(client: aiomqtt.Client) -> None:

@@ -226,6 +226,25 @@ async def test_broker_that_never_answers_is_told_and_left(monkeypatch: pytest.Mo
             await left.wait()
 
 
+async def test_broker_that_hangs_up_at_once_is_tried_again() -> None:
+    calls = 0
+
+    async def brief(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        nonlocal calls
+        calls += 1
+        await reader.read(100)
+        writer.write(bytes.fromhex("20 02 00 00"))  # OASIS MQTT 3.1.1, 3.2: CONNACK, accepted
+        await writer.drain()
+        writer.close()
+
+    server = await asyncio.start_server(brief, "127.0.0.1", 0)
+    async with server, way(f"mqtt://127.0.0.1:{server.sockets[0].getsockname()[1]}") as station:
+        async with asyncio.timeout(15):
+            while calls < 4:
+                await asyncio.sleep(0.05)
+        assert "lost" in await why(station)
+
+
 async def test_two_of_one_name_are_told(mosquitto: BrokerProcess) -> None:
     # OASIS MQTT 3.1.1, 3.1.4: a second client of the same name takes the first one's place [MQTT-3.1.4-2]; amqtt 0.12
     # lets both stay.
