@@ -227,11 +227,10 @@ async def test_broker_that_never_answers_is_told_and_left(monkeypatch: pytest.Mo
 
 
 async def test_broker_that_hangs_up_at_once_is_tried_again() -> None:
-    calls = 0
+    calls = asyncio.Semaphore(0)
 
     async def brief(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
-        nonlocal calls
-        calls += 1
+        calls.release()
         await reader.read(100)
         writer.write(bytes.fromhex("20 02 00 00"))  # OASIS MQTT 3.1.1, 3.2: CONNACK, accepted
         await writer.drain()
@@ -240,8 +239,8 @@ async def test_broker_that_hangs_up_at_once_is_tried_again() -> None:
     server = await asyncio.start_server(brief, "127.0.0.1", 0)
     async with server, way(f"mqtt://127.0.0.1:{server.sockets[0].getsockname()[1]}") as station:
         async with asyncio.timeout(15):
-            while calls < 4:
-                await asyncio.sleep(0.05)
+            for _ in range(4):
+                await calls.acquire()
         assert "lost" in await why(station)
 
 
