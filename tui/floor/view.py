@@ -1,0 +1,268 @@
+"""What the coach's screen shows: immutable, already computed, already words; pure."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from analysis.motion.events import Phase
+from tui.floor.needs import NOTHING, Look, Need
+from tui.floor.seen import Done, Now, Sensor
+from tui.floor.station import Station
+from tui.floor.words import Word
+from tui.format import clock, seconds
+from tui.messages import SHOWN_GAP_S, Hill, Stage
+
+WORD_SHOWN_S = 600.0
+"""An answered word stands on its tile for so long."""
+LOW_PERCENT = 20
+FAR_BEHIND = 8
+"""Records on their way that are worth a word; with fewer, most are there before it is read."""
+_STAGES = {
+    Stage.SEARCHING: "looking for the sensor",
+    Stage.READY: "ready",
+    Stage.DONE: "session done",
+}
+_PHASES = {
+    Phase.AWAY: "",
+    Phase.HANG: "HANG",
+    Phase.UP: "UP",
+    Phase.TOP: "TOP",
+    Phase.DOWN: "DOWN",
+    Phase.BOTTOM: "BOTTOM",
+}
+ClockOf = Callable[[int], str]
+"""From µs since 1970-01-01 UTC to the time of day here, 14:03."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TileView:
+    """One station.
+
+    Attributes
+    ----------
+    name, trainee
+        Of the station, and of whoever trains there (empty: nobody yet).
+    look
+        Why it needs a look, and in which class.
+    where
+        Which set of how many.
+    rung
+        What is trained.
+    doing
+        Count, phase with its pace, or the rest clock.
+    hills, target, planned
+        The set as a ridge; None while there is nothing to draw.
+    link
+        How station and sensor are, in words.
+    word
+        What became of what was said last; empty where that is long ago.
+    """
+
+    name: str
+    trainee: str = ""
+    look: Look = NOTHING
+    where: str = ""
+    rung: str = ""
+    doing: str = ""
+    hills: tuple[Hill, ...] = ()
+    target: Hill | None = None
+    planned: int = 0
+    link: str = ""
+    word: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenView:
+    """One station, opened.
+
+    Attributes
+    ----------
+    tile
+        As its tile has it.
+    number
+        What stands large: the count, or the seconds of rest left.
+    number_word
+        What that number is.
+    phase, phase_s, phase_target_s
+        Where the trainee is in the rep.
+    asked
+        The prescription.
+    cue
+        What was off in the last rep.
+    done
+        The sets done, a line each.
+    records
+        How far our logbook is with the station's.
+    said
+        What was said to it, the newest first, each with what became of it.
+    """
+
+    tile: TileView
+    number: str = ""
+    number_word: str = ""
+    phase: Phase = Phase.AWAY
+    phase_s: float = 0.0
+    phase_target_s: float | None = None
+    asked: str = ""
+    cue: str = ""
+    done: tuple[str, ...] = ()
+    records: str = ""
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorView:
+    """All stations, as they stand.
+
+    Attributes
+    ----------
+    tiles
+        In their order.
+    broker
+        Empty while the broker is there; else since when it is not, and what comes of it.
+    trouble
+        What could not be kept, or not be read, in one sentence; empty where all was.
+    """
+
+    tiles: tuple[TileView, ...] = ()
+    broker: str = ""
+    trouble: str = ""
+
+    @property
+    def need(self) -> int:
+        """How many need a look."""
+        return sum(one.look.need < Need.NONE for one in self.tiles)
+
+
+def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_us: int, day: ClockOf) -> TileView:
+    """Return a station as its tile shows it."""
+    now = station.now
+    said = word_line(word, day) if word and _is_recent(word, utc_us) else ""
+    silent_s = station.silent_s(at_s)
+    if now is None:
+        doing = "no session yet" if station.here else ""
+        return TileView(name=station.name, look=look, doing=doing, link=_station_link(station, silent_s), word=said)
+    return TileView(
+        name=station.name,
+        trainee=now.trainee,
+        look=look,
+        where=where_words(now),
+        rung=now.rung,
+        doing=doing_words(now, station.rest_left_s(at_s), station.phase_s(at_s)),
+        hills=now.hills,
+        target=now.target,
+        planned=_planned(now),
+        link=_station_link(station, silent_s) or sensor_line(now.link),
+        word=said,
+    )
+
+
+def open_view(
+    tile: TileView, station: Station, said: Sequence[Word], behind: int, at_s: float, day: ClockOf
+) -> OpenView:
+    """Return a station as it is shown when it is opened."""
+    lines = tuple(f"{day(one.sent_utc_us)} {_quoted(one)}: {word_state(one, day)}" for one in said)
+    records = f"{behind} records on their way" if behind else "all records are in the logbook here"
+    now = station.now
+    if now is None:
+        return OpenView(tile=tile, records=records if station.source else "", said=lines)
+    left_s = station.rest_left_s(at_s)
+    resting = left_s is not None
+    return OpenView(
+        tile=tile,
+        number=clock(left_s) if left_s is not None else str(now.count),
+        number_word="rest" if resting else f"of {now.reps}" if now.reps else "reps",
+        phase=now.phase,
+        phase_s=round(station.phase_s(at_s), 1) if now.stage is Stage.SET else 0.0,
+        phase_target_s=now.phase_target_s,
+        asked=now.asked,
+        cue=now.cue,
+        done=tuple(done_line(number, one) for number, one in enumerate(now.closed, 1)),
+        records=records,
+        said=lines,
+    )
+
+
+def where_words(now: Now) -> str:
+    """Say in which set this is."""
+    of = f" of {now.sets}" if now.sets else ""
+    if now.warm_up and now.stage in (Stage.READY, Stage.SET):
+        return f"warm-up {now.warm_up}"
+    if now.stage is Stage.DONE:
+        return f"{len(now.closed)}{of} sets done"
+    return f"{'before ' if now.stage is Stage.REST else ''}set {now.set_number}{of}"
+
+
+def doing_words(now: Now, rest_left_s: float | None, phase_s: float) -> str:
+    """Say what is done now, with the count and the time of the phase, or of the rest."""
+    if now.stage in _STAGES:
+        return _STAGES[now.stage]
+    count = f"{now.count} of {now.reps}" if now.reps else f"{now.count}"
+    if now.stage is Stage.REST:
+        return f"rest {clock(rest_left_s or 0.0)} · {count}"
+    phase = _PHASES[now.phase]
+    if not phase:
+        return count
+    target = f" of {now.phase_target_s:g}" if now.phase_target_s else ""
+    return f"{count} · {phase} {seconds(phase_s)}{target} s"
+
+
+def sensor_line(sensor: Sensor) -> str:
+    """Say how a sensor is."""
+    if sensor.state != "connected":
+        return f"sensor {sensor.state}"
+    if sensor.missing_s >= SHOWN_GAP_S:
+        return f"sensor: {sensor.missing_s:.0f} s missing"
+    battery = f", battery {sensor.battery} %" if sensor.battery is not None and sensor.battery < LOW_PERCENT else ""
+    return f"sensor {f'{sensor.loss:.0%} lost' if sensor.loss >= 0.005 else 'good'}{battery}"
+
+
+def _station_link(station: Station, silent_s: float | None) -> str:
+    if not station.here:
+        return "not connected"
+    if silent_s is not None:
+        return f"silent for {clock(silent_s)}"
+    return "" if station.now else "connected"
+
+
+def done_line(number: int, done: Done) -> str:
+    """Return one set that was done."""
+    of = f" of {done.asked}" if done.asked is not None else ""
+    outcome = f", {done.outcome.value}" if done.outcome else ""
+    remark = f": {done.remark}" if done.remark else ""
+    return f"set {number}: {done.count}{of} reps{outcome}{remark}"
+
+
+def _planned(now: Now) -> int:
+    running = now.stage is Stage.SET and not now.warm_up and not now.ended
+    return min(now.reps or 0, 100) if running else 0
+
+
+def _is_recent(word: Word, utc_us: int) -> bool:
+    return word.answered_utc_us is None or utc_us - word.answered_utc_us < WORD_SHOWN_S * 1e6
+
+
+def word_line(word: Word, day: ClockOf) -> str:
+    """Say what became of a word: "note shown 14:03"."""
+    return f"{word.what} {word_state(word, day)}"
+
+
+def word_state(word: Word, day: ClockOf) -> str:
+    """Say what became of a word, without its kind."""
+    at = "" if word.answered_utc_us is None else f" {day(word.answered_utc_us)}"
+    return f"{word.became}{at}" + (f" ({word.answer})" if word.answer and word.state != "shown" else "")
+
+
+def _quoted(word: Word) -> str:
+    data = word.data
+    if word.what == "note":
+        return f"“{data['text']}”"
+    if word.what == "plan":
+        return f"plan of {data['trainee']}"
+    parts = (
+        f"{data['reps']} reps" if data["reps"] is not None else "",
+        f"rest {data['rest_s']:g} s" if data["rest_s"] is not None else "",
+        f"tempo {data['tempo']}" if data["tempo"] else "",
+    )
+    return ", ".join(part for part in parts if part)
