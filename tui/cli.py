@@ -12,6 +12,7 @@ from analysis.motion.mounts import Mount, Place
 from tui.cli_book import log, next_command, roster
 from tui.cli_check import check
 from tui.cli_correct import correct
+from tui.cli_hub import hub
 from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
 from tui.cli_replay import replay
@@ -263,3 +264,4 @@ main.add_command(correct)
 main.add_command(export)
 main.add_command(import_command)
 main.add_command(report)
+main.add_command(hub)

@@ -15,6 +15,7 @@ from tui.book.cells import SheetError
 from tui.book.plan_file import PlanError
 from tui.book.plan_lists import EditError
 from tui.home import HomeError
+from tui.hub.errors import HubError
 from tui.stored import StoredEventError
 
 EXPECTED = (
@@ -22,6 +23,7 @@ EXPECTED = (
     DescriptionError,
     EditError,
     HomeError,
+    HubError,
     LogbookError,
     PlanError,
     RadioError,

@@ -58,6 +58,11 @@ class Home:
         return self.folder / "sensors.json"
 
     @property
+    def hub(self) -> Path:
+        """The folder of the hub's accounts and certificates (`tui.hub`); it need not be there."""
+        return self.folder / "hub"
+
+    @property
     def plans(self) -> Path:
         """The folder of the plans; it need not be there."""
         return self.folder / "plans"

@@ -10,6 +10,7 @@ import pytest
 from tests.brokers import mosquitto as mosquittos
 from tests.brokers.certificates import Certificates
 from tests.brokers.embedded import embedded
+from tests.brokers.embedded import guarded as guarded_hub
 from tests.brokers.process import BrokerProcess
 from tests.brokers.proxy import Proxy
 
@@ -22,8 +23,15 @@ def certificates(tmp_path_factory: pytest.TempPathFactory) -> Certificates:
 
 @pytest.fixture
 def hub(tmp_path: Path) -> Iterator[BrokerProcess]:
-    """The embedded broker, for anybody on this machine; always there."""
+    """`rungwise hub`, for anybody on this machine; always there."""
     with embedded(_room(tmp_path, "hub")) as running:
+        yield running
+
+
+@pytest.fixture
+def hub_guarded(tmp_path: Path, certificates: Certificates) -> Iterator[BrokerProcess]:
+    """`rungwise hub` with TLS (`certificates.ca`) and accounts (`mosquitto.PASSWORDS`)."""
+    with guarded_hub(_room(tmp_path, "hub"), certificates.right, mosquittos.PASSWORDS) as running:
         yield running
 
 
@@ -39,6 +47,13 @@ def mosquitto_guarded(tmp_path: Path, certificates: Certificates) -> Iterator[Br
     """Mosquitto with TLS (`certificates.ca`), accounts (`mosquitto.PASSWORDS`) and the package's rules."""
     with mosquittos.guarded(_mosquitto_room(tmp_path), certificates.right) as running:
         yield running
+
+
+@pytest.fixture(params=["hub_guarded", "mosquitto_guarded"])
+def broker_guarded(request: pytest.FixtureRequest) -> BrokerProcess:
+    """Each of both brokers, with TLS and accounts; both say the same."""
+    chosen: BrokerProcess = request.getfixturevalue(request.param)
+    return chosen
 
 
 @pytest.fixture(params=["hub", "mosquitto"])
