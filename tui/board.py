@@ -97,6 +97,11 @@ class Board:
         self._doing = Doing()
         self._rest_news = RestNews()
 
+    def ask_anew(self, prescription: Prescription) -> None:
+        """Ask of the sets that are still to begin what was changed meanwhile."""
+        self.prescription = prescription
+        self.tally.ask_anew(prescription)
+
     def opening_moments(self, now_s: float) -> Iterator[Moment]:
         """Tell whose session it is, what is asked, and what to mind."""
         yield self._moment(now_s, "set", f"{self._trainee}: {words.prescription_line(self.prescription)}")
@@ -234,26 +239,27 @@ class Board:
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
         stage, running, over = self.stage, self.tally.open, self.tally.over
+        asked = self.tally.asked(self.clock.to_device(now_s))
         known = running is not None and not running.is_over and self._is_seen(now_s)
         reps = running.count if running else 0
         phase, phase_s = self._doing.now(lambda at_s: now_s - self.clock.to_host(at_s), in_set=known, reps=reps)
         return Snapshot(
             trainee=self._trainee,
             stage=stage,
-            prescription=self.prescription,
+            prescription=asked,
             link=self._link,
             set_number=len(over) + (stage is not Stage.DONE),
             count=self._count(),
             provisional=bool(running and running.provisional),
             phase=phase,
             phase_s=max(0.0, phase_s),
-            phase_target_s=phase_target_s(self.prescription, phase),
-            then=phase_after(self.prescription, phase, last=reps + 1 == self.prescription.reps),
+            phase_target_s=phase_target_s(asked, phase),
+            then=phase_after(asked, phase, last=reps + 1 == asked.reps),
             rest_left_s=self._rest_left_s(now_s),
             cue=running.cue if running else "",
             ended=running is not None and running.is_ended,
             hills=self._hills(),
-            target=target_hill(self.prescription),
+            target=target_hill(asked),
             closed=tuple(done.verdict for done in over),
             session_verdict=self.verdict() if stage is Stage.DONE else None,
             next_text=self.next_text,
@@ -263,7 +269,7 @@ class Board:
             undo=self.tally.undo,
             offers=self.offers,
             warm_up=self.tally.warm_up_due,
-            gap_s=self.prescription.gap_s if self.waiting and not running else None,
+            gap_s=asked.gap_s if self.waiting and not running else None,
         )
 
     def _is_seen(self, now_s: float) -> bool:
@@ -283,8 +289,8 @@ class Board:
     def _rest_left_s(self, now_s: float) -> float | None:
         if self.stage is not Stage.REST:
             return None
-        asked_s = self.prescription.gap_s if self.waiting else None
-        return (asked_s or self.prescription.rest_s) - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
+        asked = self.tally.asked(self.clock.to_device(now_s))
+        return ((self.waiting and asked.gap_s) or asked.rest_s) - (now_s - self.clock.to_host(self.all_sets[-1].end_s))
 
     def told(self, lines: Iterable[Line], now_s: float) -> Iterator[Moment]:
         """Return lines as moments of now."""

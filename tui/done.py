@@ -53,6 +53,10 @@ class Done:
         """Sets left out and sets told, in the order in which that was said."""
         self._said: tuple[Said, ...] = ()
 
+    def ask_anew(self, prescription: Prescription) -> None:
+        """Take over what was changed for the sets that are still to begin."""
+        self._prescription = prescription
+
     @property
     def own(self) -> tuple[SetRecord, ...]:
         """The sets that count."""

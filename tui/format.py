@@ -13,6 +13,7 @@ from analysis.training.records import SetRecord
 from analysis.training.verdict import FormVerdict, Outcome, RepVerdict, SetVerdict
 from analysis.training.words import PHASE_WORDS, WHY_WORDS
 from sensor.source import LinkState
+from tui.changed import changed_words
 from tui.messages import SHOWN_GAP_S, Link
 
 if TYPE_CHECKING:  # what is typed in or looked up needs no motion core
@@ -122,7 +123,8 @@ def prescription_line(prescription: Prescription) -> str:
     tempo = prescription.tempo
     phases = "" if prescription.hold_s else f" · {tempo.named()} (tempo {tempo.digits})"
     partner = f"in turn with {prescription.partner.name}" if prescription.partner else ""
-    more = (*kind_words(prescription), load_words(prescription.load_kg), partner)
+    later = [f"then, by the coach: {changed_words(one)}" for one in prescription.changes]
+    more = (*kind_words(prescription), load_words(prescription.load_kg), partner, *later)
     return (
         f"{prescription.exercise.name} · {asked(prescription)}"
         f"{phases} · rest {prescription.rest_s:g} s"

@@ -9,18 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from functools import partial
-from importlib.metadata import version
 from pathlib import Path
 from uuid import UUID, uuid4
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutOpened, Event
-from analysis.motion.in_session import IN_A_SESSION
-from analysis.motion.parameters import parameters_sha
 from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
+from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from sensor.calibration import Calibration
 from sensor.clock import ClockEstimate
@@ -37,9 +36,10 @@ from tui.keeping import Handed
 from tui.kept_runs import KeptRuns
 from tui.later import Later, Setbacks
 from tui.plans import Plan, log_of, proposed
+from tui.recorded_as import PRESCRIPTION, meta_of
 from tui.sensor_words import learnt_lines
 from tui.sensors import SensorFile, SensorsError, met_with, refine_known
-from tui.stored import CALIBRATION_OF, calibration_to_json, encode_event, prescription_to_json, view_to_json
+from tui.stored import CALIBRATION_OF, calibration_to_json, encode_event, prescription_to_json
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
@@ -202,6 +202,14 @@ class SessionKeeper:
         if self._recording:
             self._by_key.taken_back(self.session_id, what)
 
+    def asked_anew(self, prescription: Prescription) -> None:
+        """Keep what is asked of the sets that are still to begin."""
+        self._plan = replace(self._plan, prescription=prescription)
+        if self._recording:
+            with self._setbacks.recording():
+                self._recording.note({PRESCRIPTION: prescription_to_json(prescription)})
+            self._later.write(partial(self._logbook.note_asked, self.session_id, prescription))
+
     def ended(self, board: Board) -> tuple[str, ...]:
         """Close recording and session; return what comes next, in words."""
         if self._recording is None:
@@ -260,15 +268,7 @@ class SessionKeeper:
             return
         plan, sensor_id = self._plan, self._sensor_id
         path = self._home.recording(self.session_id)
-        meta = {
-            "trainee": plan.trainee.name,
-            "mount": plan.mount.value,
-            "prescription": prescription_to_json(plan.prescription),
-            "view": view_to_json(plan.view),
-            "calibration": calibration_to_json(self._calibration_of(sensor_id)),
-            "version": version("rungwise"),
-            "parameters_sha": parameters_sha(IN_A_SESSION),
-        }
+        meta = meta_of(plan, self._calibration_of(sensor_id))
         self._recording = Recording.create(path, session_id=self.session_id, clock=self._clock, meta=meta)
         for arrival in self._early:
             with self._setbacks.recording():

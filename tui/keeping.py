@@ -11,6 +11,7 @@ from analysis.logbook.entries import RunKind
 from analysis.motion.events import BoutClosed, BoutRefined, Event
 from analysis.training.corrections import Because
 from analysis.training.pointing import Draft
+from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from sensor.postures import Seen
@@ -71,6 +72,10 @@ class Keeper(Protocol):
 
     def taken_back(self, what: Draft) -> None:
         """Keep that it does not hold any more."""
+        ...
+
+    def asked_anew(self, prescription: Prescription) -> None:
+        """Keep what is asked of the sets that are still to begin."""
         ...
 
     def ended(self, board: Board) -> tuple[str, ...]:

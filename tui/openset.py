@@ -41,6 +41,8 @@ class OpenSet:
 
     Attributes
     ----------
+    asked
+        As the parameter `prescription`.
     unwanted
         A person said that it shall not count.
     """
@@ -57,7 +59,7 @@ class OpenSet:
         self.unwanted = False
         self._count = 0
         self._judged, self._view = judged, view
-        self._prescription = prescription
+        self.asked = prescription
         self._clock_sd = 0.0
         self._reps: list[Rep] = []
         self._verdicts: list[RepVerdict | None] = []
@@ -79,7 +81,7 @@ class OpenSet:
     @property
     def is_complete(self) -> bool:
         """Whether all reps that were asked for are done."""
-        return self._judged and 0 < self._prescription.reps <= self.count
+        return self._judged and 0 < self.asked.reps <= self.count
 
     @property
     def is_ended(self) -> bool:
@@ -142,21 +144,21 @@ class OpenSet:
             self._verdict(rep, after) if self._judged else None
             for rep, after in zip(self._reps, following, strict=False)
         ]
-        whole = [as_whole(rep, self._prescription, self._view) for rep in self._reps]
-        self._ending = ending(whole, self._prescription, self._clock_sd) if self._judged else None
+        whole = [as_whole(rep, self.asked, self._view) for rep in self._reps]
+        self._ending = ending(whole, self.asked, self._clock_sd) if self._judged else None
 
     def _verdict(self, rep: Rep, following: Rep | None) -> RepVerdict:
-        return judge_rep(rep, self._prescription, following=following, clock_sd=self._clock_sd, view=self._view)
+        return judge_rep(rep, self.asked, following=following, clock_sd=self._clock_sd, view=self._view)
 
     def _off_as_a_set(self, last: RepVerdict) -> Faults:
         """Return whether the reps begin without the hang that was asked for: one rep alone cannot tell.
 
         Nothing is off as soon as the last one did begin in it: what there is to say of the others, it has done.
         """
-        if self._prescription.start is not Start.HANG or _start(last.form) is Outcome.MET:
+        if self.asked.start is not Start.HANG or _start(last.form) is Outcome.MET:
             return NOTHING_OFF
         verdicts = [verdict for verdict in self._verdicts if verdict is not None]
-        whole = judge_set_form(self._reps, verdicts, self._prescription, self._view)
+        whole = judge_set_form(self._reps, verdicts, self.asked, self._view)
         return NO_HANG if _start(whole) is Outcome.MISSED else NOTHING_OFF
 
     def _take_back(self, event: RepWithdrawn, clock_ratio: float) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from analysis.training.prescription import Changed
 from analysis.training.records import SetRecord
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tui.again import AT_ONCE
@@ -108,6 +109,16 @@ class Person:
     def last_set(self) -> SetRecord | None:
         """The last set that was found, whatever was said of it."""
         return self.session.board.measured[-1] if self.session.board.measured else None
+
+    def ask_anew(self, changed: Changed) -> None:
+        """Ask of the sets that are still to begin what a coach changed; of all, where none was done."""
+        board, now_s = self.session.board, self._clock.now_s() + self._ahead_s
+        begun = bool(board.measured) or board.stage is Stage.SET
+        holds = replace(changed, from_s=board.clock.to_device(now_s) if begun else None)
+        asked = replace(board.prescription, changes=(*board.prescription.changes, holds))
+        board.ask_anew(asked)
+        if self.session.keeper:
+            self.session.keeper.asked_anew(asked)
 
     def host_s(self, at_s: float) -> float:
         """Return a time of the session's motion on the clock of the arrivals."""

@@ -73,16 +73,18 @@ class SetNews:
 
     def gap_lines(self, done: SetRecord) -> tuple[str, str]:
         """Return what was done of a cluster set before its gap, and the gap."""
-        so_far = f"set {done.number}: {done.verdict.count} of {self._asked.reps} reps so far"
+        so_far = f"set {done.number}: {done.verdict.count} of {done.verdict.target_reps} reps so far"
         return so_far, f"gap {self._asked.gap_s:g} s, then go on"
 
-    def after(self, sets: int, *, warm_up: int, partner: str) -> str:
+    def after(self, sets: int, rest_s: float, *, warm_up: int, partner: str) -> str:
         """Return what comes after a set that closed; empty where all that was asked is done.
 
         Parameters
         ----------
         sets
             Sets that count, done so far.
+        rest_s
+            The rest that is asked for, seconds.
         warm_up
             Number of the warm-up to come; 0 where none is.
         partner
@@ -92,5 +94,5 @@ class SetNews:
             return f"then warm-up {warm_up}"
         if sets >= self._asked.sets:
             return ""
-        rest = f"rest {self._asked.rest_s:g} s, then set {sets + 1}" if sets else "then set 1"
+        rest = f"rest {rest_s:g} s, then set {sets + 1}" if sets else "then set 1"
         return f"{partner}, then {rest}" if partner else rest

@@ -42,6 +42,15 @@ class Tally:
         self._news = SetNews(prescription)
         self._waits = False
 
+    def ask_anew(self, prescription: Prescription) -> None:
+        """Ask of the sets that are still to begin what was changed meanwhile (`Prescription.at`)."""
+        self._asked = prescription
+        self._done.ask_anew(prescription)
+
+    def asked(self, at_s: float) -> Prescription:
+        """Return what is asked of the set in progress, or of one that would begin at `at_s`, the sensor's own time."""
+        return self.open.asked if self.open else self._asked.at(self.waiting.start_s if self.waiting else at_s)
+
     @property
     def sets(self) -> tuple[SetRecord, ...]:
         """The sets that count."""
@@ -136,7 +145,8 @@ class Tally:
         if waits and not may_go_on(waits, self._asked, at_s - waits.end_s):
             waits = None
         self._waits = self._waits and waits is None  # one that is over by time is told so by the next tick
-        self.open = OpenSet(self._asked, waits, judged=not warm_up, view=self._view)
+        asked = self._asked.at(waits.start_s if waits else at_s)
+        self.open = OpenSet(asked, waits, judged=not warm_up, view=self._view)
         number = waits.number if waits else len(self.sets) + 1
         yield "set", self._news.opened(number, warm_up=warm_up, partner=partner, goes_on=waits is not None)
 
@@ -201,7 +211,8 @@ class Tally:
     def over_lines(self, done: SetRecord) -> Iterator[Line]:
         """Tell the verdict of a set to which nothing more comes, and what is next."""
         yield from (("verdict", line) for line in self.lines_of(done))
-        after = self._news.after(len(self.sets), warm_up=self.warm_up_due, partner=self.partner_due)
+        rest_s = self._asked.at(done.end_s).rest_s
+        after = self._news.after(len(self.sets), rest_s, warm_up=self.warm_up_due, partner=self.partner_due)
         if after:
             yield "rest", after
 

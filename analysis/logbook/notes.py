@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from uuid import UUID, uuid4
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, insert, select, update
 
 from analysis.logbook.base import OpenFile, session_id_of, trainee_id_of
+from analysis.logbook.codec import to_json
 from analysis.logbook.note_rows import (
     STATEMENT,
     correction_of,
@@ -17,14 +18,22 @@ from analysis.logbook.note_rows import (
     statement_of,
     statement_values,
 )
-from analysis.logbook.schema import correction, next_session, statement
+from analysis.logbook.schema import correction, next_session, session, statement
 from analysis.training.corrections import Correction
+from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.statements import Statement
 
 
 class Notes(OpenFile):
     """The part of the logbook about statements, corrections and proposals."""
+
+    def note_asked(self, session_id: UUID, prescription: Prescription) -> None:
+        """Keep what is asked of a session with what a coach changed of it (`Prescription.changes`)."""
+        with self._writing("") as connection:
+            number = session_id_of(connection, session_id)
+            changed = update(session).where(session.c.id == number).values(prescription=to_json(prescription))
+            connection.execute(changed)
 
     def add_correction(self, made: Correction) -> None:
         """Keep what a person says beside what was measured; one that is there already is not kept twice."""

@@ -193,7 +193,7 @@ def _as_before(one: Working, first: SetRecord, previous: Working | None, earlier
 
 
 def _set(one: Working, number: int, rest_s: float | None, terms: _Terms) -> SetRecord:
-    asked, first = terms.asked, one.of[0] if one.of else None
+    asked, first = terms.asked.at(one.start_s), one.of[0] if one.of else None
     if first is not None and not one.changed and rest_s == first.rest_before_s:
         done = first
     elif first is not None and terms.source is not Source.SENSOR:
@@ -235,11 +235,11 @@ def _anew(one: Working, number: int, rest_s: float | None, terms: _Terms) -> Set
         begins_down=one.begins_down,
         direction=one.direction,
     )
-    done = judged(group, terms.asked, terms.clock, terms.view)
+    done, asked = judged(group, terms.asked, terms.clock, terms.view), terms.asked.at(one.start_s)
     if one.told_s is not None:
-        return replace(done, verdict=judge_told(one.told_s, terms.asked, rest_before_s=rest_s))
-    if one.kind is not SetKind.EXERCISE or terms.asked.hold_s is not None:
+        return replace(done, verdict=judge_told(one.told_s, asked, rest_before_s=rest_s))
+    if one.kind is not SetKind.EXERCISE or asked.hold_s is not None:
         return done
     by_word = one.told is not None or any(placed.told for placed in one.reps)
-    verdict = verdict_by_word(done.verdict, one, terms.asked, terms.clock) if by_word else done.verdict
+    verdict = verdict_by_word(done.verdict, one, asked, terms.clock) if by_word else done.verdict
     return replace(done, reps=tuple(placed.rep for placed in one.reps), verdict=verdict)

@@ -122,6 +122,31 @@ class Exercise:
     cues: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Changed:
+    """What a coach changed while a session went on; None leaves a value as it was.
+
+    Attributes
+    ----------
+    word
+        By which word of the coach: it is taken once, however often it comes.
+    from_s
+        For the sets that begin later, on the sensor's own clock; None: for all.
+    reps, rest_s, tempo
+        As of `Prescription`.
+    """
+
+    word: str
+    from_s: float | None = None
+    reps: int | None = None
+    rest_s: float | None = None
+    tempo: Tempo | None = None
+
+    def holds_at(self, start_s: float) -> bool:
+        """Whether it holds for a set that begins then."""
+        return self.from_s is None or self.from_s <= start_s
+
+
 GAP_LATE = 1.5
 """So much of the planned gap within a cluster set is still one (no source)."""
 
@@ -152,6 +177,8 @@ class Prescription:
         Phases ("down", "top", "half") that must not be longer either; others of these are minima.
     partner
         The other exercise of a superset, done after each set of this one; its sets are told and not counted.
+    changes
+        What the coach changed while the session went on, in the order of time; all else is what was asked first.
     """
 
     exercise: Exercise
@@ -169,6 +196,29 @@ class Prescription:
     warm_ups: int = 0
     start: Start | None = None
     two_sided: tuple[str, ...] = ()
+    changes: tuple[Changed, ...] = ()
+
+    def at(self, start_s: float) -> Prescription:
+        """Return what is asked of a set that begins then, on the sensor's own clock."""
+        if not self.changes:
+            return self
+        asked = self
+        for one in self.changes:
+            if one.holds_at(start_s):
+                reps = asked.reps if one.reps is None else one.reps
+                rest_s = asked.rest_s if one.rest_s is None else one.rest_s
+                asked = replace(asked, reps=reps, rest_s=rest_s, tempo=one.tempo or asked.tempo)
+        return replace(asked, changes=())
+
+    @property
+    def is_eased(self) -> bool:
+        """Whether something that was changed asks for less than at first, or for something else."""
+        return any(
+            (one.reps is not None and one.reps < self.reps)
+            or (one.rest_s is not None and one.rest_s > self.rest_s)
+            or (one.tempo is not None and one.tempo != self.tempo)
+            for one in self.changes
+        )
 
     @property
     def rep_tut_s(self) -> float | None:

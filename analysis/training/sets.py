@@ -98,7 +98,11 @@ def group_bouts(bouts: Sequence[Bout], prescription: Prescription, said: Sequenc
 def may_go_on(record: SetRecord, prescription: Prescription, since_s: float) -> bool:
     """Tell whether a cluster set is not over `since_s` after its last rep: reps are missing, and its gap lasts."""
     clustered = prescription.gap_s is not None and record.kind is SetKind.EXERCISE
-    return clustered and record.verdict.count < prescription.reps and since_s <= prescription.longest_gap_s
+    return (
+        clustered
+        and record.verdict.count < prescription.at(record.start_s).reps
+        and since_s <= prescription.longest_gap_s
+    )
 
 
 def _is_set(bout: Bout, prescription: Prescription) -> bool:
@@ -179,12 +183,13 @@ def judged(group: GroupedSet, prescription: Prescription, clock: TrueTime = TRUE
     group
         One of :func:`group_bouts`.
     prescription
-        What was asked.
+        What was asked of the session.
     clock
         How the sensor's clock goes, as far as it is known.
     view
         What is known beside the motion.
     """
+    prescription = prescription.at(group.start_s)
     rest_s = None if group.rest_before_s is None else group.rest_before_s * clock.ratio
     return SetRecord(
         number=group.number,

@@ -32,9 +32,12 @@ class Standing:
 def standing(record: SessionRecord) -> Standing:
     """Tell whether a session was met on the ladder: as asked, with the rests kept.
 
-    A rest longer than asked makes the session easier, so the step it stands for was not done.
+    A rest longer than asked makes the session easier, so the step it stands for was not done. Where the coach asked for
+    less while it went on, or for more that was not reached, it tells nothing of that step.
     """
-    asked = [one.verdict for one in record.sets[: record.prescription.sets]]
+    asked, changed = [one.verdict for one in record.sets[: record.prescription.sets]], record.prescription.changes
+    if changed and (record.outcome is not Outcome.MET or record.prescription.is_eased):
+        return Standing(Outcome.NOT_MEASURABLE, "the coach changed what was asked")
     if record.outcome is not Outcome.MET:
         return Standing(record.outcome, _matter(asked, record.prescription.sets))
     for number, one in enumerate(asked[1:], start=2):
@@ -70,7 +73,10 @@ def reps_done(record: SessionRecord) -> int:
 def over_target(record: SessionRecord) -> bool:
     """Tell whether the last set asked for went two reps or more over its target (Baechle & Earle 2006)."""
     asked = record.prescription
-    return len(record.sets) >= asked.sets > 0 and record.sets[asked.sets - 1].verdict.count >= asked.reps + OVER_REPS
+    if not len(record.sets) >= asked.sets > 0:
+        return False
+    last = record.sets[asked.sets - 1]
+    return last.verdict.count >= max(asked.reps, asked.at(last.start_s).reps) + OVER_REPS
 
 
 OVER_REPS = 2
