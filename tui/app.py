@@ -108,6 +108,10 @@ class RungwiseApp(App[None]):
         given = self.occasion
         if given.driver is None:
             return self._first_room()
+        if given.floor:
+            from tui.screens.floor import FloorScreen
+
+            return FloorScreen(given.floor)
         from tui.screens.live import LiveScreen  # with all that a session shows: after the first picture
         from tui.screens.replay import ReplayScreen
 

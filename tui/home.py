@@ -63,6 +63,12 @@ class Home:
         return self.folder / "hub"
 
     @property
+    def words(self) -> Path:
+        """What a coach said to stations, and what became of it (`tui.floor`)."""
+        _make(self.folder)
+        return self.folder / "words.json"
+
+    @property
     def plans(self) -> Path:
         """The folder of the plans; it need not be there."""
         return self.folder / "plans"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl, TurnControl
+    from tui.floor.desk import FloorDesk
     from tui.rooms import Room
 
 
@@ -38,6 +39,8 @@ class Occasion:
         Asks before the first set and after the last.
     sound
         Makes the session heard.
+    floor
+        Makes this a coach's floor: `driver` keeps it going.
     left
         Called once the screen is left and nothing went wrong: says what came of it.
     """
@@ -52,6 +55,7 @@ class Occasion:
     replay: ReplayControl | None = None
     asked: Asked | None = None
     sound: SoundControl | None = None
+    floor: FloorDesk | None = None
     left: Callable[[], None] = lambda: None
 
 

@@ -195,6 +195,14 @@ class Gym:
         names = self.order.settle({name: look.need for name, look in looks.items()}, at_s, key_s)
         return [(self._stations[name], looks[name]) for name in names]
 
+    def station(self, name: str) -> Station | None:
+        """Return a station; None where nothing came from it."""
+        return self._stations.get(name)
+
+    def stations(self) -> tuple[Station, ...]:
+        """Return all stations."""
+        return tuple(self._stations.values())
+
     def intake_of(self, station: Station) -> Intake[Change] | None:
         """Return the way of a station's logbook into ours; None while it sent nothing."""
         return None if station.source is None else self._intakes.get(station.source)

@@ -5,6 +5,7 @@ What a tile is sorted by changes with a set, not with a rep: what was seen in it
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
@@ -12,10 +13,12 @@ from enum import IntEnum
 from analysis.training.pain import ACCEPTABLE
 from analysis.training.verdict import Outcome
 from tui.floor.seen import GOOD_LINKS, Now
+from tui.format import clock
 from tui.messages import Stage
 
 CALM_S = 5.0
 """A tile moves back only after it needed less of a look for so long: a link that comes and goes moves nothing."""
+_FIGURES = re.compile("([0-9]+)")
 HANDS_OFF_S = 1.0
 """Nothing moves so soon after a key."""
 
@@ -89,7 +92,7 @@ def _lost(now: Now, *, here: bool, silent_s: float | None) -> str:
     if not here:
         return "station gone"
     if silent_s is not None:
-        return "station silent"
+        return f"no word for {clock(silent_s)}"
     if now.stage is Stage.DONE or now.link.state in GOOD_LINKS:
         return ""
     is_new = now.stage is Stage.SEARCHING and not now.link.name
@@ -97,10 +100,16 @@ def _lost(now: Now, *, here: bool, silent_s: float | None) -> str:
 
 
 def _off(now: Now) -> str:
-    if any(hill.outcome is Outcome.MISSED for hill in now.hills):
-        return now.cue or "form"
+    missed = sum(hill.outcome is Outcome.MISSED for hill in now.hills)
+    if missed:
+        return now.cue or f"{missed} of {len(now.hills)} reps off"
     last = now.closed[-1] if now.closed else None
     return "set missed" if now.stage is not Stage.SET and last and last.outcome is Outcome.MISSED else ""
+
+
+def in_figures(name: str) -> tuple[tuple[int, str], ...]:
+    """Return what names are sorted by: rack-2 stands before rack-10."""
+    return tuple((int(part), "") if part.isdigit() else (-1, part) for part in _FIGURES.split(name) if part)
 
 
 @dataclass(slots=True)
@@ -133,7 +142,7 @@ class Order:
             return self.names
         for name, need in needs.items():
             self._held[name] = self._counts(name, need, at_s)
-        self.names = tuple(sorted(needs, key=lambda name: (self._held[name], name)))
+        self.names = tuple(sorted(needs, key=lambda name: (self._held[name], in_figures(name))))
         return self.names
 
     def _counts(self, name: str, need: Need, at_s: float) -> Need:

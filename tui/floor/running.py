@@ -10,7 +10,6 @@ import asyncio
 from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from contextlib import suppress
 from functools import partial
-from pathlib import Path
 from typing import Any, Protocol
 from uuid import UUID
 
@@ -21,13 +20,16 @@ from sensor.broker_link import LinkNews
 from sensor.source import HostClock
 from tui.floor.gym import Gym
 from tui.floor.kept import write_words
+from tui.floor.plans import Shelf, keep_plans, noted_plans
 from tui.floor.words import Word
-from tui.home import HomeError
+from tui.home import Home, HomeError
 
 SETBACKS = (LogbookError, HomeError)
 """What may be over by itself: a logbook that is held, a full disk."""
 TICK_S = 0.2
 """How soon what is due by time alone is seen."""
+PLAN = "plan"
+"""Kind of a change that is a plan."""
 AGAIN_S = 1.0
 """How soon what could not be written is tried again."""
 
@@ -77,7 +79,7 @@ class Taken(Protocol):
         ...
 
 
-class Inbox(Protocol):
+class Inbox(Shelf, Protocol):
     """Our logbook, as far as this needs it (`analysis.logbook`)."""
 
     def mark(self, source: UUID) -> Marked:
@@ -102,19 +104,22 @@ class Floor:
         Our logbook.
     clock
         Whose time everything has.
-    kept
-        The file of the words.
+    home
+        Where the words and the plans are kept.
 
     Attributes
     ----------
     gym, clock, link
         As given; the broker's link.
+    news
+        What there is to say about plans that came; empty before the first.
     """
 
-    def __init__(self, gym: Gym, post: Post, book: Inbox, *, clock: HostClock, kept: Path) -> None:
+    def __init__(self, gym: Gym, post: Post, book: Inbox, *, clock: HostClock, home: Home) -> None:
         self.gym, self.clock, self.link = gym, clock, post.link
         self._troubles: dict[str, str] = {}
-        self._post, self._book, self._kept = post, book, kept
+        self._post, self._book, self._home = post, book, home
+        self.news = ""
         self._wake = asyncio.Event()
         self._unsaved = False
 
@@ -162,7 +167,7 @@ class Floor:
     async def _keep_words(self) -> None:
         self._unsaved |= self.gym.has_answers()
         if self._unsaved:
-            await asyncio.to_thread(write_words, self._kept, tuple(self.gym.words.said.values()))
+            await asyncio.to_thread(write_words, self._home.words, tuple(self.gym.words.said.values()))
             self._unsaved = False
 
     async def _begin(self, source: UUID) -> None:
@@ -170,8 +175,16 @@ class Floor:
         self.gym.begin(source, mark.epoch, mark.through)
 
     async def _apply(self, source: UUID, epoch: str, batch: Sequence[Change]) -> None:
-        taken = await asyncio.to_thread(self._book.apply, source, epoch, batch)
+        taken, said = await asyncio.to_thread(self._applied, source, epoch, batch)
+        self.news = said[-1] if said else self.news
         self.gym.applied(source, epoch, taken.through, taken.refused, self.clock.now_s())
+
+    def _applied(self, source: UUID, epoch: str, batch: Sequence[Change]) -> tuple[Taken, list[str]]:
+        if all(one.kind != PLAN for one in batch):
+            return self._book.apply(source, epoch, batch), []
+        before = noted_plans(self._book)
+        taken = self._book.apply(source, epoch, batch)
+        return taken, keep_plans(self._home, self._book, before)
 
     async def _keep_records(self) -> None:
         for source in self.gym.unknown():

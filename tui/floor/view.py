@@ -51,6 +51,8 @@ class TileView:
         What is trained.
     doing
         Count, phase with its pace, or the rest clock.
+    steady
+        The same without what changes with every tenth of a second.
     hills, target, planned
         The set as a ridge; None while there is nothing to draw.
     link
@@ -65,6 +67,7 @@ class TileView:
     where: str = ""
     rung: str = ""
     doing: str = ""
+    steady: str = ""
     hills: tuple[Hill, ...] = ()
     target: Hill | None = None
     planned: int = 0
@@ -142,7 +145,9 @@ def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_
     silent_s = station.silent_s(at_s)
     if now is None:
         doing = "no session yet" if station.here else ""
-        return TileView(name=station.name, look=look, doing=doing, link=_station_link(station, silent_s), word=said)
+        return TileView(
+            name=station.name, look=look, doing=doing, steady=doing, link=_station_link(station, silent_s), word=said
+        )
     return TileView(
         name=station.name,
         trainee=now.trainee,
@@ -150,6 +155,7 @@ def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_
         where=where_words(now),
         rung=now.rung,
         doing=doing_words(now, station.rest_left_s(at_s), station.phase_s(at_s)),
+        steady=steady_words(now),
         hills=now.hills,
         target=now.target,
         planned=_planned(now),
@@ -196,9 +202,9 @@ def where_words(now: Now) -> str:
 
 def doing_words(now: Now, rest_left_s: float | None, phase_s: float) -> str:
     """Say what is done now, with the count and the time of the phase, or of the rest."""
+    count = steady_words(now)
     if now.stage in _STAGES:
-        return _STAGES[now.stage]
-    count = f"{now.count} of {now.reps}" if now.reps else f"{now.count}"
+        return count
     if now.stage is Stage.REST:
         return f"rest {clock(rest_left_s or 0.0)} · {count}"
     phase = _PHASES[now.phase]
@@ -206,6 +212,13 @@ def doing_words(now: Now, rest_left_s: float | None, phase_s: float) -> str:
         return count
     target = f" of {now.phase_target_s:g}" if now.phase_target_s else ""
     return f"{count} · {phase} {seconds(phase_s)}{target} s"
+
+
+def steady_words(now: Now) -> str:
+    """Say what is done now, without any time."""
+    if now.stage in _STAGES:
+        return _STAGES[now.stage]
+    return f"{now.count} of {now.reps}" if now.reps else f"{now.count}"
 
 
 def sensor_line(sensor: Sensor) -> str:
@@ -222,7 +235,7 @@ def _station_link(station: Station, silent_s: float | None) -> str:
     if not station.here:
         return "not connected"
     if silent_s is not None:
-        return f"silent for {clock(silent_s)}"
+        return f"no word for {clock(silent_s)}"
     return "" if station.now else "connected"
 
 

@@ -74,7 +74,7 @@ def _rule(view: TileView, width: int, *, chosen: bool) -> Row:
 def _foot(view: TileView) -> tuple[str, Ink]:
     """Say why it needs a look, else how it is linked."""
     if view.look.need < Need.NONE:
-        return (f" ◆ {joined(view.look.words, view.link if view.look.need is Need.LINK else '')}", Ink.ATTENTION)
+        return (f" ◆ {view.look.words}", Ink.ATTENTION)
     return (f" {view.link}", Ink.MUTED)
 
 

@@ -45,7 +45,7 @@ def test_the_rest_clock_runs_on_and_a_silent_station_is_told() -> None:
     station = only(made)
     assert station.rest_left_s(5.0) == 40.0
     assert made.look(SILENT_S - 0.1, NOON_US)[0][1].need is Need.NONE
-    assert made.look(SILENT_S, NOON_US)[0][1].words == "station silent"
+    assert made.look(SILENT_S, NOON_US)[0][1].words == "no word for 0:12"
     assert station.rest_left_s(60.0) == -15.0  # overdue
     made.take(*gone("rack-3"), 61.0, NOON_US)
     assert made.look(61.0, NOON_US)[0][1].words == "station gone"

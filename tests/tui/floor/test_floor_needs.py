@@ -34,7 +34,7 @@ def look(here: bool = True, silent_s: float | None = None, **changed: Any) -> Lo
         ({"stage": "searching", "link": {**LINK, "state": "searching", "sensor": ""}}, Need.NONE, ""),
         ({"stage": "done", "link": {**LINK, "state": "lost"}}, Need.NONE, ""),
         ({"hills": [{**HILL, "outcome": "missed"}], "cue": "fast down"}, Need.FORM, "fast down"),
-        ({"hills": [{**HILL, "outcome": "missed"}, HILL]}, Need.FORM, "form"),
+        ({"hills": [{**HILL, "outcome": "missed"}, HILL]}, Need.FORM, "1 of 2 reps off"),
         ({**REST, "closed": [{**SHORT[0], "count": 8}]}, Need.FORM, "set missed"),
     ],
 )
@@ -44,7 +44,7 @@ def test_why(changed: dict[str, Any], need: Need, words: str) -> None:
 
 def test_a_station_that_went_or_fell_silent_is_looked_at_unless_it_was_done() -> None:
     assert look(here=False) == Look(Need.LINK, "station gone")
-    assert look(silent_s=20.0) == Look(Need.LINK, "station silent")
+    assert look(silent_s=20.0) == Look(Need.LINK, "no word for 0:20")
     assert look(here=False, stage="done") == Look(Need.AWAY)
     assert look(here=False, stage="done", pain=6) == Look(Need.STOP, "pain 6")
     assert look_at(None, here=False, silent_s=None) == Look(Need.AWAY)
@@ -52,8 +52,15 @@ def test_a_station_that_went_or_fell_silent_is_looked_at_unless_it_was_done() ->
 
 
 def test_tiles_stand_by_need_then_name() -> None:
-    needs = {"rack-2": Need.NONE, "rack-10": Need.AWAY, "rack-1": Need.NONE, "rack-3": Need.FORM, "rack-4": Need.STOP}
-    assert Order().settle(needs, 0.0) == ("rack-4", "rack-3", "rack-1", "rack-2", "rack-10")
+    needs = {
+        "rack-2": Need.NONE,
+        "rack-10": Need.AWAY,
+        "rack-12": Need.NONE,
+        "rack-1": Need.NONE,
+        "rack-3": Need.FORM,
+        "rack-4": Need.STOP,
+    }
+    assert Order().settle(needs, 0.0) == ("rack-4", "rack-3", "rack-1", "rack-2", "rack-12", "rack-10")
 
 
 def test_what_is_more_urgent_moves_at_once_and_back_only_after_a_while() -> None:

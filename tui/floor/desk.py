@@ -1,0 +1,152 @@
+"""What the coach's screens see, and what they may do; no screen in here."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from datetime import UTC, datetime
+from uuid import uuid4
+
+from tui.floor.plans import Plan
+from tui.floor.running import Floor
+from tui.floor.station import Station
+from tui.floor.view import FloorView, OpenView, open_view, tile_view
+from tui.floor.words import Word
+from tui.share.checked import check, schema_of
+from tui.share.topics import Kind
+
+PlanOf = Callable[[str], Plan]
+"""Reads the plan of a trainee, by name, with what it rests on; it may take a while, and raises `Trouble`."""
+MOST_SAID = 5
+"""Words of a station that are shown when it is opened."""
+
+
+def local_time(utc_us: int) -> str:
+    """Return the time of day here, 14:03."""
+    return datetime.fromtimestamp(utc_us / 1e6, UTC).astimezone().strftime("%H:%M")
+
+
+class FloorDesk:
+    """The coach's desk.
+
+    Parameters
+    ----------
+    floor
+        What runs behind it.
+    plan_of
+        Reads plans.
+    where
+        The broker, as a station is told to reach it.
+    day
+        From µs since 1970-01-01 UTC to the time of day here.
+
+    Attributes
+    ----------
+    where
+        As given.
+    name
+        The station that was looked at last; empty before the first.
+    """
+
+    def __init__(self, floor: Floor, plan_of: PlanOf, *, where: str, day: Callable[[int], str] = local_time) -> None:
+        self.where, self.name = where, ""
+        self._floor, self._plan_of, self._day = floor, plan_of, day
+        self._key_s: float | None = None
+        self._away_utc_us: int | None = None
+
+    @property
+    def trainee(self) -> str:
+        """Who trains at the station that was looked at last; empty where nobody does."""
+        return self.trainee_at(self.name)
+
+    def trainee_at(self, name: str) -> str:
+        """Return who trains at a station; empty where nobody does."""
+        station = self._floor.gym.station(name)
+        return station.now.trainee if station and station.now else ""
+
+    def pressed(self) -> None:
+        """Take note of a key: nothing moves under it."""
+        self._key_s = self._floor.clock.now_s()
+
+    def time(self) -> str:
+        """Return the time of day here."""
+        return self._day(self._floor.clock.utc_us())
+
+    def look(self) -> FloorView:
+        """Return all stations as they are now."""
+        at_s, utc_us = self._floor.clock.now_s(), self._floor.clock.utc_us()
+        words = self._floor.gym.words
+        tiles = [
+            tile_view(station, look, words.newest(station.name), at_s, utc_us, self._day)
+            for station, look in self._floor.gym.look(at_s, utc_us, self._key_s)
+        ]
+        return FloorView(tiles=tuple(tiles), broker=self._broker(), trouble=self._trouble())
+
+    def opened(self, name: str) -> OpenView:
+        """Return one station as it is now."""
+        at_s, utc_us, gym = self._floor.clock.now_s(), self._floor.clock.utc_us(), self._floor.gym
+        tile, station = next(
+            (tile_view(one, look, gym.words.newest(name), at_s, utc_us, self._day), one)
+            for one, look in gym.look(at_s, utc_us, self._key_s)
+            if one.name == name
+        )
+        said = [one for one in gym.words.said.values() if one.station == name][: -MOST_SAID - 1 : -1]
+        intake = gym.intake_of(station)
+        return open_view(tile, station, said, intake.behind if intake else 0, at_s, self._day)
+
+    def note(self, name: str, text: str) -> None:
+        """Send a note to whoever trains at a station now."""
+        self._say(name, {"what": "note", "text": text})
+
+    def target(self, name: str, reps: int | None, rest_s: float | None, tempo: str | None) -> None:
+        """Change what is asked from the next set on; None leaves as it is."""
+        self._say(name, {"what": "target", "text": "", "reps": reps, "rest_s": rest_s, "tempo": tempo})
+
+    async def send_plan(self, name: str) -> str:
+        """Send the plan of whoever trains at a station; return what there is to say about that.
+
+        Raises
+        ------
+        Trouble
+            When there is none, or it cannot be read.
+        """
+        plan = await asyncio.to_thread(self._plan_of, self.trainee_at(name))
+        self._say(name, {"what": "plan", "text": plan.text, "base": plan.base}, plan.trainee)
+        return f"Plan of {plan.trainee} sent to {name}."
+
+    def _say(self, name: str, data: dict[str, object], trainee: str = "") -> None:
+        whole = {"word": str(uuid4()), "trainee": trainee or self.trainee_at(name), **data}
+        check(whole, schema_of(Kind.WORD))
+        self._floor.say(Word(station=name, data=whole, sent_utc_us=self._floor.clock.utc_us()))
+
+    def _broker(self) -> str:
+        """Say since when the broker is not there, and why; empty while it is."""
+        link = self._floor.link
+        if link.is_up:
+            self._away_utc_us = None
+            return ""
+        if self._away_utc_us is None:
+            self._away_utc_us = self._floor.clock.utc_us()
+        if not link.connections and not link.why:
+            return f"Connecting to {self.where} …"
+        again = (
+            "It is tried again by itself." if not link.lasts else "It is tried again, and helps once that is changed."
+        )
+        return f"No broker since {self._day(self._away_utc_us)}: {link.why} {again}"
+
+    def _trouble(self) -> str:
+        if self._floor.trouble:
+            return self._floor.trouble
+        link = self._floor.link
+        if link.dropped:
+            return f"{link.dropped} letters came faster than they could be read; records among them are sent again."
+        return next((words for one in self._floor.gym.stations() if (words := unread_words(one))), self._floor.news)
+
+
+def unread_words(station: Station) -> str:
+    """Say what could not be read of a station, and what to do; empty where all could."""
+    if station.unreadable:
+        return f"{station.name} sends what this Rungwise cannot read ({station.refusal}): update the older of the two."
+    if station.dropped:
+        return f"{station.name} sends more than is read: {station.dropped} letters were left out."
+    return ""

@@ -1,0 +1,45 @@
+"""The floor as lines, for a log or a pipe: who does what, once it changes."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+
+from tui.floor.desk import FloorDesk
+from tui.floor.needs import Need
+from tui.floor.view import FloorView, TileView
+from tui.lines import print_lines
+from tui.widgets.labels import joined
+
+LOOK_S = 0.2
+
+
+def told(before: FloorView, now: FloorView) -> Iterator[str]:
+    """Yield what is new between two looks, a line each."""
+    if now.broker != before.broker:
+        yield now.broker or "The broker is connected."
+    if now.trouble and now.trouble != before.trouble:
+        yield now.trouble
+    was = {one.name: one for one in before.tiles}
+    for one in now.tiles:
+        line = _line(one)
+        old = was.get(one.name)
+        if old is None or line != _line(old):
+            yield line
+
+
+def _line(tile: TileView) -> str:
+    """Return a station in one line; what changes with every tenth of a second is left out."""
+    need = f"◆ {tile.look.words}" if tile.look.need < Need.NONE else ""
+    link = "" if tile.link.startswith("sensor: ") else tile.link.partition(" for ")[0]
+    return f"{tile.name}: {joined(tile.trainee, tile.where, tile.steady, tile.rung, need, link, tile.word)}"
+
+
+async def keep_telling(desk: FloorDesk) -> None:
+    """Print what is new until cancelled."""
+    before = FloorView()
+    while True:
+        now = desk.look()
+        print_lines(f"{desk.time()}  {line}" for line in told(before, now))
+        before = now
+        await asyncio.sleep(LOOK_S)

@@ -1,0 +1,126 @@
+"""Plans between a coach and a station: which one is sent, on what it rests, and where a station's is kept here.
+
+A plan that came is written as the trainee's file only where nobody here changed that meanwhile; else both are kept. No
+text from outside becomes a path: a file is called by `Home.plan`, which writes all but letters and digits otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import Protocol
+from uuid import UUID
+
+from analysis.logbook.entries import Trainee
+from analysis.logbook.people import name_key
+from tui.book.plan_file import PlanError, parse, plan_text_of, write_plans
+from tui.home import Home
+from tui.trouble import Trouble
+
+MOST_LETTERS = 65_536
+"""Of a plan that is sent (`share/schemas/word.1.json`)."""
+BESIDE = ".from-station"
+"""Ends the name of a plan that is kept beside the trainee's own; no command reads it."""
+
+
+class Shelf(Protocol):
+    """The logbook, as far as this needs it."""
+
+    def trainee(self, name: str) -> Trainee | None:
+        """Return the person of that name."""
+        ...
+
+    def trainees(self) -> tuple[Trainee, ...]:
+        """Return everybody."""
+        ...
+
+    def noted_plan(self, trainee: UUID) -> str | None:
+        """Return the plan of a trainee as a station noted it last."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A plan to be sent: whose, its text, and the SHA-256 of what it was made from (empty: of nothing)."""
+
+    trainee: str
+    text: str
+    base: str
+
+
+def plan_to_send(home: Home, book: Shelf, trainee: str) -> Plan:
+    """Return the plan of somebody who is known here.
+
+    Raises
+    ------
+    Trouble
+        When there is none to send, or it is no plan.
+    """
+    known = book.trainee(trainee) if trainee else None
+    if known is None:
+        raise Trouble(f"{trainee or 'Nobody'} is not in the logbook here yet: the records have to come first.")
+    path = home.plan(name_key(known.name))
+    noted = book.noted_plan(known.id)
+    if not path.exists():
+        raise Trouble(f'No plan of {known.name} is written here: rungwise plan new "{known.name}" writes one.')
+    text = plan_text_of(path)
+    parse(text, str(path), known.name)
+    if len(text) > MOST_LETTERS:
+        raise Trouble(f"{path.name} has {len(text)} letters; at most {MOST_LETTERS} can be sent.")
+    if text == noted:
+        raise Trouble(f"The station has this plan of {known.name} already.")
+    return Plan(known.name, text, "" if noted is None else digest(noted))
+
+
+def digest(text: str) -> str:
+    """Return the SHA-256 of a plan's text, as hexadecimal digits."""
+    return sha256(text.encode()).hexdigest()
+
+
+def noted_plans(book: Shelf) -> dict[UUID, str]:
+    """Return the plans that stations noted so far, by trainee."""
+    found = {one.id: book.noted_plan(one.id) for one in book.trainees()}
+    return {trainee: text for trainee, text in found.items() if text is not None}
+
+
+def keep_plans(home: Home, book: Shelf, before: Mapping[UUID, str]) -> list[str]:
+    """Write plans that came as files, and return what there is to say: a line each.
+
+    Parameters
+    ----------
+    before
+        What was noted before they came.
+
+    Raises
+    ------
+    HomeError
+        When one cannot be written.
+    """
+    after, said = noted_plans(book), []
+    for one in book.trainees():
+        if one.id in after and after[one.id] != before.get(one.id):
+            said.append(_keep(home, one.name, after[one.id], before.get(one.id)))
+    return said
+
+
+def _keep(home: Home, name: str, text: str, before: str | None) -> str:
+    path = home.plan(name_key(name))
+    try:
+        parse(text, "the plan", name)
+    except PlanError as error:
+        return f"The plan of {name} that came is none this Rungwise can read: {str(error).splitlines()[0]}"
+    own = plan_text_of(path) if path.exists() else None
+    if own in (None, before):
+        write_plans(home, {path: text})
+        return f"The plan of {name} came from the station."
+    if own == text:
+        return f"The station keeps the plan of {name}."
+    beside = _beside(path)
+    write_plans(home, {beside: text})
+    return f"The plan of {name} was changed at the station and here: both are kept ({beside.name} beside {path.name})."
+
+
+def _beside(path: Path) -> Path:
+    return path.with_name(path.name + BESIDE)

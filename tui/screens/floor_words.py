@@ -1,0 +1,134 @@
+"""The keys by which a coach says something to a station: a note, a changed target, a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import ClassVar
+
+from textual.binding import Binding, BindingType
+
+from tui.floor.desk import FloorDesk
+from tui.screens.ask_line import AskLineScreen
+from tui.screens.ground import GroundScreen
+from tui.share.tempo import TempoError, tempo_of, tempo_text
+from tui.trouble import Trouble, clear_errors
+from tui.widgets.key_line import Keys
+from tui.widgets.note_line import NoteLine
+
+MOST_LETTERS = 280
+"""Of a note (`share/schemas/word.1.json`)."""
+REPS = (1, 100)
+REST_S = (0.0, 3600.0)
+WORD_KEYS: Keys = (("n", "note"), ("r", "target"), ("p", "plan"))
+_SAME = "enter alone: as it is"
+
+
+class FloorWords(GroundScreen[None]):
+    """A screen with a station that keys are about.
+
+    Parameters
+    ----------
+    desk
+        Takes what is said.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("n", "note", "note"),
+        Binding("r", "target", "target"),
+        Binding("p", "plan", "plan"),
+    ]
+
+    def __init__(self, desk: FloorDesk) -> None:
+        super().__init__()
+        self.desk = desk
+        self.note_line = NoteLine()
+
+    def about(self) -> str:
+        """Return the station that keys are about; empty where there is none."""
+        raise NotImplementedError
+
+    def _whom(self) -> str:
+        name = self.about()
+        return f"{self.desk.trainee_at(name) or 'whoever trains'} at {name}"
+
+    def action_note(self) -> None:
+        """Ask for a note, and send it."""
+        name = self.about()
+
+        def take(text: str | None) -> None:
+            if text:
+                self.desk.note(name, text)
+
+        if name:
+            self.app.push_screen(AskLineScreen(f"Note to {self._whom()}, shown in the rest.", _note_wrong), take)
+
+    def action_target(self) -> None:
+        """Ask for reps, rest and tempo, one after another, and send what is to be otherwise."""
+        name, whom = self.about(), self._whom()
+        found: dict[str, str] = {}
+
+        def ask(key: str, question: str, wrong: Callable[[str], str], then: Callable[[], None]) -> None:
+            def take(text: str | None) -> None:
+                if text is not None:
+                    found[key] = text
+                    then()
+
+            self.app.push_screen(AskLineScreen(f"{question} ({_SAME})", wrong), take)
+
+        def send() -> None:
+            if any(found.values()):
+                tempo = tempo_text(tempo_of(found["tempo"])) if found["tempo"] else None
+                rest_s = float(found["rest"]) if found["rest"] else None
+                self.desk.target(name, int(found["reps"]) if found["reps"] else None, rest_s, tempo)
+            else:
+                self.note_line.text = "Nothing was changed, so nothing is sent."
+
+        def ask_tempo() -> None:
+            ask("tempo", "Tempo, four figures: lowering bottom rise top, 2011", _tempo_wrong, send)
+
+        def ask_rest() -> None:
+            ask("rest", "Rest before each set, seconds", _rest_wrong, ask_tempo)
+
+        if name:
+            ask("reps", f"Reps a set for {whom}, from the next set on", _reps_wrong, ask_rest)
+
+    def action_plan(self) -> None:
+        """Send the plan of whoever trains there."""
+        if self.about():
+            self.run_worker(self._send_plan(self.about()), exit_on_error=False)
+
+    async def _send_plan(self, name: str) -> None:
+        try:
+            with clear_errors():
+                self.note_line.text = await self.desk.send_plan(name)
+        except Trouble as trouble:
+            self.note_line.text = trouble.format_message()
+
+
+def _note_wrong(text: str) -> str:
+    return "" if len(text) <= MOST_LETTERS else f"That has {len(text)} letters; at most {MOST_LETTERS} are shown."
+
+
+def _reps_wrong(text: str) -> str:
+    least, most = REPS
+    good = not text or (text.isascii() and text.isdigit() and least <= int(text) <= most)
+    return "" if good else f"Give a whole number from {least} to {most}."
+
+
+def _rest_wrong(text: str) -> str:
+    least, most = REST_S
+    try:
+        good = not text or least <= float(text) <= most
+    except ValueError:
+        good = False
+    return "" if good else f"Give seconds from {least:g} to {most:g}."
+
+
+def _tempo_wrong(text: str) -> str:
+    try:
+        if text:
+            tempo_of(text)
+    except TempoError as error:
+        said = str(error)
+        return f"{said[0].upper()}{said[1:]}."
+    return ""
