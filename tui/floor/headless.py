@@ -30,9 +30,14 @@ def told(before: FloorView, now: FloorView) -> Iterator[str]:
 
 def _line(tile: TileView) -> str:
     """Return a station in one line; what changes with every tenth of a second is left out."""
-    need = f"◆ {tile.look.words}" if tile.look.need < Need.NONE else ""
-    link = "" if tile.link.startswith("sensor: ") else tile.link.partition(" for ")[0]
-    return f"{tile.name}: {joined(tile.trainee, tile.where, tile.steady, tile.rung, need, link, tile.word)}"
+    link = "" if tile.link.startswith("sensor: ") else _untimed(tile.link)
+    if tile.look.need < Need.NONE:
+        link = f"◆ {_untimed(tile.look.words) if tile.look.need is Need.LINK else tile.look.words}"
+    return f"{tile.name}: {joined(tile.trainee, tile.where, tile.steady, tile.rung, link, tile.word)}"
+
+
+def _untimed(words: str) -> str:
+    return words.partition(" for ")[0]
 
 
 async def keep_telling(desk: FloorDesk) -> None:

@@ -1,0 +1,91 @@
+"""Plans between coach and station: nothing that either wrote is lost."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+from click.testing import CliRunner
+from floor_desk import Shelf, made
+
+from analysis.logbook.entries import Trainee
+from analysis.logbook.people import name_key
+from tui.cli import main
+from tui.floor.plans import digest, keep_plans, noted_plans, plan_to_send
+from tui.home import Home
+from tui.trouble import Trouble
+
+MARA = Trainee(UUID(int=1), "Mara Lindt")
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Home:
+    return made(tmp_path).home
+
+
+def written(home: Home, name: str = MARA.name) -> str:
+    done = CliRunner().invoke(main, ["--home", str(home.folder), "plan", "new", "--trainee", name])
+    assert done.exit_code == 0, done.output
+    return home.plan(name_key(name)).read_text()
+
+
+def test_a_plan_is_sent_with_what_it_was_made_from(home: Home) -> None:
+    text = written(home)
+    book = Shelf(people={MARA: None})
+    assert plan_to_send(home, book, "Mara Lindt").base == ""
+    book.people[MARA] = text.replace("#", "##", 1)
+    plan = plan_to_send(home, book, "Mara Lindt")
+    assert (plan.trainee, plan.text, plan.base) == (MARA.name, text, digest(book.people[MARA] or ""))
+    assert len(plan.base) == 64
+
+
+def test_who_has_no_plan_or_the_same_one_is_told(home: Home) -> None:
+    book = Shelf(people={MARA: None})
+    for name, why in (
+        ("", "Nobody is not"),
+        ("Tim", "the records have to come first"),
+        (MARA.name, "rungwise plan new"),
+    ):
+        with pytest.raises(Trouble, match=why):
+            plan_to_send(home, book, name)
+    book.people[MARA] = written(home)
+    with pytest.raises(Trouble, match="has this plan"):
+        plan_to_send(home, book, MARA.name)
+
+
+def test_a_plan_that_came_is_kept_where_nobody_changed_it_here(home: Home) -> None:
+    text = written(home)
+    path = home.plan(name_key(MARA.name))
+    path.unlink()
+    book = Shelf(people={MARA: text})
+    assert keep_plans(home, book, {}) == ["The plan of Mara Lindt came from the station."]
+    assert path.read_text() == text
+    before = noted_plans(book)
+    assert keep_plans(home, book, before) == []
+    book.people[MARA] = text + "# more\n"
+    assert keep_plans(home, book, before) == ["The plan of Mara Lindt came from the station."]
+    assert path.read_text() == text + "# more\n"
+
+
+def test_where_both_changed_it_both_are_kept(home: Home) -> None:
+    text = written(home)
+    path = home.plan(name_key(MARA.name))
+    path.write_text(text + "# the coach's\n")
+    book = Shelf(people={MARA: text + "# the station's\n"})
+    (said,) = keep_plans(home, book, {MARA.id: text})
+    assert "both are kept" in said
+    assert path.read_text() == text + "# the coach's\n"
+    assert path.with_name(path.name + ".from-station").read_text() == text + "# the station's\n"
+    listed = CliRunner().invoke(main, ["--home", str(home.folder), "plan", "check"])
+    assert "from-station" not in listed.output
+
+
+def test_what_is_no_plan_is_not_written_and_no_name_is_a_path(home: Home) -> None:
+    evil = Trainee(UUID(int=2), "../../evil")
+    book = Shelf(people={MARA: "\x1b[2J", evil: written(home)})
+    said = keep_plans(home, book, {})
+    assert "none this Rungwise can read" in said[0]
+    assert said[0].isprintable()
+    assert {one.parent for one in home.folder.rglob("*.toml*")} == {home.plans}
+    assert not home.plan(name_key(MARA.name) + "x").exists()
