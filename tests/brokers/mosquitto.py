@@ -1,8 +1,9 @@
-"""Debian's mosquitto with configurations of ours, on a free port of this machine."""
+"""Debian's mosquitto with the configuration that the package holds, on a free port of this machine."""
 
 from __future__ import annotations
 
 import getpass
+import re
 import shutil
 import subprocess
 from collections.abc import Mapping
@@ -11,12 +12,20 @@ from pathlib import Path
 from tests.brokers.certificates import Pair
 from tests.brokers.process import HOST, BrokerProcess, free_port
 
-ACL = Path(__file__).parents[2] / "tui" / "hub" / "mosquitto" / "rungwise.acl"
-"""The rules that the package holds; its `coach`, `rack-3` and `board-3` are there for the tests too."""
+PACKAGED = Path(__file__).parents[2] / "tui" / "hub" / "mosquitto"
+"""Configuration and rules; their `coach`, `rack-3` and `board-3` are there for the tests too."""
 PASSWORDS = {"coach": "seven-goats", "rack-3": "blue-kettle", "rack-4": "cold-lantern", "board-3": "slow-barrow"}
 """Accounts of the tests and their passwords."""
 MISSING = "mosquitto is not installed (Debian, Ubuntu: apt install mosquitto)"
 _PLACES = "/usr/local/sbin:/usr/sbin:/usr/local/bin:/usr/bin:/opt/homebrew/sbin:/opt/homebrew/bin"
+_DEBIAN = """\
+persistence true
+persistence_location {folder}/
+log_dest stderr
+user {user}
+include_dir {folder}/conf.d
+"""
+"""Debian's /etc/mosquitto/mosquitto.conf (2.0.11-1+deb11u1), with other places and our own user."""
 
 
 def program(name: str = "mosquitto") -> str | None:
@@ -26,48 +35,55 @@ def program(name: str = "mosquitto") -> str | None:
 
 def plain(folder: Path) -> BrokerProcess:
     """Return mosquitto as it is for anybody on this machine; not started yet."""
-    return _broker(folder, ["allow_anonymous true"], secure=False)
+    lines = "allow_anonymous true\nset_tcp_nodelay true\nmax_inflight_messages 100\nautosave_interval 1\n"
+    port = free_port()
+    return _broker(folder, port, f"listener {port} {HOST}\n{lines}", secure=False)
 
 
 def guarded(
-    folder: Path, certificate: Pair | None = None, *, acl: Path = ACL, accounts: Mapping[str, str] = PASSWORDS
+    folder: Path,
+    certificate: Pair | None = None,
+    *,
+    accounts: Mapping[str, str] = PASSWORDS,
+    gym: str = "",
+    saves_every_s: int = 30,
 ) -> BrokerProcess:
-    """Return mosquitto with accounts and rules, and with TLS where there is a certificate; not started yet."""
-    passwords = folder / "passwords"
-    passwords.write_text("".join(f"{name}:{word}\n" for name, word in accounts.items()))
-    passwords.chmod(0o600)
+    """Return mosquitto as a gym has it, without TLS where there is no certificate; not started yet."""
+    passwords, acl, port = folder / "passwords", folder / "acl", free_port()
+    _keep(passwords, "".join(f"{name}:{word}\n" for name, word in accounts.items()))
     hashing = program("mosquitto_passwd")
     assert hashing is not None, MISSING
     subprocess.run([hashing, "-U", str(passwords)], check=True, capture_output=True)
-    lines = ["allow_anonymous false", f"password_file {passwords}", f"acl_file {_own_copy(acl, folder)}"]
-    if certificate is not None:
-        lines += [f"certfile {certificate.cert}", f"keyfile {certificate.key}"]
-    return _broker(folder, lines, secure=certificate is not None)
+    rules = (PACKAGED / "rungwise.acl").read_text()
+    _keep(acl, rules.replace(" rungwise/", f" {gym}/rungwise/") if gym else rules)
+    elsewhere = {
+        "listener 8883": f"listener {port} {HOST}",
+        "/etc/mosquitto/certs/rungwise.pem": str(certificate and certificate.cert),
+        "/etc/mosquitto/certs/rungwise-key.pem": str(certificate and certificate.key),
+        "/etc/mosquitto/rungwise.passwords": str(passwords),
+        "/etc/mosquitto/rungwise.acl": str(acl),
+        "autosave_interval 30": f"autosave_interval {saves_every_s}",
+    }
+    config = (PACKAGED / "rungwise.conf").read_text()
+    for packaged, ours in elsewhere.items():
+        assert config.count(packaged) == 1, packaged
+        config = config.replace(packaged, ours)
+    if certificate is None:
+        config = re.sub(r"(?m)^(certfile|keyfile|tls_version) .*\n", "", config)
+    return _broker(folder, port, config, secure=certificate is not None)
 
 
-def _own_copy(acl: Path, folder: Path) -> Path:
-    copy = folder / "acl"
-    copy.write_text(acl.read_text())
-    copy.chmod(0o600)
-    return copy
+def _keep(path: Path, text: str) -> None:
+    path.write_text(text)
+    path.chmod(0o600)
 
 
-def _broker(folder: Path, lines: list[str], *, secure: bool) -> BrokerProcess:
+def _broker(folder: Path, port: int, config: str, *, secure: bool) -> BrokerProcess:
     """Return a broker that keeps what it holds in `folder`, and so over a kill where it had saved it."""
-    port = free_port()
-    config = folder / "mosquitto.conf"
-    first = [
-        "per_listener_settings false",
-        f"user {getpass.getuser()}",
-        "persistence true",
-        f"persistence_location {folder}/",
-        "autosave_interval 1",
-        "max_packet_size 270000",
-        "max_inflight_messages 100",
-        "max_queued_messages 5000",
-        f"listener {port} {HOST}",
-    ]
-    config.write_text("\n".join(first + lines) + "\n")
+    (folder / "conf.d").mkdir(exist_ok=True)
+    (folder / "conf.d" / "rungwise.conf").write_text(config)
+    main = folder / "mosquitto.conf"
+    main.write_text(_DEBIAN.format(folder=folder, user=getpass.getuser()))
     mosquitto = program()
     assert mosquitto is not None, MISSING
-    return BrokerProcess([mosquitto, "-c", str(config)], port, folder / "mosquitto.log", secure=secure)
+    return BrokerProcess([mosquitto, "-c", str(main)], port, folder / "mosquitto.log", secure=secure)
