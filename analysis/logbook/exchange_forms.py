@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 from functools import cache
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import JSON, Boolean, Column, Date, Float, Integer, Row, Table
 
@@ -53,6 +54,26 @@ def taken(table: Table, found: Any, where: str) -> dict[str, Any]:
         elif not column.nullable and column.server_default is None:
             raise LogbookError(f"{where}: {column.name} is missing.")
     return values
+
+
+def same_row(table: Table, row: Row[Any], found: Mapping[str, Any]) -> bool:
+    """Tell whether a row is as a document has it, in the columns that it names."""
+    return all(found[name] == value for name, value in plain(table, row).items() if name in found)
+
+
+def uuid_in(found: Any, name: str, where: str) -> UUID:
+    """Return a UUID within an object of a document.
+
+    Raises
+    ------
+    LogbookError
+        When there is none.
+    """
+    text = found.get(name) if isinstance(found, Mapping) else None
+    try:
+        return UUID(text)
+    except (TypeError, ValueError, AttributeError) as problem:
+        raise LogbookError(f"{where}.{name}: a UUID is expected here, not {_shown(text)}.") from problem
 
 
 def listed(found: Any, name: str, where: str) -> list[Any]:

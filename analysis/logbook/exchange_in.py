@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Table, insert, select
 from analysis.logbook.base import new_id, station_id_of
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.exchange_forms import EXPORT_FORMAT, listed, taken
+from analysis.logbook.exchange_forms import EXPORT_FORMAT, listed, taken, uuid_in
 from analysis.logbook.note_rows import STATEMENT, correction_of, proposal_of, statement_of
 from analysis.logbook.outlines import settle, unsettle
 from analysis.logbook.people import insert_trainee, name_key
@@ -20,6 +20,7 @@ from analysis.logbook.queries import session_found, session_with
 from analysis.logbook.schema import REVISIONS, analysis_run, correction, next_session, rep, rep_set, session, statement
 from analysis.logbook.schema import trainee as trainee_table
 from analysis.training.corrections import Act
+from analysis.training.statements import Statement
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class Incoming:
             )
         for number, one in enumerate(people):
             where = f"trainees[{number}]"
-            uuid = _uuid(one, "uuid", where)
+            uuid = uuid_in(one, "uuid", where)
             name = one.get("name")
             if not isinstance(name, str) or not name.strip():
                 raise LogbookError(f"{where}.name: a name is needed here.")
@@ -95,11 +96,11 @@ class Incoming:
 
     def _add_session(self, found: Any, where: str) -> None:
         values = taken(session, found, where)
-        uuid = _uuid(found, "uuid", where)
+        uuid = uuid_in(found, "uuid", where)
         owner = self._of_person(found, where)
         number = self._number(session, uuid)
         if number is None:
-            station = station_id_of(self._connection, _uuid(found, "station", where))
+            station = station_id_of(self._connection, uuid_in(found, "station", where))
             number = new_id(self._connection, insert(session).values(**values, trainee_id=owner, station_id=station))
             for order, run in enumerate(listed(found, "runs", where)):
                 self._add_run(number, run, f"{where}.runs[{order}]")
@@ -117,15 +118,12 @@ class Incoming:
             owner = self._of_person(one, here)
             row = insert(rep_set).values(**taken(rep_set, one, here), run_id=run, trainee_id=owner)
             number = new_id(self._connection, row)
-            reps = [taken(rep, each, f"{here}.reps[{n}]") for n, each in enumerate(listed(one, "reps", here))]
-            if reps:
-                every = dict.fromkeys(name for each in reps for name in each)
-                self._connection.execute(insert(rep), [{**every, **each, "set_id": number} for each in reps])
+            insert_reps(self._connection, number, listed(one, "reps", here), here)
 
     def _add_corrections(self, number: int, session_uuid: UUID, found: Any, where: str) -> None:
         for order, one in enumerate(listed(found, "corrections", where)):
             here = f"{where}.corrections[{order}]"
-            if self._number(correction, _uuid(one, "uuid", here)) is None:
+            if self._number(correction, uuid_in(one, "uuid", here)) is None:
                 values = taken(correction, one, here)
                 if values["kind"] == Act.GIVE.value:
                     receiver = self._receiver(values["value"], f"{here}.value")
@@ -135,20 +133,19 @@ class Incoming:
                 self._count["corrections"] += 1
 
     def _add_statement(self, found: Any, where: str) -> None:
-        uuid = _uuid(found, "uuid", where)
+        uuid = uuid_in(found, "uuid", where)
         if self._number(statement, uuid) is None:
             owner = self._of_person(found, where)
             values = taken(statement, found, where)
             number = new_id(self._connection, insert(statement).values(**values, trainee_id=owner))
-            row = self._connection.execute(select(*STATEMENT).where(statement.c.id == number)).one()
-            with_place(lambda: statement_of(*row[1:]), where)
+            with_place(lambda: read_statement(self._connection, number), where)
             self._count["statements"] += 1
 
     def _add_proposal(self, found: Any, where: str) -> None:
         owner, values = self._of_person(found, where), taken(next_session, found, where)
         after = found.get("after_session")
         values["after_session_id"] = (
-            None if after is None else self._number(session, _uuid(found, "after_session", where))
+            None if after is None else self._number(session, uuid_in(found, "after_session", where))
         )
         same = (next_session.c.trainee_id == owner, next_session.c.made_utc_us == values["made_utc_us"])
         if self._connection.execute(select(next_session.c.id).where(*same)).first() is None:
@@ -159,18 +156,14 @@ class Incoming:
     def _read_back(self, number: int, uuid: UUID, where: str) -> None:
         """Read a session as the program will, with its corrections and as measured."""
         with_place(lambda: (session_with(self._connection, uuid), session_found(self._connection, uuid, None)), where)
-        row = self._connection.execute(select(session).where(session.c.id == number)).one()
-        if row.ended_utc_us is None or row.outcome is None:
-            unsettle(self._connection, number)
-        else:
-            settle(self._connection, number, uuid)
+        settle_anew(self._connection, number, uuid, where)
 
     def _valid(self, read: Any, table: Table, number: int, where: str) -> None:
         row = self._connection.execute(select(table).where(table.c.id == number)).one()
         with_place(lambda: read(row), where)
 
     def _of_person(self, found: Any, where: str) -> int:
-        uuid = _uuid(found, "trainee", where)
+        uuid = uuid_in(found, "trainee", where)
         if str(uuid) not in self._people:
             raise LogbookError(f"{where}.trainee: {uuid} is none of the trainees of this file.")
         return self._people[str(uuid)]
@@ -193,6 +186,30 @@ def with_place(read: Any, where: str) -> None:
         raise LogbookError(f"{where}: this is not what Rungwise writes ({problem}).") from problem
 
 
+def insert_reps(connection: Connection, set_number: int, found: list[Any], where: str) -> None:
+    """Write the reps of a set as a document has them."""
+    reps = [taken(rep, each, f"{where}.reps[{number}]") for number, each in enumerate(found)]
+    if reps:
+        every = dict.fromkeys(name for each in reps for name in each)
+        connection.execute(insert(rep), [{**every, **each, "set_id": set_number} for each in reps])
+
+
+def settle_anew(connection: Connection, number: int, uuid: UUID, where: str) -> None:
+    """Read a session as the program will, and keep how many sets answer for it now."""
+    row = connection.execute(select(session).where(session.c.id == number)).one()
+    if row.ended_utc_us is None or row.outcome is None:
+        with_place(lambda: session_with(connection, uuid, with_reps=False), where)
+        unsettle(connection, number)
+    else:
+        with_place(lambda: settle(connection, number, uuid), where)
+
+
+def read_statement(connection: Connection, number: int) -> Statement:
+    """Read a statement as the program will."""
+    row = connection.execute(select(*STATEMENT).where(statement.c.id == number)).one()
+    return statement_of(*row[1:])
+
+
 def _checked(document: Any) -> Mapping[str, Any]:
     if not isinstance(document, Mapping) or document.get("format") != EXPORT_FORMAT:
         found = document.get("format") if isinstance(document, Mapping) else None
@@ -203,14 +220,6 @@ def _checked(document: Any) -> Mapping[str, Any]:
             f"{REVISIONS[-1]}). Update Rungwise."
         )
     return document
-
-
-def _uuid(found: Any, name: str, where: str) -> UUID:
-    text = found.get(name) if isinstance(found, Mapping) else None
-    try:
-        return UUID(text)
-    except (TypeError, ValueError, AttributeError) as problem:
-        raise LogbookError(f"{where}.{name}: a UUID is expected here, not {text!r}.") from problem
 
 
 def counts(things: Iterable[tuple[str, int]]) -> str:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import unicodedata
+from typing import Any
 from uuid import UUID, uuid4
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, Select, insert, select
 
 from analysis.logbook.base import OpenFile, new_id
 from analysis.logbook.entries import Trainee
@@ -45,18 +46,21 @@ class People(OpenFile):
     def trainee(self, name: str) -> Trainee | None:
         """Return the person of that name (a difference of case is none), or None."""
         with self._reading() as connection:
-            row = connection.execute(select(trainee).where(trainee.c.name_key == name_key(name))).first()
+            row = connection.execute(everybody().where(trainee.c.name_key == name_key(name))).first()
         return None if row is None else trainee_of(row)
 
     def trainees(self) -> tuple[Trainee, ...]:
         """Return everybody, by name."""
         with self._reading() as connection:
-            return tuple(trainee_of(row) for row in connection.execute(select(trainee).order_by(trainee.c.name_key)))
+            return tuple(trainee_of(row) for row in connection.execute(everybody()))
 
     def last_trainee(self) -> Trainee | None:
         """Return who trained last (demonstrations aside), else who was added last, else None."""
-        trained = select(trainee).join(session).where(~session.c.demo).order_by(session.c.started_utc_us.desc())
-        added = select(trainee).order_by(trainee.c.id.desc())
+        somebody = trainee.c.uuid != str(NOBODY.id)
+        trained = (
+            select(trainee).join(session).where(somebody, ~session.c.demo).order_by(session.c.started_utc_us.desc())
+        )
+        added = select(trainee).where(somebody).order_by(trainee.c.id.desc())
         with self._reading() as connection:
             row = connection.execute(trained.limit(1)).first() or connection.execute(added.limit(1)).first()
         return None if row is None else trainee_of(row)
@@ -70,6 +74,15 @@ class People(OpenFile):
                 known = str(uuid4())
                 connection.execute(insert(station).values(uuid=known, local=True))
         return UUID(known)
+
+
+NOBODY = Trainee(UUID("6d3b1c0e-0d5f-5c9a-8f0e-7a1d2b4c9e55"), "(forgotten)")
+"""Whose the sessions are in which others have sets, once their own trainee was forgotten; the same in every logbook."""
+
+
+def everybody() -> Select[Any]:
+    """Select all trainees by name."""
+    return select(trainee).where(trainee.c.uuid != str(NOBODY.id)).order_by(trainee.c.name_key)
 
 
 def newcomer(name: str) -> Trainee:

@@ -21,7 +21,7 @@ from analysis.logbook.rep_rows import rep_columns
 from analysis.logbook.rows import head_columns, session_of, set_of
 from analysis.logbook.schema import analysis_run, correction, rep, rep_set, session, trainee
 from analysis.training.corrections import Act
-from analysis.training.records import SessionRecord
+from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sharing import joined, part_of
 
 _RANK = {kind.value: rank for rank, kind in enumerate(RunKind)}
@@ -58,6 +58,14 @@ def session_found(connection: Connection, session_uuid: UUID, run: int | None) -
     """Return one session as measured, by one run or by those that answer for it; None where there is none."""
     chosen = select(session.c.id).where(session.c.uuid == str(session_uuid))
     return next(records(connection, chosen, with_reps=True, only=None, measured=True, run=run), None)
+
+
+def one_set(connection: Connection, number: int) -> SetRecord:
+    """Return one set by its number, as measured."""
+    by = select(rep_set, trainee.c.uuid.label("trainee_uuid")).join(trainee, rep_set.c.trainee_id == trainee.c.id)
+    row = connection.execute(by.where(rep_set.c.id == number)).one()
+    reps = connection.execute(select(*rep_columns()).where(rep.c.set_id == number).order_by(rep.c.ordinal)).all()
+    return set_of(row, reps, UUID(row.trainee_uuid))
 
 
 def records(

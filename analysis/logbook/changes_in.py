@@ -1,0 +1,279 @@
+"""Taking in what another logbook tells: what is not here yet is added, what it owns is brought up to date.
+
+A change is either known, done as a whole, or refused as a whole. It rests on those before it only by what it names.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import Connection, Table, insert, select, update
+
+from analysis.logbook.base import new_id, station_id_of
+from analysis.logbook.change_tables import arrived, forgotten, plan_text
+from analysis.logbook.changes_out import rows_as_told
+from analysis.logbook.entries import Trainee
+from analysis.logbook.errors import LogbookError
+from analysis.logbook.exchange_forms import listed, same_row, taken, uuid_in
+from analysis.logbook.exchange_in import insert_reps, read_statement, settle_anew, with_place
+from analysis.logbook.forgetting import Forgotten, forget_what_came_from
+from analysis.logbook.note_rows import correction_of, proposal_of
+from analysis.logbook.people import NOBODY, insert_trainee, name_key
+from analysis.logbook.queries import one_set
+from analysis.logbook.schema import analysis_run, correction, next_session, rep_set, session, statement, trainee
+from analysis.training.corrections import Act
+
+Row = Mapping[str, Any]
+LONGEST_NAME = 200
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+class Incoming:
+    """Changes of one other logbook on their way into an open transaction.
+
+    Parameters
+    ----------
+    connection
+        Writes; the caller ends the transaction, and takes back what a refused change wrote.
+    station
+        Number of the station whose logbook tells.
+    called
+        Its name, for people.
+    """
+
+    def __init__(self, connection: Connection, station: int, called: str) -> None:
+        self._connection, self._station, self._called = connection, station, called
+        self._gone = set(connection.execute(select(forgotten.c.uuid)).scalars())
+        self.told: list[str] = []
+        """What a person should know."""
+        self.forgotten: list[Forgotten] = []
+        self._takes: dict[str, Callable[[Row], None]] = {
+            "trainee": self._trainee,
+            "session": self._session,
+            "run": self._run,
+            "set": self._set,
+            "correction": self._correction,
+            "statement": self._statement,
+            "proposal": self._proposal,
+            "plan": self._plan,
+            "forgotten": self._forgotten,
+        }
+
+    def take(self, data: Any) -> None:
+        """Take one change, as `Change.data` has it.
+
+        Raises
+        ------
+        LogbookError
+            When it is not what Rungwise writes, or does not fit what is here.
+        """
+        what, row = (data.get(name) if isinstance(data, Mapping) else None for name in ("change", "row"))
+        if what not in self._takes:
+            raise LogbookError(f"a change of the kind {what!r:.40} is not known: update the older Rungwise")
+        if not isinstance(row, Mapping) or not row:
+            raise LogbookError(f"{what}: a row is expected here")
+        _check_texts(row, what)
+        if what == "forgotten" or not self._is_of_somebody_gone(row):
+            self._takes[what](row)
+
+    def _is_of_somebody_gone(self, row: Row) -> bool:
+        value = row.get("value")
+        given = value.get("trainee") if isinstance(value, Mapping) else None
+        return any(one in self._gone for one in (row.get("trainee"), row.get("owner"), row.get("uuid"), given) if one)
+
+    def _trainee(self, row: Row) -> None:
+        uuid, name = uuid_in(row, "uuid", "trainee"), row.get("name")
+        if not isinstance(name, str) or not name.strip() or len(name) > LONGEST_NAME:
+            raise LogbookError(f"trainee.name: a name of at most {LONGEST_NAME} letters is needed here.")
+        shown = self._free_name(name, uuid)
+        known = self._connection.execute(select(trainee).where(trainee.c.uuid == str(uuid))).first()
+        if known is None:
+            insert_trainee(self._connection, Trainee(uuid, shown))
+            if shown != name:
+                self.told.append(
+                    f"{name} is here already as somebody else, so the one of {self._called} is kept apart as {shown}."
+                )
+        elif known.name != shown and self._came_from_there("trainee", known.id):
+            named = update(trainee).where(trainee.c.id == known.id)
+            self._connection.execute(named.values(name=shown, name_key=name_key(shown)))
+
+    def _free_name(self, name: str, uuid: UUID) -> str:
+        """Return the name, or one beside it where somebody else has it."""
+        number = 1
+        shown = name
+        while True:
+            same = select(trainee.c.uuid).where(trainee.c.name_key == name_key(shown))
+            if self._connection.execute(same).scalar() in (None, str(uuid)):
+                return shown
+            shown = f"{name} ({self._called})" if number == 1 else f"{name} ({self._called}, {number})"
+            number += 1
+
+    def _session(self, row: Row) -> None:
+        values = taken(session, row, "session")
+        uuid, owner = uuid_in(row, "uuid", "session"), self._person(row, "session")
+        known = self._connection.execute(select(session).where(session.c.uuid == str(uuid))).first()
+        if known is None:
+            station = station_id_of(self._connection, uuid_in(row, "station", "session"))
+            number = new_id(self._connection, insert(session).values(**values, trainee_id=owner, station_id=station))
+        elif (known.trainee_id == owner and same_row(session, known, row)) or not self._owns(known.id):
+            return
+        else:
+            number = known.id
+            self._connection.execute(update(session).where(session.c.id == number).values(**values, trainee_id=owner))
+        settle_anew(self._connection, number, uuid, "session")
+
+    def _run(self, row: Row) -> None:
+        values = taken(analysis_run, row, "run")
+        number, uuid = self._session_of(row, "run")
+        runs, ordinal = self._runs(number), _ordinal(row, "run")
+        if ordinal > len(runs) + 1:
+            raise LogbookError(f"run: it is answer {ordinal} of its session, and the one before it is not here.")
+        if ordinal <= len(runs):
+            known = self._connection.execute(select(analysis_run).where(analysis_run.c.id == runs[ordinal - 1])).one()
+            if any(getattr(known, name) != values[name] for name in ("kind", "version", "parameters_sha")):
+                raise LogbookError(f"run: answer {ordinal} of its session is another one here.")
+            if same_row(analysis_run, known, row) or not self._owns(number):
+                return
+            self._connection.execute(update(analysis_run).where(analysis_run.c.id == known.id).values(**values))
+        else:
+            self._must_own(number, "run")
+            self._connection.execute(insert(analysis_run).values(**values, session_id=number))
+        settle_anew(self._connection, number, uuid, "run")
+
+    def _set(self, row: Row) -> None:
+        values = taken(rep_set, row, "set")
+        (number, uuid), by = self._session_of(row, "set"), self._person(row, "set")
+        runs, ordinal = self._runs(number), _ordinal(row, "set")
+        if ordinal > len(runs):
+            raise LogbookError(f"set: answer {ordinal} of its session is not here.")
+        at = (rep_set.c.run_id == runs[ordinal - 1]) & (rep_set.c.start_s == values["start_s"])
+        known = self._connection.execute(select(rep_set.c.id).where(at)).scalar()
+        if known is not None:
+            ((_, here),) = rows_as_told(self._connection, [("set", known)]).items()
+            if any(here[name] != value for name, value in row.items() if name in here and name != "owner"):
+                raise LogbookError("set: another one stands here at its time.")
+            return
+        self._must_own(number, "set")
+        made = new_id(self._connection, insert(rep_set).values(**values, run_id=runs[ordinal - 1], trainee_id=by))
+        insert_reps(self._connection, made, listed(row, "reps", "set"), "set")
+        with_place(lambda: tuple(one_set(self._connection, made).verdict.reps), "set")
+        settle_anew(self._connection, number, uuid, "set")
+
+    def _correction(self, row: Row) -> None:
+        values = taken(correction, row, "correction")
+        number, uuid = self._session_of(row, "correction")
+        if self._number(correction, uuid_in(row, "uuid", "correction")) is not None:
+            return
+        if values["kind"] == Act.GIVE.value:
+            self._person(values["value"], "correction.value")
+        made = new_id(self._connection, insert(correction).values(**values, session_id=number))
+        written = self._connection.execute(select(correction).where(correction.c.id == made)).one()
+        with_place(lambda: correction_of(written, uuid), "correction")
+        settle_anew(self._connection, number, uuid, "correction")
+
+    def _statement(self, row: Row) -> None:
+        values, owner = taken(statement, row, "statement"), self._person(row, "statement")
+        if self._number(statement, uuid_in(row, "uuid", "statement")) is None:
+            made = new_id(self._connection, insert(statement).values(**values, trainee_id=owner))
+            with_place(lambda: read_statement(self._connection, made), "statement")
+
+    def _proposal(self, row: Row) -> None:
+        values, owner = taken(next_session, row, "proposal"), self._person(row, "proposal")
+        same = (next_session.c.trainee_id == owner) & (next_session.c.made_utc_us == values["made_utc_us"])
+        here = len(self._connection.execute(select(next_session.c.id).where(same)).all())
+        if here >= _ordinal(row, "proposal", "nth"):
+            return
+        after = row.get("after_session")
+        number = None if after is None else self._number(session, uuid_in(row, "after_session", "proposal"))
+        added = insert(next_session).values(**values, trainee_id=owner, after_session_id=number)
+        made = new_id(self._connection, added)
+        written = self._connection.execute(select(next_session).where(next_session.c.id == made)).one()
+        with_place(lambda: proposal_of(written), "proposal")
+
+    def _plan(self, row: Row) -> None:
+        values = taken(plan_text, row, "plan")
+        values["trainee_id"] = self._person(row, "plan")
+        same = [plan_text.c[name] == value for name, value in values.items()]
+        if self._connection.execute(select(plan_text.c.id).where(*same)).first() is None:
+            self._connection.execute(insert(plan_text).values(**values))
+
+    def _forgotten(self, row: Row) -> None:
+        uuid = uuid_in(row, "uuid", "forgotten")
+        found = forget_what_came_from(self._connection, uuid, self._station)
+        self._gone = set(self._connection.execute(select(forgotten.c.uuid)).scalars())
+        if found is None:
+            return
+        self.forgotten.append(found)
+        rest = (
+            ""
+            if found.whole
+            else (f' What came from elsewhere is kept: rungwise forget "{found.trainee.name}" removes that too.')
+        )
+        self.told.append(f"{found.trainee.name} was forgotten at {self._called}, and here.{rest}")
+
+    def _person(self, row: Any, where: str) -> int:
+        uuid = uuid_in(row, "trainee", where)
+        number = self._number(trainee, uuid)
+        if number is None and uuid == NOBODY.id:
+            return insert_trainee(self._connection, NOBODY)
+        if number is None:
+            raise LogbookError(f"{where}.trainee: {uuid} is not here.")
+        return number
+
+    def _session_of(self, row: Row, where: str) -> tuple[int, UUID]:
+        uuid = uuid_in(row, "session", where)
+        number = self._number(session, uuid)
+        if number is None:
+            raise LogbookError(f"{where}.session: {uuid} is not here.")
+        return number, uuid
+
+    def _number(self, table: Table, uuid: UUID) -> int | None:
+        return self._connection.execute(select(table.c.id).where(table.c.uuid == str(uuid))).scalar()
+
+    def _runs(self, number: int) -> list[int]:
+        """Return the answers of a session in their order there; what was analysed here beside them is none of them."""
+        runs = select(analysis_run.c.id).where(analysis_run.c.session_id == number).order_by(analysis_run.c.id)
+        if self._came_from("session", number) is not None:
+            came = select(arrived.c.row_id).where(arrived.c.what == "run")
+            runs = runs.where(analysis_run.c.id.in_(came))
+        return list(self._connection.execute(runs).scalars())
+
+    def _came_from(self, what: str, number: int) -> int | None:
+        asked = select(arrived.c.station_id).where(arrived.c.what == what, arrived.c.row_id == number)
+        return self._connection.execute(asked).scalar()
+
+    def _came_from_there(self, what: str, number: int) -> bool:
+        return self._came_from(what, number) == self._station
+
+    def _owns(self, number: int) -> bool:
+        """Tell whether a session is that station's: done there, or told first by it."""
+        at = self._connection.execute(select(session.c.station_id).where(session.c.id == number)).scalar()
+        return at == self._station or self._came_from_there("session", number)
+
+    def _must_own(self, number: int, where: str) -> None:
+        if not self._owns(number):
+            raise LogbookError(f"{where}: its session belongs to another station.")
+
+
+def _ordinal(row: Row, where: str, name: str = "run") -> int:
+    found = row.get(name)
+    if not isinstance(found, int) or isinstance(found, bool) or found < 1:
+        raise LogbookError(f"{where}.{name}: a whole number from 1 is expected here, not {found!r:.40}.")
+    return found
+
+
+def _check_texts(found: Any, where: str) -> None:
+    """Refuse what would move a terminal's cursor, or is no text at all."""
+    if isinstance(found, str):
+        if _CONTROL.search(found):
+            raise LogbookError(f"{where}: control characters are in {found!r:.60}.")
+    elif isinstance(found, Mapping):
+        for name, value in found.items():
+            _check_texts(name, where)
+            _check_texts(value, f"{where}.{name}")
+    elif isinstance(found, list):
+        for value in found:
+            _check_texts(value, where)
