@@ -127,13 +127,16 @@ class _Outgoing:
                 "trainee": self._names.trainees[row.trainee_id],
                 "station": self._names.stations[row.station_id],
                 "runs": self._runs(row.id),
-                "corrections": [plain(correction, one) for one in self._within(correction.c.session_id, [row.id])],
+                "corrections": [
+                    plain(correction, one)
+                    for one in self._within(correction.c.session_id, [row.id], correction.c.made_utc_us)
+                ],
             }
 
     def _runs(self, session_number: int) -> list[Document]:
         """Return the answers of a session, with their sets and reps."""
         runs = self._within(analysis_run.c.session_id, [session_number])
-        sets = self._within(rep_set.c.run_id, [one.id for one in runs])
+        sets = self._within(rep_set.c.run_id, [one.id for one in runs], rep_set.c.start_s)
         reps: dict[int, list[Document]] = defaultdict(list)
         for one in self._within(rep.c.set_id, [one.id for one in sets]):
             reps[one.set_id].append(plain(rep, one))
@@ -142,9 +145,6 @@ class _Outgoing:
             whose = self._names.trainees[one.trainee_id]
             done[one.run_id].append({**plain(rep_set, one), "trainee": whose, "reps": reps[one.id]})
         return [{**plain(analysis_run, one), "sets": done[one.id]} for one in runs]
-
-    def _corrections(self, session_number: int) -> list[Document]:
-        return [plain(correction, one) for one in self._within(correction.c.session_id, [session_number])]
 
     def _of_people(self, table: Table, when: Any) -> list[Document]:
         rows = self._connection.execute(select(table).order_by(when, table.c.id)).all()
@@ -160,9 +160,9 @@ class _Outgoing:
             return {}
         return {"after_session": self._names.sessions.get(row.after_session_id)}
 
-    def _within(self, which: Column[Any], numbers: list[int]) -> list[Row[Any]]:
-        """Return the rows of a table that belong to one of these, in the order in which they were written."""
-        asked = select(which.table).where(which.in_(numbers)).order_by(which.table.c.id)
+    def _within(self, which: Column[Any], numbers: list[int], by: Column[Any] | None = None) -> list[Row[Any]]:
+        """Return the rows of a table that belong to one of these, in the order of a column or as they were written."""
+        asked = select(which.table).where(which.in_(numbers)).order_by(*(() if by is None else (by,)), which.table.c.id)
         return list(self._connection.execute(asked)) if numbers else []
 
 
