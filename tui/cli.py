@@ -12,6 +12,7 @@ from analysis.motion.mounts import Mount, Place
 from tui.cli_book import log, next_command, roster
 from tui.cli_check import check
 from tui.cli_correct import correct
+from tui.cli_floor import floor
 from tui.cli_hub import hub
 from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
@@ -258,6 +259,7 @@ main.add_command(next_command)
 main.add_command(done)
 main.add_command(tell)
 main.add_command(roster)
+main.add_command(floor)
 main.add_command(plan)
 main.add_command(check)
 main.add_command(correct)

@@ -23,7 +23,7 @@ import tempfile
 import termios
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -55,9 +55,9 @@ def main() -> None:
 def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
     table = folder / "hour.csv"
     _write_sets(table, sets=2 if quick else 40)
-    _compile(folder)
+    compiled(folder, "tui.demo, tui.app, tui.keeper, tui.track")
     yield f"dashboard at {WIDTH} × {HEIGHT}, 100 Hz × 6 axes; load average {os.getloadavg()[0]:.1f}"
-    with _dashboard(folder / "first", table, 1.0) as app:
+    with _demo(folder / "first", table, 1.0) as app:
         first_s = app.until("Opening the logbook")
         early = app.has_loaded("scipy/special")
         loaded = "scipy before it" if early else "scipy not yet"
@@ -80,7 +80,7 @@ def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
 def _hour(home: Path, table: Path) -> Iterator[str]:
     """Let an hour go by, and see what it costs."""
     speed = 20.0
-    with _dashboard(home, table, speed) as app:
+    with _demo(home, table, speed) as app:
         app.until(r"sensor good")
         first_mb = app.memory_mb()
         app.rest(SETTLED_S / speed)
@@ -92,11 +92,11 @@ def _hour(home: Path, table: Path) -> Iterator[str]:
     yield f"growth in the next hour  {late_mb - early_mb:6.1f} MB, at {speed:g}×"
 
 
-def _compile(folder: Path) -> None:
+def compiled(folder: Path, modules: str) -> None:
     """Have the program compiled, as it is where it is installed."""
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     os.environ["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
-    subprocess.run([sys.executable, "-c", "import tui.demo, tui.app, tui.keeper, tui.track"], check=True)
+    subprocess.run([sys.executable, "-c", f"import {modules}"], check=True)
 
 
 def _write_sets(path: Path, sets: int) -> None:
@@ -176,11 +176,16 @@ class Dashboard:
         return sum(int(thread.read_text().split()[0]) for thread in threads) * 1e-9
 
 
+def _demo(home: Path, table: Path, speed: float) -> AbstractContextManager[Dashboard]:
+    command = ["demo", "--motion", str(table), "--mount", "body", "--speed", str(speed)]
+    return dashboard("--home", str(home), *command)
+
+
 @contextmanager
-def _dashboard(home: Path, table: Path, speed: float) -> Iterator[Dashboard]:
+def dashboard(*command: str) -> Iterator[Dashboard]:
+    """Run the program in a terminal of its own."""
     terminal, inside = pty.openpty()
     fcntl.ioctl(inside, termios.TIOCSWINSZ, struct.pack("HHHH", HEIGHT, WIDTH, 0, 0))
-    command = ["--home", str(home), "demo", "--motion", str(table), "--mount", "body", "--speed", str(speed)]
     began_s = time.monotonic()
     process = subprocess.Popen(
         [sys.executable, "-c", "from tui.cli import main; main()", *command],

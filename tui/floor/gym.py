@@ -203,6 +203,10 @@ class Gym:
         """Return all stations."""
         return tuple(self._stations.values())
 
+    def name_of(self, source: UUID) -> str:
+        """Return the station whose logbook that is; empty where none says so any more."""
+        return self._owners.get(source, "")
+
     def intake_of(self, station: Station) -> Intake[Change] | None:
         """Return the way of a station's logbook into ours; None while it sent nothing."""
         return None if station.source is None else self._intakes.get(station.source)

@@ -78,6 +78,11 @@ class Taken(Protocol):
         """How many could not be used, and were passed."""
         ...
 
+    @property
+    def told(self) -> tuple[str, ...]:
+        """What a person should know, in sentences."""
+        ...
+
 
 class Inbox(Shelf, Protocol):
     """Our logbook, as far as this needs it (`analysis.logbook`)."""
@@ -86,8 +91,8 @@ class Inbox(Shelf, Protocol):
         """Return how far another logbook is in ours."""
         ...
 
-    def apply(self, source: UUID, epoch: str, changes: Sequence[Change]) -> Taken:
-        """Take changes of another logbook, each once and in its order."""
+    def apply(self, source: UUID, epoch: str, changes: Sequence[Change], *, called: str = "") -> Taken:
+        """Take changes of another logbook, each once and in its order; `called`: its station, for people."""
         ...
 
 
@@ -112,7 +117,7 @@ class Floor:
     gym, clock, link
         As given; the broker's link.
     news
-        What there is to say about plans that came; empty before the first.
+        What there is to say about what came last; empty before there was anything.
     """
 
     def __init__(self, gym: Gym, post: Post, book: Inbox, *, clock: HostClock, home: Home) -> None:
@@ -180,11 +185,11 @@ class Floor:
         self.gym.applied(source, epoch, taken.through, taken.refused, self.clock.now_s())
 
     def _applied(self, source: UUID, epoch: str, batch: Sequence[Change]) -> tuple[Taken, list[str]]:
-        if all(one.kind != PLAN for one in batch):
-            return self._book.apply(source, epoch, batch), []
-        before = noted_plans(self._book)
-        taken = self._book.apply(source, epoch, batch)
-        return taken, keep_plans(self._home, self._book, before)
+        has_plans = any(one.kind == PLAN for one in batch)
+        before = noted_plans(self._book) if has_plans else {}
+        taken = self._book.apply(source, epoch, batch, called=self.gym.name_of(source))
+        plans = keep_plans(self._home, self._book, before) if has_plans else []
+        return taken, [*taken.told, *plans]
 
     async def _keep_records(self) -> None:
         for source in self.gym.unknown():

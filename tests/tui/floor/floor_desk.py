@@ -61,6 +61,7 @@ class Reached:
     epoch: str = ""
     through: int = 0
     refused: int = 0
+    told: tuple[str, ...] = ()
 
 
 @dataclass
@@ -75,7 +76,7 @@ class Shelf:
     def mark(self, source: UUID) -> Reached:
         return self.marks.get(source, Reached())
 
-    def apply(self, source: UUID, epoch: str, changes: Sequence[Change]) -> Reached:
+    def apply(self, source: UUID, epoch: str, changes: Sequence[Change], *, called: str = "") -> Reached:
         if self.fails:
             raise self.fails.pop()
         self.applied += [(source, epoch, one.sequence) for one in changes]
