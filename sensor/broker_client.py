@@ -21,6 +21,7 @@ CONNECT_S = 5.0
 """Longest time for the broker's answer to a connection, real seconds."""
 SEND_S = 10.0
 """Longest time for its answer to a letter, real seconds."""
+_LOOK_S = 0.1
 _AT_ONCE = 64
 _MAY_NOT = 0x80
 """Return code of SUBACK: a subscription failed (OASIS MQTT 3.1.1, 3.9.3)."""
@@ -171,7 +172,7 @@ def _client(login: Login, take: Callable[[Letter], None]) -> aiomqtt.Client:
             take(Letter(item.topic.value, item.payload, bool(item.retain), item.qos))
 
     will, password = login.will, login.access.password
-    return aiomqtt.Client(
+    client = aiomqtt.Client(
         login.address.host,
         login.address.port,
         username=login.account if login.address.user or password is not None else None,
@@ -187,6 +188,8 @@ def _client(login: Login, take: Callable[[Letter], None]) -> aiomqtt.Client:
         max_inflight_messages=_AT_ONCE,
         logger=_LOGGER,
     )
+    client.pending_calls_threshold = _AT_ONCE
+    return client
 
 
 def _number(code: object) -> int:
@@ -203,20 +206,34 @@ async def _opened(client: aiomqtt.Client) -> AsyncIterator[aiomqtt.Client]:
     """
     opening, before = asyncio.ensure_future(client.__aenter__()), client._disconnected
     try:
-        await asyncio.shield(opening)
-        if client._client.socket() is None:  # lost as soon as it was made, which the library passes over
-            raise aiomqtt.MqttError("lost")
+        await _answered(client, opening)
         yield client
     finally:
         if not opening.done():
             await asyncio.wait([opening])
-        if opening.exception() is None:
+        if not opening.cancelled() and opening.exception() is None:
             with suppress(aiomqtt.MqttError):
                 await client.__aexit__(None, None, None)
         _close(client)
         for loss in (before, client._disconnected):
             if loss.done() and not loss.cancelled():
                 loss.exception()  # looked at, so that nothing is printed of it
+
+
+async def _answered(client: aiomqtt.Client, opening: asyncio.Future[aiomqtt.Client]) -> None:
+    """Wait until the broker has answered, and raise what keeps it from that; the library passes over a hanging up."""
+    was_open, closed = False, 0
+    while not opening.done():
+        await asyncio.wait([opening], timeout=_LOOK_S)
+        is_open = client._client.socket() is not None
+        was_open = was_open or is_open
+        closed = closed + 1 if was_open and not is_open else 0
+        if closed > 1 and not opening.done():  # the first time, the broker's word may be on its way to `opening`
+            opening.cancel()  # its thread has ended: there was a socket
+            raise aiomqtt.MqttError("hung up")
+    await opening
+    if client._client.socket() is None:
+        raise aiomqtt.MqttError("hung up")
 
 
 def _close(client: aiomqtt.Client) -> None:

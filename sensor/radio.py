@@ -24,10 +24,10 @@ from bleak import BleakClient
 from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.device import BLEDevice
 
-from sensor.allowance import Allowance, needs
-from sensor.backfill import RETRY_S, BackFill
+from sensor.backfill import RETRY_S
 from sensor.battery import follow_battery
 from sensor.inbox import Inbox
+from sensor.intake import Intake
 from sensor.own.description import Write
 from sensor.protocol import (
     CONTROL_UUID,
@@ -46,8 +46,6 @@ __all__ = ["Backends", "RadioError", "RadioSettings", "RadioSource", "Sighting",
 _WATCH_SLICES = 4
 _ASKED_A_RETRY = 20
 """How often in the time of a retry it is looked whether something is missing."""
-_TOO_MUCH = "sends more than it says that it does: what is too much is left out"
-_TOO_SLOW = "sends faster than this computer reads: some packets are left out, and asked for again where it keeps them"
 _CONNECT_OPERATIONS = 3
 """Connecting takes several operations (link, MTU, discovery), and bleak's own time limit does not cover them all."""
 
@@ -76,10 +74,7 @@ class RadioSource:
         self._sort = self._settings.sort
         self._backends = backends or Backends()
         self._inbox = Inbox(self._settings.queue_size)
-        self._back_fill = BackFill()
-        self._allowance = Allowance()
-        self._refused = 0
-        self._told: set[str] = set()
+        self._intake = Intake(self._inbox, self._sort.bytes_per_s)
         self._client: BleakClient | None = None
         self._sensor_id = self._settings.address or ""
         self._packets = 0
@@ -104,7 +99,7 @@ class RadioSource:
     @property
     def dropped(self) -> int:
         """Packets dropped because the reader was too slow, or the sensor sent more than any sensor needs."""
-        return self._inbox.dropped + self._refused
+        return self._inbox.dropped + self._intake.refused
 
     async def send(self, command: Command) -> None:
         """Write a command to the sensor; a change of rate or range is followed by a new INFO arrival.
@@ -216,7 +211,7 @@ class RadioSource:
 
     async def _set_up(self, client: BleakClient) -> None:
         """Set what is to be set; a sensor that refuses goes on as it is."""
-        info = self._back_fill.info
+        info = self._intake.back_fill.info
         for command in self._settings.set_to(self._sensor_id, info) if info else ():
             with suppress(*FAILURES):
                 await self._command(client, command)
@@ -238,7 +233,7 @@ class RadioSource:
         """Have the sensor send again what did not come, as long as the link holds."""
         while True:
             await self._clock.sleep(RETRY_S / _ASKED_A_RETRY)
-            request = self._back_fill.ask(self._clock.now_s())
+            request = self._intake.back_fill.ask(self._clock.now_s())
             if request is not None:
                 with suppress(*FAILURES):  # refused, or the link is going: asked again, or found lost
                     await self._write(client, _written(request))
@@ -269,27 +264,7 @@ class RadioSource:
         self._enqueue(Channel.LINK, state.value.encode())
 
     def _enqueue(self, channel: Channel, payload: bytes) -> None:
-        now_s = self._clock.now_s()
-        if channel is Channel.DATA and not self._allowance.take(len(payload), now_s):
-            self._refused += 1
-            self._tell_once(_TOO_MUCH)
-        elif self._inbox.put(Arrival(self._sensor_id, now_s, channel, payload)):
-            self._back_fill.heard(channel, payload, now_s)
-            if channel is Channel.INFO:
-                self._expect()
-        elif self._inbox.dropped:
-            self._tell_once(_TOO_SLOW)
-
-    def _expect(self) -> None:
-        info = self._back_fill.info
-        bytes_per_s = self._sort.bytes_per_s or (needs(info) if info else None)
-        if bytes_per_s is not None:
-            self._allowance.expect(bytes_per_s)
-
-    def _tell_once(self, sentence: str) -> None:
-        if sentence not in self._told:
-            self._told.add(sentence)
-            self._inbox.put(Arrival(self._sensor_id, self._clock.now_s(), Channel.NOTICE, sentence.encode()))
+        self._intake.take(Arrival(self._sensor_id, self._clock.now_s(), channel, payload))
 
 
 def _written(command: Command) -> Write:

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import AbstractAsyncContextManager
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
+from sensor.broker_address import Access
+from sensor.gateway import GatewaySettings, GatewaySource
+from sensor.gateway_topics import Bridge, is_bridge
 from sensor.own.loading import read_description
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Command, Info, SetRange, SetRate
+from sensor.radio import RadioSource
 from sensor.radio_search import RadioSettings
 from sensor.radio_sort import sort_of
+from sensor.source import HostClock, Source
 from tui.sensors import Met, SensorFile, address_of
 from tui.trouble import Trouble
 
@@ -18,6 +26,40 @@ FIND_S = 30.0
 """How long the first search goes on before it says that there is no sensor."""
 _SAME_RATE = 0.02
 _SAME_SCALE = 0.01
+
+
+Settings = RadioSettings | GatewaySettings
+"""How to find a sensor: by this computer's radio, or by a broker."""
+
+
+def settings_of(file: SensorFile, sensor: str | None, access: Access | None) -> Settings:
+    """Return how to find a sensor, by its name (`radio_settings`) or by where a gateway bridges it to.
+
+    A sensor behind a gateway is called as it was named here, and stays as it is set.
+
+    Raises
+    ------
+    BrokerError
+        When the address of a broker means none.
+    """
+    if sensor is None or not is_bridge(sensor):
+        return radio_settings(file, sensor)
+    return GatewaySettings(
+        bridge=Bridge.parse(sensor),
+        access=access or Access(),
+        address_of=partial(address_of, file.met()),
+        find_s=FIND_S,
+    )
+
+
+def without_end(settings: Settings) -> Settings:
+    """Return how to find the sensor however long that takes."""
+    return replace(settings, find_s=None)
+
+
+def source_of(clock: HostClock, settings: Settings) -> AbstractAsyncContextManager[Source]:
+    """Return the sensor as a source, not opened yet."""
+    return GatewaySource(clock, settings) if isinstance(settings, GatewaySettings) else RadioSource(clock, settings)
 
 
 def radio_settings(file: SensorFile, sensor: str | None, ask_for: str = "--sensor {}") -> RadioSettings:

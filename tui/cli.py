@@ -10,6 +10,7 @@ import click
 
 from analysis.motion.mounts import Mount, Place
 from tui.cli_book import log, next_command, roster
+from tui.cli_broker import access_of, broker_options
 from tui.cli_check import check
 from tui.cli_correct import correct
 from tui.cli_floor import floor
@@ -158,8 +159,8 @@ def demo(
     "sensors",
     multiple=True,
     metavar="NAME",
-    help="Name or address of the sensor, or a file (.toml) that describes another maker's; default: the only one "
-    "in range. Once more: another, recorded with it.",
+    help="Name or address of the sensor, where a gateway bridges it to (mqtts://HOST/GATEWAY), or a file (.toml) that "
+    "describes another maker's; default: the only one in range. Once more: another, recorded with it.",
 )
 @click.option(
     "--turns",
@@ -172,6 +173,7 @@ def demo(
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.option("--test", is_flag=True, help="One set of as many clean full reps as possible; the ladder stays as it is.")
 @click.option("--silent", is_flag=True, help="Let nothing be heard: no tempo, no count, no end of a rest.")
+@broker_options
 @click.pass_obj
 def train(
     home: Path | None,
@@ -186,6 +188,8 @@ def train(
     hang: int | None,
     test: bool,
     silent: bool,
+    password_file: Path | None,
+    ca: Path | None,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -215,6 +219,7 @@ def train(
         hang_s=hang,
         test=test,
         silent=silent,
+        access=access_of(password_file, ca),
     )
     if wants_text(headless):
         from tui.train_with import tell_training
@@ -227,7 +232,7 @@ def train(
 
         return open_training(held, used, wanted)
 
-    run_in_dashboard(prepare, home=used)
+    run_in_dashboard(prepare, home=used, network=wanted.is_bridged)
 
 
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")

@@ -30,13 +30,24 @@ def wants_text(headless: bool) -> bool:
     return headless or not sys.stdout.isatty() or os.environ.get("TERM") == "dumb"
 
 
-def run_as_text(driver: Driver) -> None:
-    """Run a driver and print what happens."""
+def new_runner(*, network: bool) -> asyncio.Runner:
+    """Return what runs a session.
+
+    Parameters
+    ----------
+    network
+        A broker is spoken to: its library watches sockets, which on Windows is done by another loop than the usual one.
+    """
+    return asyncio.Runner(loop_factory=asyncio.SelectorEventLoop if network else None)
+
+
+def run_as_text(driver: Driver, *, network: bool = False) -> None:
+    """Run a driver and print what happens; `network` as of `new_runner`."""
     from tui.text import TextFeed
 
     try:
-        with clear_errors():
-            asyncio.run(driver(TextFeed()))
+        with clear_errors(), new_runner(network=network) as runner:
+            runner.run(driver(TextFeed()))
     except KeyboardInterrupt:
         click.echo("stopped; what was done until now is in the log", err=True)
         raise SystemExit(INTERRUPTED) from None
@@ -55,7 +66,7 @@ def _unhurried(prepare: Prepare, held: ExitStack) -> Occasion:
         gc.enable()
 
 
-def run_in_dashboard(prepare: Prepare, *, home: Home) -> None:
+def run_in_dashboard(prepare: Prepare, *, home: Home, network: bool = False) -> None:
     """Open the dashboard; what it died of is raised once the screen is left.
 
     Parameters
@@ -64,6 +75,8 @@ def run_in_dashboard(prepare: Prepare, *, home: Home) -> None:
         Makes ready what it is opened for, in a thread of its own behind the first picture.
     home
         Where a fault of the program is written down.
+    network
+        As of `new_runner`.
     """
     gc.disable()  # until all is loaded, nothing becomes garbage that is worth a search
     from tui.app import RungwiseApp
@@ -72,7 +85,8 @@ def run_in_dashboard(prepare: Prepare, *, home: Home) -> None:
         crashes = home.crashes  # the first that needs the folder
     with crash_log(crashes), clear_errors(), ExitStack() as held:
         app = RungwiseApp(partial(_unhurried, prepare, held))
-        app.run(mouse=False)
+        with new_runner(network=network) as runner:
+            app.run(mouse=False, loop=runner.get_loop())
         if app.failure is not None:
             raise app.failure
         app.occasion.left()

@@ -7,10 +7,9 @@ from contextlib import AbstractAsyncContextManager, ExitStack, closing
 from dataclasses import replace
 
 from analysis.logbook.book import Logbook
-from sensor.radio import RadioSettings, RadioSource
 from sensor.source import HostClock, Source, SystemClock
 from sensor.together import Together
-from tui.choosing import radio_settings
+from tui.choosing import Settings, settings_of, source_of, without_end
 from tui.home import Home
 from tui.lines import print_lines
 from tui.occasion import Occasion
@@ -25,24 +24,24 @@ from tui.trouble import clear_errors
 from tui.wanted import Wanted
 
 
-def looked_for(radios: Sequence[RadioSettings], *, watched: bool) -> list[RadioSettings]:
+def looked_for(radios: Sequence[Settings], *, watched: bool) -> list[Settings]:
     """Return how long to look for each sensor: where nobody watches, the first must be there soon.
 
     Who watches answers questions meanwhile, and sees that none is found yet.
     """
     first, *others = radios
-    return [replace(first, find_s=None) if watched else first, *(replace(one, find_s=None) for one in others)]
+    return [without_end(first) if watched else first, *map(without_end, others)]
 
 
-def _source(clock: HostClock, radios: Sequence[RadioSettings]) -> AbstractAsyncContextManager[Source]:
-    sources = [RadioSource(clock, one) for one in radios]
+def _source(clock: HostClock, radios: Sequence[Settings]) -> AbstractAsyncContextManager[Source]:
+    sources = [source_of(clock, one) for one in radios]
     return sources[0] if len(sources) == 1 else Together(sources, [one.called for one in radios], clock)
 
 
 def _training(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> Training:
     """Make a session with a real sensor ready; where somebody watches, they are asked."""
     file = SensorFile(home.sensors)
-    radios = looked_for([radio_settings(file, one) for one in (wanted.sensors or (None,))], watched=watched)
+    radios = looked_for([settings_of(file, one, wanted.access) for one in (wanted.sensors or (None,))], watched=watched)
     return Training(
         home,
         logbook,
@@ -60,13 +59,13 @@ def _shared(home: Home, logbook: Logbook, wanted: Wanted, *, watched: bool) -> S
     turns = {trainee_called(logbook, name).name: sensor for name, sensor in wanted.turns.items()}
     worn = any(turns.values())
     named = tuple(turns.values()) if worn else wanted.sensors or (None,)
-    radios = looked_for([radio_settings(file, one) for one in named], watched=watched)
+    radios = looked_for([settings_of(file, one, wanted.access) for one in named], watched=watched)
     wearers.update(zip((one.called for one in radios), turns, strict=False))
 
     def source(clock: HostClock) -> AbstractAsyncContextManager[Source]:
         if not worn:
             return _source(clock, radios)
-        sources = [OfWearer(RadioSource(clock, one), name, wearers) for one, name in zip(radios, turns, strict=True)]
+        sources = [OfWearer(source_of(clock, one), name, wearers) for one, name in zip(radios, turns, strict=True)]
         return Together(sources, [one.called for one in radios], clock, alike=True)
 
     return SharedTraining(
@@ -84,7 +83,7 @@ def tell_training(home: Home, wanted: Wanted) -> None:
     """Run a session with a real sensor, or several people's, as text."""
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         make = _shared if wanted.turns else _training
-        run_as_text(make(home, logbook, wanted, watched=False).drive)
+        run_as_text(make(home, logbook, wanted, watched=False).drive, network=wanted.is_bridged)
 
 
 def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:

@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from analysis.motion.mounts import Mount, Place
 from tui.home import Home
+
+if TYPE_CHECKING:
+    from sensor.broker_address import Access
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,8 +26,10 @@ class Wanted:
         Who shares the bar, in the order of their turns, each with the name of the sensor they wear, None where they
         share one; empty: one trains alone.
     sensors
-        Names or addresses of the sensors: the first counts, the others are recorded with it; none given: the only one
-        in range.
+        Names or addresses of the sensors, or where gateways bridge them to: the first counts, the others are recorded
+        with it; none given: the only one in range.
+    access
+        What brokers are spoken to with; None: no password, and the authorities that this computer knows.
     mount
         Where the sensor sits, if not where the exercise asks for it.
     place
@@ -41,12 +47,18 @@ class Wanted:
     trainee: str | None = None
     turns: Mapping[str, str | None] = field(default_factory=dict)
     sensors: tuple[str, ...] = ()
+    access: Access | None = None
     mount: Mount | None = None
     place: Place | None = None
     superset: str | None = None
     hang_s: float | None = None
     test: bool = False
     silent: bool = False
+
+    @property
+    def is_bridged(self) -> bool:
+        """Whether a sensor is heard by a broker."""
+        return any("://" in one for one in (*self.sensors, *self.turns.values()) if one)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
