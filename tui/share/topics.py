@@ -81,11 +81,6 @@ def of_all(kind: Kind, gym: str = "") -> str:
     return f"{before(gym)}{_ROOT}/station/+/up/{kind.value}"
 
 
-def of_gateway(gateway: str, gym: str = "") -> str:
-    """Return the topic below which a gateway has its own."""
-    return f"{before(gym)}{_ROOT}/gateway/{name(gateway)}"
-
-
 def before(gym: str) -> str:
     """Return what stands before all topics of a gym."""
     return f"{name(gym)}/" if gym else ""

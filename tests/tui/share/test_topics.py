@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from paho.mqtt.client import topic_matches_sub
 
-from tui.share.topics import NAME, UP, Kind, Topic, TopicError, name, of_all, of_gateway, parse
+from tui.share.topics import NAME, UP, Kind, Topic, TopicError, name, of_all, parse
 
 NAMES = st.from_regex(NAME, fullmatch=True)
 
@@ -48,5 +48,4 @@ def test_a_name_that_cannot_stand_in_a_topic_is_refused(text: str) -> None:
 
 def test_a_gym_stands_before_all() -> None:
     assert str(Topic("rack-3", Kind.WORD, "north")) == "north/rungwise/1/station/rack-3/down/word"
-    assert of_gateway("attic", "north") == "north/rungwise/1/gateway/attic"
     assert parse("rungwise/1/station/rack-3/up/now", "north") is None
