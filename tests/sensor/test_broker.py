@@ -159,7 +159,7 @@ async def test_wrong_certificates_are_refused_and_told(
     if mosquittos.program() is None:
         pytest.skip(mosquittos.MISSING)
     access = Access(PASSWORDS["rack-3"], certificates.ca)
-    with mosquittos.guarded(tmp_path, which(certificates), acl=_rules(tmp_path)) as guarded:
+    with mosquittos.guarded(tmp_path, which(certificates)) as guarded:
         async with way(guarded.url, access=access) as station:
             assert told in await why(station)
             assert station.link.lasts
@@ -172,7 +172,7 @@ async def test_wrong_password_is_told_and_not_shown(
     if mosquittos.program() is None:
         pytest.skip(mosquittos.MISSING)
     caplog.set_level("DEBUG")
-    with mosquittos.guarded(tmp_path, certificates.right, acl=_rules(tmp_path)) as guarded:
+    with mosquittos.guarded(tmp_path, certificates.right) as guarded:
         async with way(guarded.url, access=Access(password, certificates.ca)) as station:
             assert "RUNGWISE_MQTT_PASSWORD" in await why(station)
             assert station.link.lasts
@@ -181,12 +181,6 @@ async def test_wrong_password_is_told_and_not_shown(
             assert await station.send(Letter(UP, b"x"))
     assert SECRET not in caplog.text + station.link.why
     assert PASSWORDS["rack-3"] not in caplog.text
-
-
-def _rules(folder: Path) -> Path:
-    rules = folder / "rules"
-    rules.write_text("pattern readwrite rungwise/1/station/%u/#\n")
-    return rules
 
 
 async def test_what_listens_is_told_apart() -> None:

@@ -11,7 +11,7 @@ from paho.mqtt.client import topic_matches_sub
 
 from tests.brokers.mosquitto import PACKAGED
 from tui.hub.rules import covers, of_account, of_anybody
-from tui.share.topics import Kind, Topic, of_gateway
+from tui.share.topics import Kind, Topic
 
 LEVELS = ("a", "b", "")
 FILTERS = st.lists(st.sampled_from(["a", "b", "", "+"]), min_size=1, max_size=4).flatmap(
@@ -42,10 +42,10 @@ def test_a_station_has_what_is_its_own() -> None:
         assert rights.may_read(own) == ("/down/" in own)
         assert not rights.may_write(other)
         assert not rights.may_read(other)
-    assert rights.may_read(f"{of_gateway('board-3')}/up/#")
-    assert rights.may_write(f"{of_gateway('board-3')}/down/belt/control")
-    assert not rights.may_write(f"{of_gateway('board-3')}/up/belt/data")
-    assert not rights.may_read(f"{of_gateway('board-4')}/up/#")
+    assert rights.may_read("rungwise/1/gateway/board-3/up/#")
+    assert rights.may_write("rungwise/1/gateway/board-3/down/belt/control")
+    assert not rights.may_write("rungwise/1/gateway/board-3/up/belt/data")
+    assert not rights.may_read("rungwise/1/gateway/board-4/up/#")
 
 
 @pytest.mark.parametrize("asked", ["#", "+/#", "rungwise/#", "rungwise/1/#", "rungwise/1/station/#", "$SYS/#", "+"])
