@@ -17,7 +17,7 @@ from tui.floor.desk import FloorDesk
 from tui.floor.gym import Gym
 from tui.floor.headless import keep_telling
 from tui.floor.kept import read_words
-from tui.floor.plans import plan_to_send
+from tui.floor.plans import known_at, plan_to_send
 from tui.floor.running import Floor
 from tui.home import Home
 from tui.occasion import Occasion
@@ -71,8 +71,7 @@ def _opened(home: Home, address: Address, access: Access) -> Iterator[_Opened]:
 
 def _known(made: _Opened) -> str:
     """Return whose rooms are opened: who trains at the chosen station, else who trained last."""
-    at_station = made.logbook.trainee(made.desk.trainee) if made.desk.trainee else None
-    chosen = at_station or made.logbook.last_trainee()
+    chosen = known_at(made.logbook, made.desk.trainee, made.desk.name) or made.logbook.last_trainee()
     return chosen.name if chosen else ""
 
 

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from uuid import uuid4
 
+from tui.floor.needs import Look
 from tui.floor.plans import Plan
 from tui.floor.running import Floor
 from tui.floor.station import Station
-from tui.floor.view import FloorView, OpenView, open_view, tile_view
+from tui.floor.view import FloorView, OpenView, open_view, records_words, tile_view
 from tui.floor.words import Word
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
 
-PlanOf = Callable[[str], Plan]
-"""Reads the plan of a trainee, by name, with what it rests on; it may take a while, and raises `Trouble`."""
+PlanOf = Callable[[str, str], Plan]
+"""Reads the plan of a trainee at a station, by names; it may take a while, and raises `Trouble`."""
 MOST_SAID = 5
 """Words of a station that are shown when it is opened."""
 
@@ -78,7 +79,7 @@ class FloorDesk:
         words = self._floor.gym.words
         tiles = [
             tile_view(station, look, words.newest(station.name), at_s, utc_us, self._day)
-            for station, look in self._floor.gym.look(at_s, utc_us, self._key_s)
+            for station, look in self._look(at_s, utc_us)
         ]
         return FloorView(tiles=tuple(tiles), broker=self._broker(), trouble=self._trouble())
 
@@ -87,12 +88,16 @@ class FloorDesk:
         at_s, utc_us, gym = self._floor.clock.now_s(), self._floor.clock.utc_us(), self._floor.gym
         tile, station = next(
             (tile_view(one, look, gym.words.newest(name), at_s, utc_us, self._day), one)
-            for one, look in gym.look(at_s, utc_us, self._key_s)
+            for one, look in self._look(at_s, utc_us)
             if one.name == name
         )
         said = [one for one in gym.words.said.values() if one.station == name][: -MOST_SAID - 1 : -1]
         intake = gym.intake_of(station)
-        return open_view(tile, station, said, intake.behind if intake else 0, at_s, self._day)
+        return open_view(tile, station, said, records_words(intake) if intake else "", at_s, self._day)
+
+    def _look(self, at_s: float, utc_us: int) -> Sequence[tuple[Station, Look]]:
+        self._floor.gym.is_deaf = not self._floor.link.is_up
+        return self._floor.gym.look(at_s, utc_us, self._key_s)
 
     def note(self, name: str, text: str) -> None:
         """Send a note to whoever trains at a station now."""
@@ -110,12 +115,12 @@ class FloorDesk:
         Trouble
             When there is none, or it cannot be read.
         """
-        plan = await asyncio.to_thread(self._plan_of, self.trainee_at(name))
-        self._say(name, {"what": "plan", "text": plan.text, "base": plan.base}, plan.trainee)
+        plan = await asyncio.to_thread(self._plan_of, self.trainee_at(name), name)
+        self._say(name, {"what": "plan", "text": plan.text, "base": plan.base})
         return f"Plan of {plan.trainee} sent to {name}."
 
-    def _say(self, name: str, data: dict[str, object], trainee: str = "") -> None:
-        whole = {"word": str(uuid4()), "trainee": trainee or self.trainee_at(name), **data}
+    def _say(self, name: str, data: dict[str, object]) -> None:
+        whole = {"word": str(uuid4()), "trainee": self.trainee_at(name), **data}
         check(whole, schema_of(Kind.WORD))
         self._floor.say(Word(station=name, data=whole, sent_utc_us=self._floor.clock.utc_us()))
 
@@ -129,9 +134,7 @@ class FloorDesk:
             self._away_utc_us = self._floor.clock.utc_us()
         if not link.connections and not link.why:
             return f"Connecting to {self.where} …"
-        again = (
-            "It is tried again by itself." if not link.lasts else "It is tried again, and helps once that is changed."
-        )
+        again = "It comes back by itself, once that is changed." if link.lasts else "It comes back by itself."
         return f"No broker since {self._day(self._away_utc_us)}: {link.why} {again}"
 
     def _trouble(self) -> str:

@@ -48,6 +48,8 @@ class Gym:
         Letters on topics that are no station's, or of stations beyond the most that are taken in.
     order
         In which the stations stand.
+    is_deaf
+        Whether nothing can be heard of anybody: then nobody is called silent.
     """
 
     coach: UUID
@@ -55,6 +57,7 @@ class Gym:
     words: Words = field(default_factory=Words)
     strangers: int = 0
     order: Order = field(default_factory=Order)
+    is_deaf: bool = False
     _stations: dict[str, Station] = field(default_factory=dict)
     _intakes: dict[UUID, Intake[Change]] = field(default_factory=dict)
     _owners: dict[UUID, str] = field(default_factory=dict)
@@ -65,14 +68,14 @@ class Gym:
         """What to listen to."""
         return tuple(of_all(kind, self.gym) for kind in sorted(UP))
 
-    def take(self, topic: str, payload: bytes, at_s: float, utc_us: int) -> None:
-        """Take one letter of the broker, whatever it holds."""
+    def take(self, topic: str, payload: bytes, at_s: float, utc_us: int) -> bool:
+        """Take one letter of the broker, whatever it holds; return whether there is something to do about it."""
         where = parse(topic, self.gym)
         station = self._station(where.station) if where and where.kind in UP else None
         if where is None or station is None:
             self.strangers += 1
         elif not station.passes(where.kind, at_s):
-            return
+            return False
         elif where.kind is Kind.NOW:
             station.keep(payload, at_s)
         else:
@@ -80,6 +83,9 @@ class Gym:
                 self._event(station, station.event(payload, where.kind), at_s, utc_us)
             except RefusedError as error:
                 station.refuse(error)
+            else:
+                return True
+        return False
 
     def _station(self, name: str) -> Station | None:
         if name not in self._stations and len(self._stations) < MOST_STATIONS:
@@ -190,6 +196,7 @@ class Gym:
     def look(self, at_s: float, utc_us: int, key_s: float | None = None) -> Sequence[tuple[Station, Look]]:
         """Return the stations in the order in which they stand, each with why it needs a look."""
         for one in self._stations.values():
+            one.is_deaf = self.is_deaf
             one.look()
         looks = {one.name: one.why(at_s, utc_us) for one in self._stations.values()}
         names = self.order.settle({name: look.need for name, look in looks.items()}, at_s, key_s)

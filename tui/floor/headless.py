@@ -7,9 +7,8 @@ from collections.abc import Iterator
 
 from tui.floor.desk import FloorDesk
 from tui.floor.needs import Need
-from tui.floor.view import FloorView, TileView
+from tui.floor.view import FloorView, TileView, joined_words
 from tui.lines import print_lines
-from tui.widgets.labels import joined
 
 LOOK_S = 0.2
 
@@ -33,7 +32,7 @@ def _line(tile: TileView) -> str:
     link = "" if tile.link.startswith("sensor: ") else _untimed(tile.link)
     if tile.look.need < Need.NONE:
         link = f"◆ {_untimed(tile.look.words) if tile.look.need is Need.LINK else tile.look.words}"
-    return f"{tile.name}: {joined(tile.trainee, tile.where, tile.steady, tile.rung, link, tile.word)}"
+    return f"{tile.name}: {joined_words(tile.trainee, tile.where, tile.steady, tile.rung, link, tile.word)}"
 
 
 def _untimed(words: str) -> str:

@@ -50,15 +50,23 @@ class Plan:
     base: str
 
 
-def plan_to_send(home: Home, book: Shelf, trainee: str) -> Plan:
-    """Return the plan of somebody who is known here.
+def known_at(book: Shelf, trainee: str, station: str) -> Trainee | None:
+    """Return who trains at a station, as our logbook knows them; None where it does not yet.
+
+    Two people of one name are kept apart by the name of the station (`analysis.logbook.changes_in`).
+    """
+    return (book.trainee(f"{trainee} ({station})") or book.trainee(trainee)) if trainee else None
+
+
+def plan_to_send(home: Home, book: Shelf, trainee: str, station: str) -> Plan:
+    """Return the plan of somebody who trains at a station, and is known here.
 
     Raises
     ------
     Trouble
         When there is none to send, or it is no plan.
     """
-    known = book.trainee(trainee) if trainee else None
+    known = known_at(book, trainee, station)
     if known is None:
         raise Trouble(f"{trainee or 'Nobody'} is not in the logbook here yet: the records have to come first.")
     path = home.plan(name_key(known.name))

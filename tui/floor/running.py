@@ -147,8 +147,8 @@ class Floor:
 
     async def _read(self) -> None:
         async for letter, at_s in self._post.letters():
-            self.gym.take(letter.topic, letter.payload, at_s, self.clock.utc_us())
-            self._wake.set()
+            if self.gym.take(letter.topic, letter.payload, at_s, self.clock.utc_us()):
+                self._wake.set()
 
     async def _work(self) -> None:
         while True:

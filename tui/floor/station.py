@@ -44,6 +44,8 @@ class Station:
         What it showed last, and when that came.
     heard_s
         When anything came from it last.
+    is_deaf
+        Whether the silence is ours: the broker is away.
     unreadable, refusal
         How many of its letters could not be used, and why the last one could not.
     """
@@ -54,6 +56,7 @@ class Station:
     now: Now | None = None
     now_s: float = 0.0
     heard_s: float | None = None
+    is_deaf: bool = False
     unreadable: int = 0
     refusal: str = ""
     _told_utc_us: int = 0
@@ -110,7 +113,7 @@ class Station:
 
     def silent_s(self, at_s: float) -> float | None:
         """Return since how many seconds nothing comes from it, where it should; None where something does."""
-        if not self.here or self.heard_s is None or at_s - self.heard_s < SILENT_S:
+        if self.is_deaf or not self.here or self.heard_s is None or at_s - self.heard_s < SILENT_S:
             return None
         return at_s - self.heard_s
 

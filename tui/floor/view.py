@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from analysis.logbook.changes import Change
 from analysis.motion.events import Phase
+from tui.floor.intake import Intake
 from tui.floor.needs import NOTHING, Look, Need
 from tui.floor.seen import Done, Now, Sensor
 from tui.floor.station import Station
@@ -16,8 +18,6 @@ from tui.messages import SHOWN_GAP_S, Hill, Stage
 WORD_SHOWN_S = 600.0
 """An answered word stands on its tile for so long."""
 LOW_PERCENT = 20
-FAR_BEHIND = 8
-"""Records on their way that are worth a word; with fewer, most are there before it is read."""
 _STAGES = {
     Stage.SEARCHING: "looking for the sensor",
     Stage.READY: "ready",
@@ -96,7 +96,7 @@ class OpenView:
     done
         The sets done, a line each.
     records
-        How far our logbook is with the station's.
+        How the sensor is, and how far our logbook is with the station's.
     said
         What was said to it, the newest first, each with what became of it.
     """
@@ -165,14 +165,13 @@ def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_
 
 
 def open_view(
-    tile: TileView, station: Station, said: Sequence[Word], behind: int, at_s: float, day: ClockOf
+    tile: TileView, station: Station, said: Sequence[Word], records: str, at_s: float, day: ClockOf
 ) -> OpenView:
     """Return a station as it is shown when it is opened."""
     lines = tuple(f"{day(one.sent_utc_us)} {_quoted(one)}: {word_state(one, day)}" for one in said)
-    records = f"{behind} records on their way" if behind else "all records are in the logbook here"
     now = station.now
     if now is None:
-        return OpenView(tile=tile, records=records if station.source else "", said=lines)
+        return OpenView(tile=tile, records=records, said=lines)
     left_s = station.rest_left_s(at_s)
     resting = left_s is not None
     return OpenView(
@@ -185,9 +184,20 @@ def open_view(
         asked=now.asked,
         cue=now.cue,
         done=tuple(done_line(number, one) for number, one in enumerate(now.closed, 1)),
-        records=records,
+        records=joined_words(sensor_line(now.link), records),
         said=lines,
     )
+
+
+def records_words(intake: Intake[Change]) -> str:
+    """Say how far our logbook is with a station's."""
+    refused = f", {intake.refused} could not be used" if intake.refused else ""
+    return f"{intake.behind} records on their way{refused}" if intake.behind else f"all its records are here{refused}"
+
+
+def joined_words(*parts: str) -> str:
+    """Put the parts that say something on one line."""
+    return " · ".join(part for part in parts if part)
 
 
 def where_words(now: Now) -> str:

@@ -93,7 +93,7 @@ class Shelf:
         return next((text for one, text in self.people.items() if one.id == trainee), None)
 
 
-def no_plan(name: str) -> Plan:
+def no_plan(name: str, station: str) -> Plan:
     raise Trouble(f"No plan of {name} is written here.")
 
 
@@ -106,11 +106,13 @@ class Desk:
     post: Pigeons = field(default_factory=Pigeons)
     book: Shelf = field(default_factory=Shelf)
     gym: Gym = field(default_factory=lambda: Gym(COACH))
-    plan_of: Callable[[str], Plan] = no_plan
+    plan_of: Callable[[str, str], Plan] = no_plan
 
     def __post_init__(self) -> None:
         self.floor = Floor(self.gym, self.post, self.book, clock=self.clock, home=self.home)
-        self.desk = FloorDesk(self.floor, lambda name: self.plan_of(name), where="mqtt://localhost", day=time_of_day)
+        self.desk = FloorDesk(
+            self.floor, lambda *names: self.plan_of(*names), where="mqtt://localhost", day=time_of_day
+        )
 
     def give(self, *letters: tuple[str, bytes]) -> None:
         for topic, payload in letters:

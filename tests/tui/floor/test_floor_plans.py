@@ -12,7 +12,7 @@ from floor_desk import Shelf, made
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.cli import main
-from tui.floor.plans import digest, keep_plans, noted_plans, plan_to_send
+from tui.floor.plans import digest, keep_plans, known_at, noted_plans, plan_to_send
 from tui.home import Home
 from tui.trouble import Trouble
 
@@ -33,11 +33,19 @@ def written(home: Home, name: str = MARA.name) -> str:
 def test_a_plan_is_sent_with_what_it_was_made_from(home: Home) -> None:
     text = written(home)
     book = Shelf(people={MARA: None})
-    assert plan_to_send(home, book, "Mara Lindt").base == ""
+    assert plan_to_send(home, book, "Mara Lindt", "rack-3").base == ""
     book.people[MARA] = text.replace("#", "##", 1)
-    plan = plan_to_send(home, book, "Mara Lindt")
+    plan = plan_to_send(home, book, "Mara Lindt", "rack-3")
     assert (plan.trainee, plan.text, plan.base) == (MARA.name, text, digest(book.people[MARA] or ""))
     assert len(plan.base) == 64
+
+
+def test_two_of_one_name_are_told_apart_by_their_station(home: Home) -> None:
+    other = Trainee(UUID(int=2), "Mara Lindt (rack-4)")
+    book = Shelf(people={MARA: None, other: None})
+    assert known_at(book, "Mara Lindt", "rack-3") == MARA
+    assert known_at(book, "Mara Lindt", "rack-4") == other
+    assert known_at(book, "", "rack-4") is None
 
 
 def test_who_has_no_plan_or_the_same_one_is_told(home: Home) -> None:
@@ -48,10 +56,10 @@ def test_who_has_no_plan_or_the_same_one_is_told(home: Home) -> None:
         (MARA.name, "rungwise plan new"),
     ):
         with pytest.raises(Trouble, match=why):
-            plan_to_send(home, book, name)
+            plan_to_send(home, book, name, "rack-3")
     book.people[MARA] = written(home)
     with pytest.raises(Trouble, match="has this plan"):
-        plan_to_send(home, book, MARA.name)
+        plan_to_send(home, book, MARA.name, "rack-3")
 
 
 def test_a_plan_that_came_is_kept_where_nobody_changed_it_here(home: Home) -> None:

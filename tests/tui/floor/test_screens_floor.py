@@ -226,7 +226,7 @@ async def test_a_plan_is_sent_or_it_is_said_why_not(tmp_path: Path) -> None:
         await pilot.press("p")
         await pilot.pause(0.2)
         assert "No plan of Mara Lindt is written here." in await looked(app, pilot)
-        desk.plan_of = lambda name: Plan(name, "# a plan", "")
+        desk.plan_of = lambda name, station: Plan(name, "# a plan", "")
         await pilot.press("p")
         await pilot.pause(0.2)
         assert "Plan of Mara Lindt sent to rack-3." in await looked(app, pilot)
@@ -267,7 +267,9 @@ async def test_nobody_here_and_no_broker_are_told(tmp_path: Path) -> None:
         assert "No broker since 12:02: The broker at localhost:1883 does not answer." in text
         assert "▸ rack-3 Mara Lindt" in text
         desk.clock.at_s += 60
-        assert "since 12:02" in await looked(app, pilot)
+        text = await looked(app, pilot)
+        assert "since 12:02" in text
+        assert "no word for" not in text  # the silence is not the station's
         desk.post.link.came()
         assert "No broker" not in await looked(app, pilot)
 
