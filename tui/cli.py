@@ -14,6 +14,7 @@ from tui.cli_broker import access_of, broker_options
 from tui.cli_check import check
 from tui.cli_correct import correct
 from tui.cli_floor import floor
+from tui.cli_forget import forget
 from tui.cli_hub import hub
 from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
@@ -271,4 +272,5 @@ main.add_command(correct)
 main.add_command(export)
 main.add_command(import_command)
 main.add_command(report)
+main.add_command(forget)
 main.add_command(hub)

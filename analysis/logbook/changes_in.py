@@ -5,8 +5,8 @@ A change is either known, done as a whole, or refused as a whole. It rests on th
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -17,7 +17,7 @@ from analysis.logbook.change_tables import arrived, forgotten, plan_text
 from analysis.logbook.changes_out import rows_as_told
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
-from analysis.logbook.exchange_forms import listed, same_row, taken, uuid_in
+from analysis.logbook.exchange_forms import check_texts, listed, ordinal_in, same_row, taken, uuid_in
 from analysis.logbook.exchange_in import insert_reps, read_statement, settle_anew, with_place
 from analysis.logbook.forgetting import Forgotten, forget_what_came_from
 from analysis.logbook.note_rows import correction_of, proposal_of
@@ -28,7 +28,20 @@ from analysis.training.corrections import Act
 
 Row = Mapping[str, Any]
 LONGEST_NAME = 200
-_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
+
+
+@dataclass(slots=True)
+class _Session:
+    """A session that is here: its number, whether it is that station's, and its answers in their order there."""
+
+    number: int
+    uuid: UUID
+    owned: bool
+    runs: list[int]
+
+    def must_be_owned(self, where: str) -> None:
+        if not self.owned:
+            raise LogbookError(f"{where}: its session belongs to another station.")
 
 
 class Incoming:
@@ -42,10 +55,16 @@ class Incoming:
         Number of the station whose logbook tells.
     called
         Its name, for people.
+    strict
+        Whether to read a session after each of its changes, so that it is clear which one spoiled it; else `settle`
+        reads each once.
     """
 
-    def __init__(self, connection: Connection, station: int, called: str) -> None:
-        self._connection, self._station, self._called = connection, station, called
+    def __init__(self, connection: Connection, station: int, called: str, *, strict: bool) -> None:
+        self._connection, self._station, self._called, self._strict = connection, station, called, strict
+        self._people: dict[UUID, int] = {}
+        self._sessions: dict[UUID, _Session] = {}
+        self._touched: dict[UUID, _Session] = {}
         self._gone = set(connection.execute(select(forgotten.c.uuid)).scalars())
         self.told: list[str] = []
         """What a person should know."""
@@ -75,9 +94,31 @@ class Incoming:
             raise LogbookError(f"a change of the kind {what!r:.40} is not known: update the older Rungwise")
         if not isinstance(row, Mapping) or not row:
             raise LogbookError(f"{what}: a row is expected here")
-        _check_texts(row, what)
+        check_texts(row, what)
         if what == "forgotten" or not self._is_of_somebody_gone(row):
             self._takes[what](row)
+
+    def settle(self) -> None:
+        """Read what was changed as the program will.
+
+        Raises
+        ------
+        LogbookError
+            When one of the changes spoiled something.
+        """
+        for one in self._touched.values():
+            settle_anew(self._connection, one.number, one.uuid, "session")
+        self._touched.clear()
+
+    def take_back(self) -> None:
+        """Know nothing any more of rows that may have been taken back."""
+        self._people.clear()
+        self._sessions.clear()
+
+    def _is_changed(self, one: _Session) -> None:
+        self._touched[one.uuid] = one
+        if self._strict:
+            self.settle()
 
     def _is_of_somebody_gone(self, row: Row) -> bool:
         value = row.get("value")
@@ -117,62 +158,62 @@ class Incoming:
         known = self._connection.execute(select(session).where(session.c.uuid == str(uuid))).first()
         if known is None:
             station = station_id_of(self._connection, uuid_in(row, "station", "session"))
-            number = new_id(self._connection, insert(session).values(**values, trainee_id=owner, station_id=station))
-        elif (known.trainee_id == owner and same_row(session, known, row)) or not self._owns(known.id):
+            self._connection.execute(insert(session).values(**values, trainee_id=owner, station_id=station))
+        elif (known.trainee_id == owner and same_row(session, known, row)) or not self._owns(known):
             return
         else:
-            number = known.id
-            self._connection.execute(update(session).where(session.c.id == number).values(**values, trainee_id=owner))
-        settle_anew(self._connection, number, uuid, "session")
+            again = update(session).where(session.c.id == known.id)
+            self._connection.execute(again.values(**values, trainee_id=owner))
+        self._is_changed(self._session_of({"session": str(uuid)}, "session"))
 
     def _run(self, row: Row) -> None:
         values = taken(analysis_run, row, "run")
-        number, uuid = self._session_of(row, "run")
-        runs, ordinal = self._runs(number), _ordinal(row, "run")
-        if ordinal > len(runs) + 1:
+        one, ordinal = self._session_of(row, "run"), ordinal_in(row, "run")
+        if ordinal > len(one.runs) + 1:
             raise LogbookError(f"run: it is answer {ordinal} of its session, and the one before it is not here.")
-        if ordinal <= len(runs):
-            known = self._connection.execute(select(analysis_run).where(analysis_run.c.id == runs[ordinal - 1])).one()
+        if ordinal == len(one.runs) + 1:
+            one.must_be_owned("run")
+            one.runs.append(new_id(self._connection, insert(analysis_run).values(**values, session_id=one.number)))
+        else:
+            here = analysis_run.c.id == one.runs[ordinal - 1]
+            known = self._connection.execute(select(analysis_run).where(here)).one()
             if any(getattr(known, name) != values[name] for name in ("kind", "version", "parameters_sha")):
                 raise LogbookError(f"run: answer {ordinal} of its session is another one here.")
-            if same_row(analysis_run, known, row) or not self._owns(number):
+            if same_row(analysis_run, known, row) or not one.owned:
                 return
-            self._connection.execute(update(analysis_run).where(analysis_run.c.id == known.id).values(**values))
-        else:
-            self._must_own(number, "run")
-            self._connection.execute(insert(analysis_run).values(**values, session_id=number))
-        settle_anew(self._connection, number, uuid, "run")
+            self._connection.execute(update(analysis_run).where(here).values(**values))
+        self._is_changed(one)
 
     def _set(self, row: Row) -> None:
         values = taken(rep_set, row, "set")
-        (number, uuid), by = self._session_of(row, "set"), self._person(row, "set")
-        runs, ordinal = self._runs(number), _ordinal(row, "set")
-        if ordinal > len(runs):
+        one, by, ordinal = self._session_of(row, "set"), self._person(row, "set"), ordinal_in(row, "set")
+        if ordinal > len(one.runs):
             raise LogbookError(f"set: answer {ordinal} of its session is not here.")
-        at = (rep_set.c.run_id == runs[ordinal - 1]) & (rep_set.c.start_s == values["start_s"])
+        run = one.runs[ordinal - 1]
+        at = (rep_set.c.run_id == run) & (rep_set.c.start_s == values["start_s"])
         known = self._connection.execute(select(rep_set.c.id).where(at)).scalar()
         if known is not None:
-            ((_, here),) = rows_as_told(self._connection, [("set", known)]).items()
+            here = rows_as_told(self._connection, [("set", known)])["set", known]
             if any(here[name] != value for name, value in row.items() if name in here and name != "owner"):
                 raise LogbookError("set: another one stands here at its time.")
             return
-        self._must_own(number, "set")
-        made = new_id(self._connection, insert(rep_set).values(**values, run_id=runs[ordinal - 1], trainee_id=by))
+        one.must_be_owned("set")
+        made = new_id(self._connection, insert(rep_set).values(**values, run_id=run, trainee_id=by))
         insert_reps(self._connection, made, listed(row, "reps", "set"), "set")
         with_place(lambda: tuple(one_set(self._connection, made).verdict.reps), "set")
-        settle_anew(self._connection, number, uuid, "set")
+        self._is_changed(one)
 
     def _correction(self, row: Row) -> None:
         values = taken(correction, row, "correction")
-        number, uuid = self._session_of(row, "correction")
+        one = self._session_of(row, "correction")
         if self._number(correction, uuid_in(row, "uuid", "correction")) is not None:
             return
         if values["kind"] == Act.GIVE.value:
             self._person(values["value"], "correction.value")
-        made = new_id(self._connection, insert(correction).values(**values, session_id=number))
+        made = new_id(self._connection, insert(correction).values(**values, session_id=one.number))
         written = self._connection.execute(select(correction).where(correction.c.id == made)).one()
-        with_place(lambda: correction_of(written, uuid), "correction")
-        settle_anew(self._connection, number, uuid, "correction")
+        with_place(lambda: correction_of(written, one.uuid), "correction")
+        self._is_changed(one)
 
     def _statement(self, row: Row) -> None:
         values, owner = taken(statement, row, "statement"), self._person(row, "statement")
@@ -184,7 +225,7 @@ class Incoming:
         values, owner = taken(next_session, row, "proposal"), self._person(row, "proposal")
         same = (next_session.c.trainee_id == owner) & (next_session.c.made_utc_us == values["made_utc_us"])
         here = len(self._connection.execute(select(next_session.c.id).where(same)).all())
-        if here >= _ordinal(row, "proposal", "nth"):
+        if here >= ordinal_in(row, "proposal", "nth"):
             return
         after = row.get("after_session")
         number = None if after is None else self._number(session, uuid_in(row, "after_session", "proposal"))
@@ -202,8 +243,10 @@ class Incoming:
 
     def _forgotten(self, row: Row) -> None:
         uuid = uuid_in(row, "uuid", "forgotten")
+        self.settle()  # some of these may be gone after it
         found = forget_what_came_from(self._connection, uuid, self._station)
         self._gone = set(self._connection.execute(select(forgotten.c.uuid)).scalars())
+        self.take_back()
         if found is None:
             return
         self.forgotten.append(found)
@@ -216,19 +259,23 @@ class Incoming:
 
     def _person(self, row: Any, where: str) -> int:
         uuid = uuid_in(row, "trainee", where)
-        number = self._number(trainee, uuid)
-        if number is None and uuid == NOBODY.id:
-            return insert_trainee(self._connection, NOBODY)
-        if number is None:
-            raise LogbookError(f"{where}.trainee: {uuid} is not here.")
-        return number
+        if uuid not in self._people:
+            number = self._number(trainee, uuid)
+            if number is None and uuid == NOBODY.id:
+                number = insert_trainee(self._connection, NOBODY)
+            if number is None:
+                raise LogbookError(f"{where}.trainee: {uuid} is not here.")
+            self._people[uuid] = number
+        return self._people[uuid]
 
-    def _session_of(self, row: Row, where: str) -> tuple[int, UUID]:
+    def _session_of(self, row: Row, where: str) -> _Session:
         uuid = uuid_in(row, "session", where)
-        number = self._number(session, uuid)
-        if number is None:
-            raise LogbookError(f"{where}.session: {uuid} is not here.")
-        return number, uuid
+        if uuid not in self._sessions:
+            known = self._connection.execute(select(session).where(session.c.uuid == str(uuid))).first()
+            if known is None:
+                raise LogbookError(f"{where}.session: {uuid} is not here.")
+            self._sessions[uuid] = _Session(known.id, uuid, self._owns(known), self._runs(known.id))
+        return self._sessions[uuid]
 
     def _number(self, table: Table, uuid: UUID) -> int | None:
         return self._connection.execute(select(table.c.id).where(table.c.uuid == str(uuid))).scalar()
@@ -248,32 +295,6 @@ class Incoming:
     def _came_from_there(self, what: str, number: int) -> bool:
         return self._came_from(what, number) == self._station
 
-    def _owns(self, number: int) -> bool:
+    def _owns(self, known: Any) -> bool:
         """Tell whether a session is that station's: done there, or told first by it."""
-        at = self._connection.execute(select(session.c.station_id).where(session.c.id == number)).scalar()
-        return at == self._station or self._came_from_there("session", number)
-
-    def _must_own(self, number: int, where: str) -> None:
-        if not self._owns(number):
-            raise LogbookError(f"{where}: its session belongs to another station.")
-
-
-def _ordinal(row: Row, where: str, name: str = "run") -> int:
-    found = row.get(name)
-    if not isinstance(found, int) or isinstance(found, bool) or found < 1:
-        raise LogbookError(f"{where}.{name}: a whole number from 1 is expected here, not {found!r:.40}.")
-    return found
-
-
-def _check_texts(found: Any, where: str) -> None:
-    """Refuse what would move a terminal's cursor, or is no text at all."""
-    if isinstance(found, str):
-        if _CONTROL.search(found):
-            raise LogbookError(f"{where}: control characters are in {found!r:.60}.")
-    elif isinstance(found, Mapping):
-        for name, value in found.items():
-            _check_texts(name, where)
-            _check_texts(value, f"{where}.{name}")
-    elif isinstance(found, list):
-        for value in found:
-            _check_texts(value, where)
+        return bool(known.station_id == self._station) or self._came_from_there("session", known.id)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from datetime import date
 from functools import cache
@@ -14,6 +15,7 @@ from sqlalchemy import JSON, Boolean, Column, Date, Float, Integer, Row, Table
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.schema import session
 
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff]")
 EXPORT_FORMAT = "rungwise.export/1"
 
 _DERIVED = {session.c.own_sets, session.c.partner_sets, session.c.warm_up_sets}
@@ -84,6 +86,29 @@ def listed(found: Any, name: str, where: str) -> list[Any]:
     if not isinstance(things, list):
         raise LogbookError(f"{where}.{name}: a list is expected here, not {_shown(things)}.")
     return things
+
+
+def ordinal_in(found: Mapping[str, Any], where: str, name: str = "run") -> int:
+    """Return a whole number from 1 within an object of a document."""
+    number = found.get(name)
+    if not isinstance(number, int) or isinstance(number, bool) or number < 1:
+        raise LogbookError(f"{where}.{name}: a whole number from 1 is expected here, not {_shown(number)}.")
+    return number
+
+
+def check_texts(found: Any, where: str) -> None:
+    """Refuse what would move a terminal's cursor, or is no text at all."""
+    waiting = [found]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, str):
+            if _CONTROL.search(one):
+                raise LogbookError(f"{where}: control characters are in {one!r:.60}.")
+        elif isinstance(one, dict):
+            waiting += one
+            waiting += one.values()
+        elif isinstance(one, list):
+            waiting += one
 
 
 def _value(column: Column[Any], value: Any, where: str) -> Any:

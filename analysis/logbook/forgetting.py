@@ -8,7 +8,7 @@ something name nobody any more; what others wrote in their own words is left as 
 from __future__ import annotations
 
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from sqlalchemy import Connection, insert, select
@@ -37,6 +37,8 @@ class Forgotten:
         Sessions of others from which their sets were taken.
     whole
         Whether nothing of them is left.
+    wiped
+        Whether their remains are gone from the file; else they go when the last other program closes it.
     """
 
     trainee: Trainee
@@ -44,6 +46,7 @@ class Forgotten:
     shared: tuple[UUID, ...]
     elsewhere: tuple[UUID, ...]
     whole: bool = True
+    wiped: bool = False
 
 
 class Forgetting(OpenFile):
@@ -59,8 +62,7 @@ class Forgetting(OpenFile):
         """
         with self._writing("") as connection:
             found = _forget(connection, person, None)
-        self.wipe()
-        return found
+        return replace(found, wiped=self.wipe())
 
     def wipe(self) -> bool:
         """Write the file anew without the remains of what was removed; return whether nobody else had it open.

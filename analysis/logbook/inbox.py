@@ -153,13 +153,29 @@ def _apply(connection: Connection, said_by: _From, changes: Sequence[Change]) ->
     if connection.execute(select(station.c.local).where(station.c.id == number)).scalar_one():
         return Taken(following[-1].sequence)  # its own words: all of it is here
     connection.execute(insert(applying).values(station_id=number))
-    incoming = Incoming(connection, number, name)
-    faults = [(one, why) for one in following if (why := _take(connection, incoming, one))]
+    incoming, faults = _take_all(connection, number, name, following)
     connection.execute(delete(applying))
     _keep_refused(connection, said_by, faults)
     _keep_mark(connection, said_by, following[-1].sequence, len(faults))
     told = [*incoming.told, *(f"{name}: change {one.sequence} was refused. {why}" for one, why in faults)]
     return Taken(following[-1].sequence, len(faults), tuple(told), tuple(incoming.forgotten))
+
+
+def _take_all(
+    connection: Connection, station_number: int, name: str, changes: Sequence[Change]
+) -> tuple[Incoming, list[tuple[Change, str]]]:
+    """Take changes, and return those that were refused; where a session is spoiled, look which one did that."""
+    for strict in (False, True):
+        try:
+            with connection.begin_nested():
+                incoming = Incoming(connection, station_number, name, strict=strict)
+                faults = [(one, why) for one in changes if (why := _take(connection, incoming, one))]
+                incoming.settle()
+                return incoming, faults
+        except _FAULTS as problem:
+            if strict or not _is_of_values(problem):
+                raise
+    raise AssertionError  # the second time returns or raises
 
 
 def _take(connection: Connection, incoming: Incoming, one: Change) -> str:
@@ -169,11 +185,17 @@ def _take(connection: Connection, incoming: Incoming, one: Change) -> str:
         with connection.begin_nested():
             incoming.take(one.data)
     except _FAULTS as problem:
-        if isinstance(problem, DBAPIError) and not isinstance(problem, _OF_VALUES):
-            raise  # the file's fault, not the change's
+        if not _is_of_values(problem):
+            raise
+        incoming.take_back()
         del incoming.told[told:], incoming.forgotten[gone:]
         return str(problem.orig) if isinstance(problem, StatementError) and problem.orig else str(problem)
     return ""
+
+
+def _is_of_values(problem: Exception) -> bool:
+    """Tell whether something is the change's fault, not the file's."""
+    return not isinstance(problem, DBAPIError) or isinstance(problem, _OF_VALUES)
 
 
 _OF_VALUES = (IntegrityError, DataError, ProgrammingError, InterfaceError)

@@ -3,7 +3,8 @@
 50 trainees train twice a week for three years: 15,000 sessions, each with a live and a refined answer of three sets of
 ten, so 900,000 reps. Every fourth session was missed. Each has a plan as `rungwise plan new` writes it. With FOLDER the
 logbook and the plans are made there and used again next time. Timed are the commands as they are, each in a process of
-its own once that has loaded the program; beside it the whole process.
+its own once that has loaded the program; beside it the whole process. And a busy day of a station (60 sessions,
+each with a live and a refined answer of four sets of eight) is written set by set, told, and taken in by a coach.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from datetime import date, timedelta
 from functools import cache
 from pathlib import Path
 from typing import Any
-from uuid import UUID, uuid5
+from uuid import UUID, uuid4, uuid5
 
 import click
 from sqlalchemy import Table, insert
@@ -33,6 +34,7 @@ from analysis.logbook.schema import analysis_run, rep, rep_set, session, stateme
 from analysis.training.plan import default_plan
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.statements import Pain
+from tests.analysis.logbook.keeping import answer, begin
 from tests.analysis.training.builders import make_session, utc_us
 from tui.book.plan_text import plan_text
 from tui.home import Home
@@ -41,6 +43,7 @@ PEOPLE, SESSIONS, REPS, SETS = 50, 300, 10, 3
 FIRST = date(2026, 1, 5)
 TODAY = FIRST + timedelta(days=7 * SESSIONS // 2 + 2)
 NEXT_S, ROSTER_S, LADDER_S = 0.150, 1.0, 0.5
+DAY_SESSIONS, DAY_SETS, DAY_REPS, DAY_S = 60, 4, 8, 5.0
 """What is asked of it, seconds."""
 
 
@@ -178,6 +181,46 @@ def timed(name: str, limit_s: float, program: str, *words: str, times: int = 5) 
     return kept
 
 
+def write_day(book: Logbook) -> None:
+    """Write a busy day as sessions do: each set as it comes, in ten people's names."""
+    people = [book.add_trainee(f"Recruit {n:02d}").id for n in range(10)]
+    plan = default_plan()
+    for number in range(DAY_SESSIONS):
+        made = make_session(FIRST, plan.ladder, plan.ladder.places()[0], counts=(DAY_REPS,) * DAY_SETS)
+        record = replace(made, session_id=uuid4())
+        begin(book, record, people[number % len(people)])
+        for kind in (RunKind.LIVE, RunKind.REFINED):
+            run = answer(book, record, record.sets, kind)
+            book.note_clock(run, clock_ratio=1.00002, clock_sd_ppm=10.0)
+        assert record.ended_utc_us is not None
+        book.finish_session(record.session_id, record.ended_utc_us, record.verdict)
+        book.note_session(record.session_id, rpe=7, minutes=40.0)
+
+
+def day_told(folder: Path) -> bool:
+    """Take the time in which a coach takes in a busy day of a station, 32 changes at a time."""
+    with Logbook.open(folder / "station.sqlite") as book, Logbook.open(folder / "coach.sqlite") as coach:
+        began_s = time.perf_counter()
+        write_day(book)
+        written_s = time.perf_counter()
+        stream, through = book.stream(), 0
+        telling_s = 0.0
+        while through < stream.last:
+            asked_s = time.perf_counter()
+            changes = book.changes(through, 32)
+            telling_s += time.perf_counter() - asked_s
+            through = coach.apply(stream.station, stream.epoch, changes, called="rack-3").through
+        took_s = time.perf_counter() - written_s
+        people = [one.id for one in book.trainees()]
+        same = coach.dump(people) == book.dump(people)
+    kept = took_s <= DAY_S and same
+    click.echo(
+        f"a day at a coach: {took_s:.1f} s for {stream.last} changes ({telling_s:.1f} s of them to tell), at most "
+        f"{DAY_S:.0f} s: {'met' if kept else 'not met'} (written in {written_s - began_s:.1f} s)"
+    )
+    return kept
+
+
 def main(folder: Path) -> int:
     """Make logbook and plans where there are none, and take the times."""
     home = Home(folder)
@@ -189,7 +232,10 @@ def main(folder: Path) -> int:
             click.echo(f"made in {time.perf_counter() - began_s:.0f} s, {size:.0f} MB")
     write_plans(home)
     who = f"Recruit {PEOPLE // 2:02d}"
+    with tempfile.TemporaryDirectory() as day:
+        in_time = day_told(Path(day))
     kept = (
+        in_time,
         commanded(folder, NEXT_S, "next", who),
         commanded(folder, ROSTER_S, "roster"),
         timed("ladder", LADDER_S, LADDER, str(folder), who, TODAY.isoformat()),
