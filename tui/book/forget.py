@@ -18,8 +18,8 @@ from tui.trouble import Trouble, clear_errors
 
 BEYOND = (
     "What cannot be removed from here: copies of the logbook (log --backup, the disk's own), exports, reports, tables "
-    "and calendars that were made before; other logbooks that hold it by import; what a broker keeps for a coach who was "
-    "away.",
+    "and calendars that were made before; other logbooks that hold it by import; what a broker keeps for a coach who "
+    "was away.",
     "A coach's logbook that hears this one (train --share) removes it as soon as it hears of this.",
 )
 
@@ -71,7 +71,7 @@ def _remove(*paths: Path) -> None:
             path.unlink(missing_ok=True)
         except OSError as problem:
             raise Trouble(
-                f"{path} cannot be removed ({problem.strerror}): remove it by hand. The logbook holds nothing of them now"
+                f"{path} cannot be removed ({problem.strerror}): remove it by hand. The logbook holds nothing of it"
             ) from problem
 
 
@@ -94,8 +94,8 @@ def _lines(found: Forgotten, files: int) -> Iterator[str]:
     )
     if found.shared:
         yield (
-            f"{_number(len(found.shared), 'session')} ({_ids(found.shared)}) stay without a name, for the sets of others "
-            "in them; the recordings are gone, so these sets can be looked up and not replayed."
+            f"{_number(len(found.shared), 'session')} ({_ids(found.shared)}) stay without a name, for the sets of "
+            "others in them; the recordings are gone, so these sets can be looked up and not replayed."
         )
     if found.elsewhere:
         yield (
