@@ -66,8 +66,7 @@ class Incoming:
         self._sessions: dict[UUID, _Session] = {}
         self._touched: dict[UUID, _Session] = {}
         self._gone = set(connection.execute(select(forgotten.c.uuid)).scalars())
-        self.told: list[str] = []
-        """What a person should know."""
+        self.told: list[str] = []  # what a person should know
         self.forgotten: list[Forgotten] = []
         self._takes: dict[str, Callable[[Row], None]] = {
             "trainee": self._trainee,
@@ -116,9 +115,10 @@ class Incoming:
         self._sessions.clear()
 
     def _is_changed(self, one: _Session) -> None:
-        self._touched[one.uuid] = one
         if self._strict:
-            self.settle()
+            settle_anew(self._connection, one.number, one.uuid, "session")
+        else:
+            self._touched[one.uuid] = one
 
     def _is_of_somebody_gone(self, row: Row) -> bool:
         value = row.get("value")
