@@ -174,7 +174,10 @@ class RungwiseApp(App[None]):
         if self._session is None or not self._session.is_ready:
             return
         if self._newest is not None:
+            coach = self._newest.coach
             self._session.snapshot, self._newest = self._newest, None
+            if coach and self.screen is self._session:
+                self.call_after_refresh(self.occasion.drawn, coach.words)
         self._session.look()
 
     async def _drive(self, driver: Driver) -> None:

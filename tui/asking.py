@@ -52,6 +52,8 @@ class Asking:
         Whether nothing may be trained, as it stands.
     follows
         What follows from the answers so far, line by line.
+    pain
+        The worst that was said today, 0 to 10; None where nothing was.
     """
 
     def __init__(
@@ -73,6 +75,7 @@ class Asking:
         self._set_up: SetUp | None = None
         self._opened: Plan | None = None
         self._stopped = self._ending = False
+        self.pain: int | None = None
         self._pain = Part("pain", lambda: questions.pain_before(trained=self._trained), self._pain_said)
         self._signs = Part("warning signs", questions.warning_signs, self._signs_said)
         self._around = Part("set-up", self._ask_set_up, self._set_up_said)
@@ -195,6 +198,7 @@ class Asking:
 
     def _pain_said(self, felt: questions.Felt) -> None:
         at_us = self._clock.utc_us()
+        self.pain = max(self.pain or 0, felt.now, felt.worst or 0)
         self.say(
             Pain(
                 said_utc_us=at_us,

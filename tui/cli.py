@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from contextlib import ExitStack
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from analysis.motion.mounts import Mount, Place
 from tui.cli_book import log, next_command, roster
-from tui.cli_broker import access_of, broker_options
+from tui.cli_broker import access_of
 from tui.cli_check import check
 from tui.cli_correct import correct
 from tui.cli_floor import floor
@@ -20,6 +20,7 @@ from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
 from tui.cli_replay import replay
 from tui.cli_sensors import scan, sensor
+from tui.cli_share import share, share_of, share_options
 from tui.cli_told import done, tell
 from tui.cli_turns import TurnsType, check_turns
 from tui.home import Home
@@ -106,6 +107,7 @@ def _start(context: click.Context, home: Path | None) -> None:
 @click.option("--mount", type=click.Choice(MOUNTS), help=mount_help)
 @click.option("--holds", is_flag=True, help="The virtual trainee holds at the top instead of doing reps.")
 @click.option("--sound", is_flag=True, help="Let it be heard, as a session of your own is.")
+@share_options
 @click.pass_obj
 def demo(
     home: Path | None,
@@ -115,6 +117,7 @@ def demo(
     mount: str | None,
     holds: bool,
     sound: bool,
+    **shared: Any,
 ) -> None:
     """Do a whole session with a virtual trainee and a virtual sensor: no hardware needed."""
     from tui.running import run_in_dashboard, wants_text
@@ -131,6 +134,7 @@ def demo(
         mount=Mount(mount) if mount else None,
         holds=holds,
         sound=sound,
+        share=share_of(**shared),
     )
     if wants_text(headless):
         from tui.demo import tell_demo
@@ -174,7 +178,7 @@ def demo(
 @click.option("--hang", type=click.IntRange(5, 600), metavar="SECONDS", help="Hangs of so long instead of reps.")
 @click.option("--test", is_flag=True, help="One set of as many clean full reps as possible; the ladder stays as it is.")
 @click.option("--silent", is_flag=True, help="Let nothing be heard: no tempo, no count, no end of a rest.")
-@broker_options
+@share_options
 @click.pass_obj
 def train(
     home: Path | None,
@@ -189,8 +193,7 @@ def train(
     hang: int | None,
     test: bool,
     silent: bool,
-    password_file: Path | None,
-    ca: Path | None,
+    **shared: Any,
 ) -> None:
     """Train today's prescription with a sensor: counted, timed, checked, logged.
 
@@ -220,7 +223,8 @@ def train(
         hang_s=hang,
         test=test,
         silent=silent,
-        access=access_of(password_file, ca),
+        access=access_of(shared["password_file"], shared["ca"]),
+        share=share_of(**shared),
     )
     if wants_text(headless):
         from tui.train_with import tell_training
@@ -233,7 +237,7 @@ def train(
 
         return open_training(held, used, wanted)
 
-    run_in_dashboard(prepare, home=used, network=wanted.is_bridged)
+    run_in_dashboard(prepare, home=used, network=wanted.uses_network)
 
 
 @main.command(epilog="Example: rungwise analyse belt.csv --mount body")
@@ -274,3 +278,4 @@ main.add_command(import_command)
 main.add_command(report)
 main.add_command(forget)
 main.add_command(hub)
+main.add_command(share)

@@ -25,6 +25,7 @@ from tui.plans import Plan, demo_plan, recorded_plan
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text
 from tui.sensors import SensorFile
+from tui.share.beside import beside
 from tui.sound.sounds import Sounds
 from tui.trouble import clear_errors
 from tui.wanted import WantedDemo
@@ -85,19 +86,24 @@ def open_demo(held: ExitStack, wanted: WantedDemo) -> Occasion:
         home=done.home, logbook=done.logbook, who=lambda: run.trainee, today=lambda: day_of(clock.utc_us())
     )
     sound = held.enter_context(closing(Sounds(done.home.quiet, speed=wanted.speed))) if wanted.sound else None
+    with_coach = beside(wanted.share, done.home, run, watched=True)
     return Occasion(
-        run.run,
+        with_coach.driver(run.run),
         control=run,
         sound=sound,
         rooms=rooms_of(library),
-        left=lambda: print_lines((*run.closing, *_notes(wanted))),
+        drawn=with_coach.drawn,
+        left=lambda: print_lines((*run.closing, *with_coach.left(done.logbook), *_notes(wanted))),
     )
 
 
 def tell_demo(wanted: WantedDemo) -> None:
     """Run the demonstration as text."""
     with clear_errors(), ExitStack() as held:
-        run_as_text(performance(held, wanted).run.run)
+        done = performance(held, wanted)
+        with_coach = beside(wanted.share, done.home, done.run, watched=False)
+        run_as_text(with_coach.driver(done.run.run))
+        print_lines(with_coach.left(done.logbook))
     print_lines(_notes(wanted))
 
 

@@ -10,6 +10,8 @@ from uuid import UUID
 from platformdirs import user_data_path
 
 SUFFIX = ".rungwise"
+FROM_COACH = ".from-coach.toml"
+"""How the file of a plan ends that a coach sent and that was not taken, since the plan was changed here, too."""
 _FOR_FILES = {" ": "_"}
 
 
@@ -67,6 +69,12 @@ class Home:
         """What a coach said to stations, and what became of it (`tui.floor`)."""
         _make(self.folder)
         return self.folder / "words.json"
+
+    @property
+    def answered(self) -> Path:
+        """What was answered to a coach's words (`tui.share`)."""
+        _make(self.folder)
+        return self.folder / "answered.json"
 
     @property
     def plans(self) -> Path:

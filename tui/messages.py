@@ -129,6 +129,25 @@ class SensorCheck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CoachView:
+    """What a coach at a distance says.
+
+    Attributes
+    ----------
+    large
+        To be read from the bar, in capitals; empty where it is too long for that.
+    lines
+        All of it, a sentence each.
+    words
+        Which words these are, by id.
+    """
+
+    large: str = ""
+    lines: tuple[str, ...] = ()
+    words: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Snapshot:
     """Everything a live screen shows, at one moment.
 
@@ -175,6 +194,10 @@ class Snapshot:
     read_again
         How much of what was recorded is read again by now, 0 to 1, while it is; until then of what is done now nothing
         is known. None otherwise.
+    coach
+        What a coach at a distance says; None where that is nothing.
+    link_to_coach
+        What is amiss with the way to the coach, short; empty where nothing is, or there is none.
     next_text
         In DONE: the next session and its reasons, line by line.
     """
@@ -208,6 +231,8 @@ class Snapshot:
     check: SensorCheck | None = None
     turns: TurnsView | None = None
     read_again: float | None = None
+    coach: CoachView | None = None
+    link_to_coach: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -41,6 +41,8 @@ class Occasion:
         Makes the session heard.
     floor
         Makes this a coach's floor: `driver` keeps it going.
+    drawn
+        Called with the ids of a coach's words once they are on the screen.
     left
         Called once the screen is left and nothing went wrong: says what came of it.
     """
@@ -56,6 +58,7 @@ class Occasion:
     asked: Asked | None = None
     sound: SoundControl | None = None
     floor: FloorDesk | None = None
+    drawn: Callable[[frozenset[str]], None] = lambda _: None
     left: Callable[[], None] = lambda: None
 
 

@@ -21,6 +21,7 @@ from tui.lookout import Lookout
 from tui.person import Person
 from tui.routes import Route
 from tui.session import Session
+from tui.share.now import UNASKED, Felt
 from tui.track import Track
 from tui.train import Training
 from tui.trouble import Trouble, clear_errors
@@ -106,6 +107,10 @@ class SharedTraining:
             raise Trouble("\n".join(f"{name}: {why}" for name, why in refused.items()))
         if not self.run.is_stopping:
             await self.run.run(feed)
+
+    def felt(self, who: str) -> Felt:
+        """Return what somebody said of themselves today."""
+        return self._each[who].felt(who) if who in self._each else UNASKED
 
     def today(self) -> date:
         """Return the day, where they are."""

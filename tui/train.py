@@ -29,6 +29,7 @@ from tui.plans import (
 )
 from tui.sensors import SensorFile
 from tui.session import Session
+from tui.share.now import UNASKED, Felt
 from tui.trouble import Trouble, clear_errors
 from tui.wanted import Wanted
 
@@ -155,6 +156,11 @@ class Training:
     def refusal(self) -> str:
         """Say on one line why the trainee cannot train today; empty where nothing is against it."""
         return refusal(self._plan_for, self._name)
+
+    def felt(self, who: str) -> Felt:
+        """Return what somebody said of themselves today."""
+        asking = self._each.get(who)
+        return Felt(asking.pain, asking.follows[0] if asking.is_refused else "") if asking else UNASKED
 
     def today(self) -> date:
         """Return the day, where the trainee is."""

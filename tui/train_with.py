@@ -17,6 +17,7 @@ from tui.plans import last_name, trainee_called
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text
 from tui.sensors import SensorFile
+from tui.share.beside import beside
 from tui.shared import OfWearer, SharedTraining
 from tui.sound.sounds import Sounds
 from tui.train import Training
@@ -83,7 +84,10 @@ def tell_training(home: Home, wanted: Wanted) -> None:
     """Run a session with a real sensor, or several people's, as text."""
     with clear_errors(), Logbook.open(home.logbook) as logbook:
         make = _shared if wanted.turns else _training
-        run_as_text(make(home, logbook, wanted, watched=False).drive, network=wanted.is_bridged)
+        training = make(home, logbook, wanted, watched=False)
+        with_coach = beside(wanted.share, home, training.run, training.felt, watched=False)
+        run_as_text(with_coach.driver(training.drive), network=wanted.uses_network)
+        print_lines(with_coach.left(logbook))
 
 
 def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
@@ -101,17 +105,21 @@ def open_training(held: ExitStack, home: Home, wanted: Wanted) -> Occasion:
     library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
     names = [known.name for known in logbook.trainees()]
 
+    with_coach = beside(wanted.share, home, run, training.felt, watched=True)
+
     def left() -> None:
         asked.leave()
         print_lines(asking.follows if asking.is_refused and not run.has_sets else run.closing)
+        print_lines(with_coach.left(logbook))
 
     return Occasion(
-        training.drive,
+        with_coach.driver(training.drive),
         control=run,
         asked=asked,
         sound=sound,
         trainees=tuple(names if run.trainee in names else [*names, run.trainee]),
         rooms=rooms_of(library),
+        drawn=with_coach.drawn,
         left=left,
     )
 
@@ -121,16 +129,20 @@ def _open_shared(home: Home, logbook: Logbook, wanted: Wanted, sound: Sounds | N
     run = training.run
     library = Library(home=home, logbook=logbook, who=lambda: run.trainee, today=training.today)
 
+    with_coach = beside(wanted.share, home, run, training.felt, watched=True)
+
     def left() -> None:
         training.leave()
         print_lines(run.closing)
+        print_lines(with_coach.left(logbook))
 
     return Occasion(
-        training.drive,
+        with_coach.driver(training.drive),
         control=run,
         turns=training.turns,
         asked=training.asked,
         sound=sound,
         rooms=rooms_of(library),
+        drawn=with_coach.drawn,
         left=left,
     )

@@ -11,7 +11,24 @@ from analysis.motion.mounts import Mount, Place
 from tui.home import Home
 
 if TYPE_CHECKING:
-    from sensor.broker_address import Access
+    from sensor.broker_address import Access, Address
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """With whom a session is shared.
+
+    Attributes
+    ----------
+    address, access
+        Where the broker is, and what it is spoken to with.
+    station
+        What this station is called there.
+    """
+
+    address: Address
+    access: Access
+    station: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +59,8 @@ class Wanted:
         One set of as many clean full reps as possible instead.
     silent
         Let nothing be heard.
+    share
+        With whom it is shared; None: with nobody.
     """
 
     trainee: str | None = None
@@ -54,11 +73,17 @@ class Wanted:
     hang_s: float | None = None
     test: bool = False
     silent: bool = False
+    share: Share | None = None
 
     @property
     def is_bridged(self) -> bool:
         """Whether a sensor is heard by a broker."""
         return any("://" in one for one in (*self.sensors, *self.turns.values()) if one)
+
+    @property
+    def uses_network(self) -> bool:
+        """Whether a broker is spoken to at all."""
+        return self.is_bridged or self.share is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +102,8 @@ class WantedDemo:
         The virtual trainee holds at the top instead of doing reps.
     sound
         Let it be heard.
+    share
+        With whom it is shared; None: with nobody.
     """
 
     home: Home
@@ -85,3 +112,4 @@ class WantedDemo:
     mount: Mount | None = None
     holds: bool = False
     sound: bool = False
+    share: Share | None = None

@@ -20,7 +20,7 @@ from sensor.own.keys import KeyFaultError
 from sensor.own.toml_lines import KeyPath, TomlError, line_of, read_toml
 from tui.book.plan_keys import Faults, PlanKeys
 from tui.book.plan_rungs import GRIPS, rung_of
-from tui.home import Home, HomeError
+from tui.home import FROM_COACH, Home, HomeError
 from tui.whole import write_whole
 
 FORMAT = "rungwise.plan/1"
@@ -92,7 +92,7 @@ def plan_text_of(path: Path) -> str:
 
 def written_plans(home: Home) -> Iterator[Path]:
     """Yield the files of all plans, by name."""
-    yield from sorted(home.plans.glob("*.toml"))
+    yield from sorted(one for one in home.plans.glob("*.toml") if not one.name.endswith(FROM_COACH))
 
 
 def write_plans(home: Home, texts: Mapping[Path, str]) -> None:

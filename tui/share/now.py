@@ -88,13 +88,13 @@ class Pace:
         self._told: Mapping[str, Any] | None = None
         self._told_s = float("-inf")
 
-    def is_due(self, now_s: float) -> bool:
-        """Whether something may be told again by now, if it is new."""
-        return now_s - self._told_s >= LEAST_GAP_S
+    def wait_s(self, now_s: float) -> float:
+        """Return how long nothing may be told again, s."""
+        return max(0.0, self._told_s + LEAST_GAP_S - now_s)
 
     def wants(self, data: Mapping[str, Any], now_s: float) -> bool:
         """Whether this is to be told now: it is new, or it was silent for long. What is wanted counts as told."""
-        if not self.is_due(now_s) or not self._is_news(data, now_s):
+        if now_s < self._told_s + LEAST_GAP_S or not self._is_news(data, now_s):
             return False
         self._told, self._told_s = data, now_s
         return True

@@ -9,6 +9,7 @@ from tui.interview import AskView
 from tui.messages import Snapshot, Stage
 from tui.widgets.ask_panel import AskPanel, AskStrip
 from tui.widgets.canvas import Ink
+from tui.widgets.coach_strip import CoachStrip
 from tui.widgets.drawing import Column
 from tui.widgets.end_panel import EndPanel
 from tui.widgets.head import Head, head_view
@@ -32,6 +33,7 @@ class LiveView(Column):
     LiveView Head { height: 2; }
     .-tall LiveView Head, .-huge LiveView Head { margin-bottom: 1; }
     .-low LiveView Head { height: 1; }
+    LiveView CoachStrip { height: auto; }
     """
 
     snapshot: var[Snapshot | None] = var(None)
@@ -43,7 +45,7 @@ class LiveView(Column):
         self.first = Lines(((FIRST, Ink.MUTED),), id="first")
         self.plan, self.work, self.end, self.turns = PlanPanel(), WorkPanel(), EndPanel(), TurnPanel()
         self.turns_end = TurnEndPanel()
-        self.asking, self.strip = AskPanel(), AskStrip()
+        self.asking, self.strip, self.coach = AskPanel(), AskStrip(), CoachStrip()
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
@@ -55,6 +57,7 @@ class LiveView(Column):
         yield self.turns
         yield self.turns_end
         yield self.asking
+        yield self.coach
         yield self.strip
 
     def watch_snapshot(self) -> None:
@@ -70,6 +73,7 @@ class LiveView(Column):
             one.display = one is panel and not whole
         if snapshot:
             self.head.view = head_view(snapshot)
+        self.coach.show(snapshot.coach if snapshot else None)
         if whole:
             self.asking.show(whole, snapshot)
         elif snapshot and panel:

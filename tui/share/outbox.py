@@ -1,0 +1,85 @@
+"""The logbook as what is to be sent, in a thread of its own: nothing of it is on the session's way."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, TypeVar
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.changes import Change, Stream
+from sensor.source import HostClock
+from tui.book.plan_file import PlanError, plan_text_of, read_plan, written_plans
+from tui.home import Home
+from tui.share.answered import keep_answers, read_answers
+from tui.share.plans import keep_plan
+from tui.share.words import Answer
+
+_T = TypeVar("_T")
+
+
+class Outbox:
+    """Reads a home's logbook, and keeps there what is kept of a coach's words.
+
+    The plans of those who are known are noted among its changes as it is opened.
+
+    Parameters
+    ----------
+    clock
+        Tells when a plan was noted.
+    """
+
+    def __init__(self, home: Home, clock: HostClock) -> None:
+        self._home, self._clock = home, clock
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="share")
+        self._logbook: Logbook | None = None
+
+    async def stream(self) -> Stream:
+        """Return how far the changes go."""
+        return await self._do(lambda book: book.stream())
+
+    async def changes(self, after: int, most: int) -> list[Change]:
+        """Return the changes that follow one, in their order."""
+        return await self._do(lambda book: book.changes(after, most))
+
+    async def new_epoch(self) -> None:
+        """Count the changes anew."""
+        await self._do(lambda book: book.new_epoch())
+
+    async def answers(self) -> list[Answer]:
+        """Return what was answered before."""
+        return await self._do(lambda _: read_answers(self._home.answered))
+
+    async def keep(self, answers: Sequence[Answer]) -> None:
+        """Keep what was answered."""
+        await self._do(lambda _: keep_answers(self._home.answered, answers))
+
+    async def keep_plan(self, data: Mapping[str, Any]) -> Answer:
+        """Keep a plan that a coach sent (`tui.share.plans`)."""
+        return await self._do(lambda book: keep_plan(self._home, book, data))
+
+    def close(self) -> None:
+        """Close the logbook, once what was begun is done."""
+        if self._logbook is not None:
+            self._thread.submit(self._logbook.close)
+        self._thread.shutdown(wait=True)
+
+    async def _do(self, what: Callable[[Logbook], _T]) -> _T:
+        return await asyncio.get_running_loop().run_in_executor(self._thread, self._in_thread, what)
+
+    def _in_thread(self, what: Callable[[Logbook], _T]) -> _T:
+        if self._logbook is None:
+            self._logbook = Logbook.open(self._home.logbook)
+            self._note_plans(self._logbook)
+        return what(self._logbook)
+
+    def _note_plans(self, book: Logbook) -> None:
+        """Note the plans of those who are known: they are files, and go to the coach with the rest."""
+        for path in written_plans(self._home):
+            try:
+                trainee = book.trainee(read_plan(path).trainee)
+                if trainee:
+                    book.note_plan(trainee.id, plan_text_of(path), noted_utc_us=self._clock.utc_us())
+            except PlanError:
+                continue  # whoever trains by it is told; the coach keeps the last one that could be read
