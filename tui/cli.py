@@ -111,6 +111,7 @@ def _start(context: click.Context, home: Path | None) -> None:
 @click.pass_obj
 def demo(
     home: Path | None,
+    /,
     speed: float,
     headless: bool,
     motion: Path | None,
@@ -182,6 +183,7 @@ def demo(
 @click.pass_obj
 def train(
     home: Path | None,
+    /,
     trainee: str | None,
     named: str | None,
     headless: bool,

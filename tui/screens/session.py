@@ -58,6 +58,7 @@ class SessionScreen(GroundScreen[None]):
         """Hand the snapshot down."""
         if self.is_ready:
             self.live.snapshot = snapshot
+            self.note_line.aside = snapshot.link_to_coach if snapshot else ""
             self.key_line.keys = self.keys()
 
     def watch_note(self, note: str) -> None:

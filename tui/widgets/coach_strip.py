@@ -1,4 +1,4 @@
-"""What a coach at a distance says, beside whatever is shown between sets; what is short of it can be read from the bar."""
+"""What a coach at a distance says, beside whatever is shown between sets: short words to be read from the bar."""
 
 from __future__ import annotations
 
