@@ -275,6 +275,7 @@ class LiveRun:
         async with self._open_source() as source:
             async for arrival in source:
                 self.bar.give(arrival)
+                await asyncio.sleep(0)  # a source that is behind does not wait, and all else would stand still
 
     async def _let_time_pass(self) -> None:
         while True:

@@ -61,6 +61,13 @@ async def test_the_rest_clock_stays_beside_words_of_any_length(size: tuple[int, 
             assert view.lines[0][:60] in re.sub(r"[^ -~]", "", said)
 
 
+async def test_what_must_hold_before_anybody_hangs_stays_on_a_small_screen() -> None:
+    async with running(replace(SHOWN["ready"], coach=SAID), (80, 24)) as (app, _, _):
+        said = screen_text(app)
+    assert SAID.lines[0] in said
+    assert "Pain stops the set." in said
+
+
 async def test_what_another_room_hides_was_not_shown() -> None:
     async with running(SHOWN["rest"], (80, 24)) as (app, pilot, drawn):
         await pilot.press("g", "enter")
@@ -91,7 +98,14 @@ async def test_a_way_to_the_coach_that_is_lost_is_one_quiet_word() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "width", "count"), [("8 REPS", 78, 1), ("8 REPS - REST 120", 78, 2), ("WORD " * 12, 78, 0), ("", 78, 0)]
+    ("text", "width", "count"),
+    [
+        ("8 REPS", 78, 1),
+        ("8 REPS - REST 120", 78, 1),
+        ("KEEP YOUR SHOULDERS DOWN TODAY", 78, 2),
+        ("WORD " * 12, 78, 0),
+        ("", 78, 0),
+    ],
 )
 def test_what_is_short_is_large(text: str, width: int, count: int) -> None:
     assert len(large_lines(text.strip(), width)) == count

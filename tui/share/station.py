@@ -77,7 +77,7 @@ class Station:
         self._broker: Broker | None = None
         self._records: Records | None = None
         self._opened = asyncio.Event()
-        self._was_up = False
+        self._was_up, self._why = False, ""
 
     async def __aenter__(self) -> Self:
         self._later(self._run())
@@ -86,7 +86,7 @@ class Station:
     async def __aexit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._was_up = not self.link
+        self._was_up, self._why = not self.link, self.why
         try:
             if kind is None:
                 await self._guard(self._leave())
@@ -121,7 +121,7 @@ class Station:
     @property
     def why(self) -> str:
         """Why the broker is not connected, and what to do, in a sentence; empty where it is, or not known yet."""
-        return self._broker.link.why if self._broker else ""
+        return self._why or (self._broker.link.why if self._broker else "")
 
     @property
     def link_lost(self) -> bool:
@@ -157,6 +157,7 @@ class Station:
         )
         await self._held.enter_async_context(broker)
         self._broker = broker
+        self._opened.set()
         self._later(self._watch(broker, records))
         self._later(self._listen(broker, records))
         self._later(self._tell_now(broker))

@@ -45,6 +45,7 @@ class Sound(StrEnum):
     REST_NEARLY_OVER = "rest-nearly-over"
     REST_OVER = "rest-over"
     NEXT = "next"
+    COACH = "coach"
     SENSOR_LOST = "sensor-lost"
     SENSOR_THERE = "sensor-there"
 
@@ -90,6 +91,8 @@ class Score:
         self._top_s = float("-inf")
         self._named = ""
         """Who was told last to be next."""
+        self._said: frozenset[str] = frozenset()
+        """The coach's words that were told."""
 
     def of(self, now: Snapshot) -> tuple[Note, ...]:
         """Return what is heard at this snapshot, or until the next one."""
@@ -101,6 +104,7 @@ class Score:
             notes += self._of_phase(before, now)
             notes += _in_turn([*self._of_count(before, now), *self._of_set(before, now)])
             notes += _of_rest(before, now)
+        notes += self._of_coach(now)
         notes += self._of_turn(now, rests=any(note.sound in _OF_REST for note in notes))
         return tuple(note for note in notes if self._is_apart(note))
 
@@ -126,6 +130,13 @@ class Score:
         elif not self._sensor_there and now.link.state is LinkState.CONNECTED:
             self._sensor_there = True
             yield Note(now.elapsed_s, Sound.SENSOR_THERE)
+
+    def _of_coach(self, now: Snapshot) -> Iterator[Note]:
+        """Tell that the coach says something that was not said before."""
+        words = now.coach.words if now.coach else frozenset()
+        if words - self._said:
+            yield Note(now.elapsed_s, Sound.COACH)
+        self._said |= words
 
     def _of_turn(self, now: Snapshot, *, rests: bool) -> Iterator[Note]:
         """Tell who is next on a shared bar: as the turn passes, and whose rest it is that is nearly over, or over."""

@@ -45,6 +45,7 @@ _BEATS = {
     Sound.SET_DONE: (Beat(_C5, 0.14, 0.03), Beat(_E5, 0.14, 0.03), Beat(_G5, 0.4)),
     Sound.REST_NEARLY_OVER: (Beat(_A4, 0.2, 0.2), Beat(_A4, 0.2)),
     Sound.REST_OVER: (Beat(_A5, 0.12, 0.08), Beat(_A5, 0.12, 0.08), Beat(_A5, 0.12, 0.08), Beat(_A5, 0.4)),
+    Sound.COACH: (Beat(_G5, 0.15, 0.05), Beat(_C5, 0.3, 0.15), Beat(_G5, 0.15, 0.05), Beat(_C5, 0.3)),
     Sound.SENSOR_LOST: (Beat(_F4_SHARP, 0.3, 0.1), Beat(_F4_SHARP, 0.3, 0.1), Beat(_D4_SHARP, 0.6)),
     Sound.SENSOR_THERE: (Beat(_G4, 0.1, 0.02), Beat(_D5, 0.2)),
 }

@@ -16,6 +16,8 @@ from tui.widgets.lines import Lines
 
 ROWS = 3
 """Height of a line in block letters."""
+TALL_ROWS = 36
+"""A screen of so many lines has room for all."""
 MOST_LARGE = 2
 """Most lines in block letters: the rest clock and the last set stay."""
 
@@ -57,16 +59,23 @@ class CoachStrip(Column):
     def __init__(self) -> None:
         super().__init__()
         self.large, self.lines = Large(), Lines()
-        self.display = False
+        self.display, self._whole = False, True
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         yield self.large
         yield self.lines
 
-    def show(self, view: CoachView | None) -> None:
-        """Show what is said; nothing takes no room."""
+    def show(self, view: CoachView | None, *, whole: bool = True) -> None:
+        """Show what is said; nothing takes no room.
+
+        Parameters
+        ----------
+        whole
+            Whether there is room for large letters on any screen: not over what must hold before anybody hangs.
+        """
         self.display = view is not None
+        self._whole = whole
         if view is not None:
             self.large.text = view.large
             self.lines.text = tuple((line, Ink.STRONG) for line in view.lines)
@@ -77,6 +86,7 @@ class CoachStrip(Column):
         self._give_room()
 
     def _give_room(self) -> None:
-        rows = ROWS * len(large_lines(self.large.text, self.app.size.width - 2))
+        has_room = self._whole or self.app.size.height >= TALL_ROWS
+        rows = ROWS * len(large_lines(self.large.text, self.app.size.width - 2)) * has_room
         self.large.display = rows > 0
         self.large.styles.height = max(1, rows)

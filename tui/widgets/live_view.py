@@ -73,7 +73,7 @@ class LiveView(Column):
             one.display = one is panel and not whole
         if snapshot:
             self.head.view = head_view(snapshot)
-        self.coach.show(snapshot.coach if snapshot else None)
+        self.coach.show(snapshot.coach if snapshot else None, whole=panel is not self.plan)
         if whole:
             self.asking.show(whole, snapshot)
         elif snapshot and panel:

@@ -1,0 +1,174 @@
+"""A station beside a session: what it tells over a real broker, and that no broker holds up the session."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import replace
+from pathlib import Path
+from uuid import uuid4
+
+import pytest
+
+from analysis.logbook.book import Logbook
+from analysis.logbook.entries import Trainee
+from sensor.broker import Access, Address
+from sensor.source import SystemClock
+from tests.brokers.coach import Coach, note, plan
+from tests.brokers.process import BrokerProcess
+from tests.tui.screen_feed import SHOWN
+from tui.home import Home
+from tui.messages import Moment, Snapshot
+from tui.share.now import Felt
+from tui.share.sharing import Tap
+from tui.share.station import NOT_CONNECTED, Station
+
+SET, REST = SHOWN["set"], SHOWN["rest"]
+
+
+@asynccontextmanager
+async def station(home: Path, broker: BrokerProcess, felt: Felt = Felt()) -> AsyncIterator[Station]:  # noqa: B008
+    at = Address.parse(broker.url)
+    async with Station(at, Access(), "rack-3", Home(home), SystemClock(), lambda _: felt) as one:
+        yield one
+
+
+class NoRun:
+    """A run without anybody."""
+
+    class bar:  # noqa: N801
+        people: dict[str, object] = {}  # noqa: RUF012
+
+
+class Screen:
+    """A feed that remembers."""
+
+    def __init__(self) -> None:
+        self.shown: list[Snapshot] = []
+        self.told: list[str] = []
+
+    def post_snapshot(self, snapshot: Snapshot) -> None:
+        self.shown.append(snapshot)
+
+    def post_moment(self, moment: Moment) -> None:
+        self.told.append(moment.text)
+
+
+async def test_what_is_shown_is_told_with_what_was_felt(tmp_path: Path, broker: BrokerProcess) -> None:
+    async with (
+        Coach(tmp_path, broker.port).there() as coach,
+        station(tmp_path, broker, Felt(4, "pain 4 of 10: no more today")) as one,
+    ):
+        one.saw(SET)
+        await coach.until(lambda: bool(coach.nows))
+        assert (coach.nows[0]["pain"], coach.nows[0]["stop"]) == (4, "pain 4 of 10: no more today")
+        assert one.link == ""
+    assert [told["state"] for told in coach.presence] == ["here", "gone"]
+    assert not list(one.faults)
+
+
+async def test_who_comes_later_hears_at_once_how_it_stands(tmp_path: Path, broker: BrokerProcess) -> None:
+    async with station(tmp_path, broker) as one:
+        one.saw(REST)
+        await one.up()
+        await asyncio.sleep(0.5)
+        async with Coach(tmp_path, broker.port).there() as coach:  # OASIS MQTT 3.1.1, 3.3.1.3 RETAIN
+            await coach.until(lambda: bool(coach.nows and coach.presence))
+            assert (coach.presence[0]["state"], coach.nows[0]["stage"]) == ("here", "rest")
+
+
+async def test_a_word_is_answered_once_shown_also_after_a_restart(tmp_path: Path, hub: BrokerProcess) -> None:
+    said = note("Breathe out on the way up.")
+    async with Coach(tmp_path, hub.port).there() as coach:
+        for times_told in (1, 0):  # the second station is the same one, started again
+            screen = Screen()
+            async with station(tmp_path, hub) as one:
+                tap = Tap(screen, one, NoRun, watched=False)  # type: ignore[arg-type]
+                await one.up()
+                before = len(coach.shown)
+                await coach.until(lambda: bool(coach.presence))
+                await coach.say("rack-3", said)
+                await coach.say("rack-3", said)
+                async with asyncio.timeout(30):
+                    while len(coach.shown) == before:
+                        tap.post_snapshot(REST)
+                        await asyncio.sleep(0.05)
+                assert screen.told == ["Coach: Breathe out on the way up."] * times_told
+        assert {(one["word"], one["state"]) for one in coach.shown} == {(said["word"], "shown")}
+
+
+async def test_what_is_not_drawn_is_not_shown(tmp_path: Path, hub: BrokerProcess) -> None:
+    said = note("Breathe out on the way up.")
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        screen = Screen()
+        tap = Tap(screen, one, NoRun, watched=True)  # type: ignore[arg-type]
+        await one.up()
+        await coach.until(lambda: bool(coach.presence))
+        await coach.say("rack-3", said)
+        async with asyncio.timeout(30):
+            while not (screen.shown and screen.shown[-1].coach):
+                tap.post_snapshot(REST)
+                await asyncio.sleep(0.05)
+        assert coach.shown == []
+        one.drawn(screen.shown[-1].coach.words)
+        one.drawn(screen.shown[-1].coach.words)
+        await coach.until(lambda: bool(coach.shown))
+        assert [(one["word"], one["state"]) for one in coach.shown] == [(said["word"], "shown")]
+
+
+async def test_a_plan_for_a_stranger_is_refused_in_words(tmp_path: Path, hub: BrokerProcess) -> None:
+    with Logbook.open(Home(tmp_path).logbook) as book:
+        book.keep_trainee(Trainee(uuid4(), "Mara Lindt"))
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        await one.up()
+        await coach.until(lambda: bool(coach.presence))
+        await coach.say("rack-3", plan("../Mara", "x = 1", ""))
+        await coach.until(lambda: bool(coach.shown))
+        assert (coach.shown[0]["state"], coach.shown[0]["text"]) == (
+            "refused",
+            "nobody of that name is in the logbook here",
+        )
+
+
+@pytest.mark.parametrize("fault", ["halt", "kill"])
+async def test_a_broker_that_hangs_or_dies_holds_up_nothing(tmp_path: Path, hub: BrokerProcess, fault: str) -> None:
+    screen, ticks = Screen(), 0
+    async with station(tmp_path, hub) as one:
+        tap = Tap(screen, one, NoRun, watched=True)  # type: ignore[arg-type]
+        await one.up()
+        tap.post_snapshot(SET)
+        assert screen.shown[-1] == SET
+        getattr(hub, fault)()
+        loop_s = asyncio.get_running_loop().time
+        until_s, longest_s = loop_s() + 3.0, 0.0
+        while loop_s() < until_s:
+            began_s = loop_s()
+            tap.post_snapshot(replace(SET, phase_s=0.05 * ticks))
+            longest_s, ticks = max(longest_s, loop_s() - began_s), ticks + 1
+            await asyncio.sleep(0.05)
+        assert ticks > 20  # sixty where nothing else runs
+        assert longest_s < 0.1
+        if fault == "kill":
+            assert screen.shown[-1].link_to_coach == NOT_CONNECTED
+            assert screen.shown[-1].coach is None
+        hub.kill()
+    assert not list(one.faults)
+
+
+async def test_from_the_snapshot_to_the_coach(tmp_path: Path, hub: BrokerProcess) -> None:
+    """Ten a second for some seconds: all come, in order; and at the median soon enough for the whole way of 150 ms."""
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        await one.up()
+        told_s: list[float] = []
+        for count in range(30):
+            one.saw(replace(SET, count=count))
+            told_s.append(asyncio.get_running_loop().time())
+            await asyncio.sleep(0.15)
+        await coach.until(lambda: coach.nows[-1]["count"] == 29)
+        counts = [told["count"] for told in coach.nows]
+        assert counts == sorted(counts)
+        took_ms = sorted(
+            1e3 * (came_s - told_s[told["count"]]) for told, came_s in zip(coach.nows, coach.came_s, strict=True)
+        )
+        assert took_ms[len(took_ms) // 2] < 150.0
