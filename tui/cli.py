@@ -148,7 +148,7 @@ def demo(
 
         return open_demo(held, wanted)
 
-    run_in_dashboard(prepare, home=wanted.home)
+    run_in_dashboard(prepare, home=wanted.home, network=wanted.share is not None)
 
 
 @main.command(

@@ -42,8 +42,8 @@ def share_of(share: str | None, station: str | None, password_file: Path | None,
         When URL or name cannot be used; it says what can.
     """
     if share is None:
-        if station or ca or password_file:
-            raise click.UsageError("--station, --ca and --password-file go with --share URL")
+        if station:
+            raise click.UsageError("--station goes with --share URL")
         return None
     from sensor.broker_address import Address, BrokerError
     from tui.share.topics import TopicError, name

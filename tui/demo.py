@@ -102,7 +102,7 @@ def tell_demo(wanted: WantedDemo) -> None:
     with clear_errors(), ExitStack() as held:
         done = performance(held, wanted)
         with_coach = beside(wanted.share, done.home, done.run, watched=False)
-        run_as_text(with_coach.driver(done.run.run))
+        run_as_text(with_coach.driver(done.run.run), network=wanted.share is not None)
         print_lines(with_coach.left(done.logbook))
     print_lines(_notes(wanted))
 

@@ -102,7 +102,7 @@ async def test_a_way_to_the_coach_that_is_lost_is_one_quiet_word() -> None:
     [
         ("8 REPS", 78, 1),
         ("8 REPS - REST 120", 78, 1),
-        ("KEEP YOUR SHOULDERS DOWN TODAY", 78, 2),
+        ("SHOULDERS DOWN FIRST TODAY", 78, 2),
         ("WORD " * 12, 78, 0),
         ("", 78, 0),
     ],

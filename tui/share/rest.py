@@ -7,7 +7,7 @@ import asyncio
 from sensor.source import SystemClock
 from tui.home import Home
 from tui.lines import print_lines
-from tui.running import INTERRUPTED
+from tui.running import INTERRUPTED, new_runner
 from tui.share.sharing import unsent_lines
 from tui.share.station import Station
 from tui.wanted import Share
@@ -23,7 +23,8 @@ STILL_S, MOST_S = 60.0, 24 * 3600.0
 def send_rest(home: Home, share: Share) -> int:
     """Send it, say what became of it, and return the exit code: 0 where a coach has all there is."""
     try:
-        return asyncio.run(_send_rest(home, share))
+        with new_runner(network=True) as runner:
+            return runner.run(_send_rest(home, share))
     except KeyboardInterrupt:
         return INTERRUPTED
 

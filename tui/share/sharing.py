@@ -13,6 +13,7 @@ from tui.control import Driver, Feed
 from tui.home import Home
 from tui.live import LiveRun
 from tui.messages import CoachView, Moment, Snapshot
+from tui.running import new_runner
 from tui.share.now import UNASKED, Felt
 from tui.share.station import LEAVE_S, LONGEST_LEAVE_S, Station
 from tui.share.words import refusal
@@ -136,7 +137,8 @@ class Sharing:
         records = station.records
         through = records.through if records else 0
         if not station.link_lost and through < logbook.stream().last:
-            through = max(through, asyncio.run(self._send_rest()))
+            with new_runner(network=True) as runner:
+                through = max(through, runner.run(self._send_rest()))
         yield from station.faults
         if station.link_lost and station.why:
             yield f"coach: {station.why}"
