@@ -51,6 +51,18 @@ class Inbox:
         self._changed.set()
         return True
 
+    def drain(self) -> list[Arrival]:
+        """Take all that waits now, for who looks from time to time."""
+        waiting = list(self._waiting)
+        self._waiting.clear()
+        self._taken.set()
+        return waiting
+
+    @property
+    def is_over(self) -> bool:
+        """Whether nothing waits, and nothing more is taken."""
+        return self._closed and not self._waiting
+
     def close(self, error: Exception | None = None) -> None:
         """End the iteration after what is waiting, with `error` if there is one; the first close counts."""
         if not self._closed:

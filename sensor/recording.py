@@ -87,7 +87,9 @@ class Recording:
         self._closed = False
 
     @classmethod
-    def create(cls, path: Path, *, session_id: UUID, clock: HostClock, meta: Mapping[str, str]) -> Self:
+    def create(
+        cls, path: Path, *, session_id: UUID, clock: HostClock, meta: Mapping[str, str], synced: bool = True
+    ) -> Self:
         """Begin a new file.
 
         Parameters
@@ -100,6 +102,9 @@ class Recording:
             The session's clock: it paces the commits and gives the wall-clock anchors.
         meta
             Any further facts, as text (mount, trainee's UUID, version, …).
+        synced
+            Wait at each commit until the disk has it. Else a power cut may cost the last seconds; the end of the
+            program costs nothing that was committed (SQLite, PRAGMA synchronous, NORMAL in WAL mode).
 
         Raises
         ------
@@ -111,7 +116,7 @@ class Recording:
         with named_errors(path, "check the folder and the space on the disk"):
             connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
             connection.execute("PRAGMA journal_mode = WAL")
-            connection.execute("PRAGMA synchronous = FULL")
+            connection.execute(f"PRAGMA synchronous = {'FULL' if synced else 'NORMAL'}")
             connection.executescript(_SCHEMA)
             recording = cls(path, connection, clock)
             facts = {**meta, "session_id": str(session_id)}

@@ -7,7 +7,7 @@ is: nothing has to be locked.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
@@ -48,12 +48,17 @@ class Heard:
 
 def hear(track: Track, arrival: Arrival) -> Heard:
     """Let a track take one arrival."""
+    return hear_all(track, lambda arrivals: track.push(*arrivals), (arrival,))
+
+
+def hear_all(track: Track, push: Callable[[Sequence[Arrival]], list[Event]], arrivals: Sequence[Arrival]) -> Heard:
+    """Let a track take arrivals by `push`; what is returned stands by the last of them."""
     counted, fault, events = track.link.sensor, None, list[Event]()
     try:
-        events = track.push(arrival)
+        events = push(arrivals)
     except Exception as error:
         fault = error
-    return _heard(track, arrival, counted, events, fault)
+    return _heard(track, arrivals[-1], counted, events, fault)
 
 
 def _heard(

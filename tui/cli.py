@@ -15,6 +15,7 @@ from tui.cli_check import check
 from tui.cli_correct import correct
 from tui.cli_floor import floor
 from tui.cli_forget import forget
+from tui.cli_gateway import gateway, gather
 from tui.cli_hub import hub
 from tui.cli_out import export, import_command, report
 from tui.cli_plan import plan
@@ -281,3 +282,5 @@ main.add_command(report)
 main.add_command(forget)
 main.add_command(hub)
 main.add_command(share)
+main.add_command(gateway)
+main.add_command(gather)

@@ -43,8 +43,6 @@ from tui.stored import CALIBRATION_OF, calibration_to_json, encode_event, prescr
 
 LIVE_RUN = "live"
 """Name of the run in a recording that holds the events as they were emitted."""
-
-
 MOST_EARLY = 20_000
 """As many arrivals wait in memory for what is asked to be settled: about twenty minutes of a sensor."""
 
@@ -68,6 +66,8 @@ class SessionKeeper:
         Where to keep what the session tells of its sensor; None: nowhere.
     began_s
         When it began, where that was before now, on its clock.
+    synced
+        As of `Recording.create`.
     """
 
     def __init__(
@@ -80,6 +80,7 @@ class SessionKeeper:
         sensors: SensorFile | None,
         settled: Callable[[], bool] = lambda: True,
         began_s: float | None = None,
+        synced: bool = True,
     ) -> None:
         self.session_id = uuid4()
         self._home = home
@@ -88,8 +89,7 @@ class SessionKeeper:
         self._clock = clock
         self._calibration_of = calibration_of
         self._sensors = sensors
-        self._settled = settled
-        self._began_s = began_s
+        self._settled, self._began_s, self._synced = settled, began_s, synced
         self._recording: Recording | None = None
         self._setbacks = Setbacks(clock)
         self._later = Later(logbook, clock, self._setbacks)
@@ -268,8 +268,8 @@ class SessionKeeper:
             return
         plan, sensor_id = self._plan, self._sensor_id
         path = self._home.recording(self.session_id)
-        meta = meta_of(plan, self._calibration_of(sensor_id))
-        self._recording = Recording.create(path, session_id=self.session_id, clock=self._clock, meta=meta)
+        meta, own = meta_of(plan, self._calibration_of(sensor_id)), self.session_id
+        self._recording = Recording.create(path, session_id=own, clock=self._clock, meta=meta, synced=self._synced)
         for arrival in self._early:
             with self._setbacks.recording():
                 self._recording.append(arrival)

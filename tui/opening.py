@@ -16,6 +16,7 @@ from tui.plans import Plan
 from tui.sensors import SensorFile, calibration_of
 from tui.session import Session
 from tui.track import Track, motion_for
+from tui.unwatched import UnwatchedSession, UnwatchedTrack
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +32,8 @@ class Opening:
         one that sends it.
     settled
         Tells whether what is asked of a trainee cannot change any more.
+    watched
+        Whether anybody looks on; else there is the refined answer alone, for a fraction of the work.
     """
 
     home: Home
@@ -39,6 +42,7 @@ class Opening:
     plan_for: Callable[[str], Plan]
     sensors: SensorFile | None
     settled: Callable[[str], bool] = lambda _: True
+    watched: bool = True
 
     def open_session(self, trainee: str, feed: Feed) -> Session:
         """Begin a session for `trainee`."""
@@ -60,7 +64,8 @@ class Opening:
             view=plan.view,
         )
         known = partial(calibration_of, self.sensors.read() if self.sensors else {})
-        track = Track(motion_for(plan.mount, plan.prescription), known)
+        motion = motion_for(plan.mount, plan.prescription, live=self.watched)
+        track = (Track if self.watched else UnwatchedTrack)(motion, known)
         keeper = SessionKeeper(
             self.home,
             self.logbook,
@@ -70,5 +75,7 @@ class Opening:
             self.sensors,
             partial(self.settled, plan.trainee.name),
             began_s,
+            synced=self.watched,
         )
-        return Session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)
+        session = Session if self.watched else UnwatchedSession
+        return session(track=track, board=board, clock=self.clock, feed=feed, keeper=keeper)

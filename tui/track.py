@@ -44,9 +44,9 @@ class Motion(Protocol):
         ...
 
 
-def motion_for(mount: Mount, asked: Prescription) -> Pipeline:
-    """Return the pipeline of a session in which `asked` was to be done."""
-    return Pipeline(mount, parameters=IN_A_SESSION, halved=asked.half_pause_s is not None)
+def motion_for(mount: Mount, asked: Prescription, *, live: bool = True) -> Pipeline:
+    """Return the pipeline of a session in which `asked` was to be done; not `live`: for the refined answer alone."""
+    return Pipeline(mount, parameters=IN_A_SESSION, halved=asked.half_pause_s is not None, live=live)
 
 
 class Track:
@@ -111,7 +111,10 @@ class Track:
         """
         before = self._timely.sensor_id
         timely, whole = self._timely.push(arrival), self._whole.push(arrival)
-        events = [*self._live(timely), *self._settle(whole)]
+        return self._follow(arrival, before, timely, [*self._live(timely), *self._settle(whole)])
+
+    def _follow(self, arrival: Arrival, before: str, timely: Sequence[Item], events: list[Event]) -> list[Event]:
+        """Bring up to date what an arrival changes beside the motion; return all the events that it causes."""
         if self._timely.sensor_id != before:
             events += self._meet(self._timely.sensor_id, before)
         if not self._timely.sensor_id or arrival.sensor_id == self._timely.sensor_id:

@@ -84,6 +84,8 @@ class Pipeline:
 
     def push_live(self, samples: Samples) -> list[Event]:
         """Take the next samples that came in time, for the live tracker alone; raises as `push`."""
+        if self._live is None:
+            return []
         events: list[Event] = []
         for part in self._timely.push(samples):
             events += self._end_live() if isinstance(part, Unmeasurable) else self._advance_live(part)

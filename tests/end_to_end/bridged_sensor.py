@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Iterable
+from collections.abc import AsyncIterator, Iterable, Sequence
 from contextlib import asynccontextmanager
 
 from virtual_session import MTU
@@ -62,7 +62,10 @@ class StepByStep:
 class Board:
     """A sensor and its board, whose own link is lost for a while; it asks for nothing itself."""
 
-    def __init__(self, feed: FeedSpec, clock: HostClock, away_s: tuple[float, float]) -> None:
+    def __init__(
+        self, feed: FeedSpec, clock: HostClock, away_s: tuple[float, float] = (0.0, 0.0), name: str = CLIP
+    ) -> None:
+        self._name = name
         self._core, self._clock, self._away_s = SensorCore(feed, boot_id=1), clock, away_s
         self.asked: list[Command] = []
 
@@ -73,14 +76,14 @@ class Board:
             is_away = self._away_s[0] <= now_s < self._away_s[1]
             if is_there and is_away:
                 self._core.pause()
-                yield link(now_s, LinkState.LOST)
+                yield link(now_s, LinkState.LOST, self._name)
             elif not is_there and not is_away:
-                yield link(now_s, LinkState.CONNECTED)
-                yield Arrival(CLIP, now_s, Channel.INFO, bytes(self._core.info))
+                yield link(now_s, LinkState.CONNECTED, self._name)
+                yield Arrival(self._name, now_s, Channel.INFO, bytes(self._core.info))
                 self._core.take(Start(), now_s, MTU)
             is_there = not is_away
             for payload in self._core.due(now_s) if is_there else ():
-                yield Arrival(CLIP, now_s, Channel.DATA, payload)
+                yield Arrival(self._name, now_s, Channel.DATA, payload)
             await self._clock.sleep(0.05)
 
     async def send(self, command: Command) -> None:
@@ -89,10 +92,12 @@ class Board:
 
 
 @asynccontextmanager
-async def gateway(url: str, source: Commanded, clock: HostClock, said: list[str]) -> AsyncIterator[Bridging]:
+async def gateway(
+    url: str, source: Commanded | Sequence[Commanded], clock: HostClock, said: list[str]
+) -> AsyncIterator[Bridging]:
     """Run a gateway `rack-3` for as long as the block lasts."""
     made = Bridging(Bridge.parse(f"{url}/rack-3"), Access(), clock, called=str, tell=said.append)
-    running = asyncio.create_task(made.run([source]))
+    running = asyncio.create_task(made.run(source if isinstance(source, Sequence) else [source]))
     try:
         async with asyncio.timeout(10):
             await made.link.up()

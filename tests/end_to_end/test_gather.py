@@ -1,0 +1,123 @@
+"""Many sensors in one process, without a screen: each a session of its own, and a fault ends its own session alone."""
+
+from __future__ import annotations
+
+import asyncio
+from datetime import date
+from pathlib import Path
+
+import pytest
+from bridged_sensor import Board, gateway
+from virtual_session import Gym, HandClock, Notebook, arrivals
+
+import tui.unwatched
+from analysis.logbook.book import Logbook
+from analysis.training.records import SetRecord
+from sensor.gateway import GatewaySettings
+from sensor.gateway_topics import Bridge
+from sensor.source import Arrival, Channel, SystemClock
+from sensor.virtual.motion import TraineeFeed
+from sensor.virtual.script import Beat, regular_script
+from tests.brokers.process import BrokerProcess
+from tui.gather import Gathering
+from tui.home import Home
+from tui.opening import Opening
+from tui.plans import demo_plan
+from tui.sensors import SensorFile
+
+SPEED = 4.0
+WORN = {"clip-07": "Mara Lindt", "clip-08": "Jonas Reiter", "clip-09": "Ada Brunn"}
+FEEDS = {
+    name: TraineeFeed(regular_script(trainee="T", sets=1, reps=reps, beat=Beat(1, 1, 1, 0), rest_s=12), seed=reps)
+    for name, reps in zip(WORN, (4, 5, 6), strict=True)
+}
+LONGEST_S = max(max(one.at_s for one in arrivals(feed)) for feed in FEEDS.values())
+
+
+def sets_of(logbook: Logbook) -> dict[str, list[int]]:
+    return {
+        who.name: [len(done.reps) for one in logbook.sessions(who.id, with_reps=True) for done in one.sets]
+        for who in logbook.trainees()
+    }
+
+
+async def gathered(broker: BrokerProcess, home: Home) -> tuple[dict[str, list[int]], list[str], list[str]]:
+    clock, lines = SystemClock(SPEED), list[str]()
+    boards = [Board(feed, clock, name=name) for name, feed in FEEDS.items()]
+    boards.append(Board(FEEDS["clip-07"], clock, name="clip-30"))  # nobody wears it
+    with Logbook.open(home.logbook) as logbook:
+        settings = GatewaySettings(bridge=Bridge.parse(f"{broker.url}/+"), stall_s=30.0)
+        gathering = Gathering(home, logbook, clock, settings, worn=WORN, tell=lines.append)
+        running = asyncio.create_task(gathering.run())
+        async with gateway(broker.url, boards, clock, []):
+            await clock.sleep(LONGEST_S)
+            await asyncio.sleep(5)  # what is still on its way through a busy computer
+        running.cancel()
+        await asyncio.gather(running, return_exceptions=True)
+        assert running.cancelled()
+        return sets_of(logbook), lines, gathering.failed
+
+
+async def test_each_sensor_is_a_session_of_who_wears_it(broker: BrokerProcess, tmp_path: Path) -> None:
+    home = Home(tmp_path)
+    sets, lines, failed = await gathered(broker, home)
+    assert not failed
+    assert sets == {"Mara Lindt": [4], "Jonas Reiter": [5], "Ada Brunn": [6]}
+    assert len(home.recordings_of("")) == 3
+    assert any(line.startswith("clip-30 is heard, and nobody is said to wear it") for line in lines)
+    for name in WORN.values():
+        assert any(line.startswith(f"{name}: set 1, seen whole") for line in lines)
+
+
+async def test_a_fault_ends_its_own_session_alone(
+    hub: BrokerProcess, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    take = tui.unwatched.UnwatchedSession.take
+
+    def faulty(self: tui.unwatched.UnwatchedSession, came: list[Arrival]) -> None:
+        if any(one.channel is Channel.DATA and one.sensor_id == "clip-08" for one in came):
+            raise RuntimeError("made up")
+        take(self, came)
+
+    monkeypatch.setattr(tui.unwatched.UnwatchedSession, "take", faulty)
+    sets, lines, failed = await gathered(hub, Home(tmp_path))
+    assert failed == ["Jonas Reiter"]
+    assert sets["Mara Lindt"] == [4]
+    assert sets["Ada Brunn"] == [6]
+    assert "Jonas Reiter: this session ended by a fault (made up); the others go on" in lines
+    assert "made up" in (tmp_path / "crash.log").read_text()
+
+
+def logged(folder: Path, feed: TraineeFeed, *, watched: bool, together: int = 1) -> list[SetRecord]:
+    home, clock = Home(folder), HandClock()
+    with Logbook.open(home.logbook) as logbook:
+        gym, book = Gym(home, logbook, clock, Notebook()), Notebook()
+        opening = Opening(
+            home=home,
+            logbook=logbook,
+            clock=clock,
+            plan_for=lambda _: demo_plan(logbook, date(2026, 3, 2)),
+            sensors=SensorFile(home.sensors),
+            watched=watched,
+        )
+        session = opening.open_session("", book)
+        session.begin()
+        came = list(arrivals(feed))
+        for at in range(0, len(came), together):
+            clock.at_s = came[min(at + together, len(came)) - 1].at_s
+            if isinstance(session, tui.unwatched.UnwatchedSession):
+                session.take(came[at : at + together])
+            else:
+                session.handle(came[at])
+        session.end()
+        return [done for one in gym.records() for done in one.sets]
+
+
+@pytest.mark.parametrize("together", [1, 7, 50])
+def test_sets_are_those_of_a_session_that_was_watched(tmp_path: Path, together: int) -> None:
+    """Reps and phases of the refined answer are the same, to the last digit, however the packets are put together."""
+    feed = FEEDS["clip-09"]
+    (watched,) = logged(tmp_path / "watched", feed, watched=True)
+    (alone,) = logged(tmp_path / "alone", feed, watched=False, together=together)
+    assert alone.reps == watched.reps
+    assert (alone.start_s, alone.end_s) == (watched.start_s, watched.end_s)
