@@ -1,7 +1,7 @@
 """How many live sensors one process analyses on one core: `python -m tests.bench.many [--sensors N] [--quick]`.
 
-Each sensor is one at 100 Hz × 6 axes, as it comes by a gateway; each has a session of its own as `rungwise gather` takes
-it: packets are recorded, sets judged and logged. Letters come as they do from a broker's library; the broker itself is
+Each sensor is one at 100 Hz × 6 axes, as it comes by a gateway; each has a session of its own, as `rungwise gather`
+takes it: packets are recorded, sets judged and logged. Letters come as they do from a broker's library; the broker itself is
 another process's work, and left out. Time is the processor's, of this process alone.
 """
 
@@ -122,7 +122,8 @@ def measured(
     sets = [len(one.sets) for who in logbook.trainees() for one in logbook.sessions(who.id)]
     yield f"{sensors} sensors of 100 Hz × 6 axes, {duration_s:.0f} s each, {len(post)} letters; {sum(sets)} sets logged"
     yield f"one core carries           {sensors * duration_s / running:8.0f} sensors while they send"
-    yield f"with the sessions' ends    {sensors * duration_s / whole:8.0f} sensors; by the clock {duration_s * sensors / by_clock:.0f}"
+    yield f"with the sessions' ends    {sensors * duration_s / whole:8.0f} sensors"
+    yield f"the same by the clock      {sensors * duration_s / by_clock:8.0f} sensors"
     yield f"longest turn of one sensor {1e3 * slowest_s:8.0f} ms of the processor"
     assert len(sets) == sensors, "a session is missing"
 
