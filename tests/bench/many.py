@@ -1,8 +1,8 @@
 """How many live sensors one process analyses on one core: `python -m tests.bench.many [--sensors N] [--quick]`.
 
 Each sensor is one at 100 Hz × 6 axes, as it comes by a gateway; each has a session of its own, as `rungwise gather`
-takes it: packets are recorded, sets judged and logged. Letters come as they do from a broker's library; the broker itself is
-another process's work, and left out. Time is the processor's, of this process alone.
+takes it: packets are recorded, sets judged and logged. Letters come as a broker's library gives them, which itself is
+left out. Time is the processor's, of this process alone.
 """
 
 from __future__ import annotations
