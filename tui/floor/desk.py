@@ -11,15 +11,13 @@ from tui.floor.needs import Look
 from tui.floor.plans import Plan
 from tui.floor.running import Floor
 from tui.floor.station import Station
-from tui.floor.view import FloorView, OpenView, open_view, records_words, tile_view
+from tui.floor.view import FloorView, OpenView, TileView, open_view, records_words, tile_view, word_line
 from tui.floor.words import Word
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
 
 PlanOf = Callable[[str, str], Plan]
 """Reads the plan of a trainee at a station, by names; it may take a while, and raises `Trouble`."""
-MOST_SAID = 5
-"""Words of a station that are shown when it is opened."""
 
 
 def local_time(utc_us: int) -> str:
@@ -76,24 +74,20 @@ class FloorDesk:
     def look(self) -> FloorView:
         """Return all stations as they are now."""
         at_s, utc_us = self._floor.clock.now_s(), self._floor.clock.utc_us()
-        words = self._floor.gym.words
-        tiles = [
-            tile_view(station, look, words.newest(station.name), at_s, utc_us, self._day)
-            for station, look in self._look(at_s, utc_us)
-        ]
+        tiles = [self._tile(station, look, at_s, utc_us) for station, look in self._look(at_s, utc_us)]
         return FloorView(tiles=tuple(tiles), broker=self._broker(), trouble=self._trouble())
 
     def opened(self, name: str) -> OpenView:
         """Return one station as it is now."""
         at_s, utc_us, gym = self._floor.clock.now_s(), self._floor.clock.utc_us(), self._floor.gym
-        tile, station = next(
-            (tile_view(one, look, gym.words.newest(name), at_s, utc_us, self._day), one)
-            for one, look in self._look(at_s, utc_us)
-            if one.name == name
-        )
-        said = [one for one in gym.words.said.values() if one.station == name][: -MOST_SAID - 1 : -1]
+        station, look = next(found for found in self._look(at_s, utc_us) if found[0].name == name)
         intake = gym.intake_of(station)
-        return open_view(tile, station, said, records_words(intake) if intake else "", at_s, self._day)
+        records = records_words(intake) if intake else ""
+        return open_view(self._tile(station, look, at_s, utc_us), station, gym.words, records, at_s, self._day)
+
+    def _tile(self, station: Station, look: Look, at_s: float, utc_us: int) -> TileView:
+        said = word_line(self._floor.gym.words, station.name, utc_us, self._day)
+        return tile_view(station, look, said, at_s)
 
     def _look(self, at_s: float, utc_us: int) -> Sequence[tuple[Station, Look]]:
         self._floor.gym.is_deaf = not self._floor.link.is_up

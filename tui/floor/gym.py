@@ -68,8 +68,8 @@ class Gym:
         """What to listen to."""
         return tuple(of_all(kind, self.gym) for kind in sorted(UP))
 
-    def take(self, topic: str, payload: bytes, at_s: float, utc_us: int) -> bool:
-        """Take one letter of the broker, whatever it holds; return whether there is something to do about it."""
+    def take(self, topic: str, payload: bytes, at_s: float, utc_us: int, *, kept: bool = False) -> bool:
+        """Take one letter, whatever it holds, which the broker had kept or not; return whether to do something now."""
         where = parse(topic, self.gym)
         station = self._station(where.station) if where and where.kind in UP else None
         if where is None or station is None:
@@ -77,7 +77,7 @@ class Gym:
         elif not station.passes(where.kind, at_s):
             return False
         elif where.kind is Kind.NOW:
-            station.keep(payload, at_s)
+            station.keep(payload, at_s, kept=kept)
         else:
             try:
                 self._event(station, station.event(payload, where.kind), at_s, utc_us)
@@ -106,9 +106,9 @@ class Gym:
         is_here = event.data["state"] == "here"
         if is_here:
             intake = self._claim(station, source_of(event), is_new=True)
-            intake.present(event.data.get("epoch", ""), event.data.get("last", 0))
+            intake.present(event.data.get("epoch", ""), int(event.data.get("last", 0)))
             self.words.came(station.name)
-        station.here, station.heard_s = is_here, at_s
+        station.told_here(is_here, at_s)
 
     def _record(self, station: Station, event: Event) -> None:
         if event.sequence is None:

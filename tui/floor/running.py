@@ -147,7 +147,7 @@ class Floor:
 
     async def _read(self) -> None:
         async for letter, at_s in self._post.letters():
-            if self.gym.take(letter.topic, letter.payload, at_s, self.clock.utc_us()):
+            if self.gym.take(letter.topic, letter.payload, at_s, self.clock.utc_us(), kept=letter.retain):
                 self._wake.set()
 
     async def _work(self) -> None:

@@ -17,6 +17,8 @@ from tui.messages import Hill, Stage
 _STRANGE = "�"
 _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode's general categories of what shows nothing of its own, and may steer what shows it."""
+LONGEST_S = 600.0
+"""A phase is drawn no longer: what takes longer than that to be done must not take long to be drawn."""
 GOOD_LINKS = frozenset({"connected", "ended", "lent"})
 """States of a sensor's link (`sensor.source.LinkState`) that nobody has to do anything about."""
 
@@ -88,11 +90,11 @@ def now_of(data: dict[str, Any]) -> Now:
         stage=Stage(data["stage"]),
         rung=readable(data["rung"]),
         asked=readable(data["asked"]),
-        reps=data["reps"],
-        sets=data["sets"],
-        set_number=data["set_number"],
-        warm_up=data["warm_up"],
-        count=data["count"],
+        reps=_whole(data["reps"]),
+        sets=_whole(data["sets"]),
+        set_number=int(data["set_number"]),
+        warm_up=int(data["warm_up"]),
+        count=int(data["count"]),
         provisional=data["provisional"],
         phase=Phase(data["phase"]),
         phase_s=data["phase_s"],
@@ -104,12 +106,12 @@ def now_of(data: dict[str, Any]) -> Now:
         hills=tuple(map(_hill, data["hills"])),
         target=_hill(data["target"]),
         closed=tuple(map(_done, data["closed"])),
-        pain=data["pain"],
+        pain=_whole(data["pain"]),
         stop=readable(data["stop"]),
         link=Sensor(
             state=readable(link["state"]),
             name=readable(link["sensor"]),
-            battery=link["battery"],
+            battery=_whole(link["battery"]),
             loss=link["loss"],
             missing_s=link["missing_s"],
             lost_s=link["lost_s"],
@@ -118,16 +120,26 @@ def now_of(data: dict[str, Any]) -> Now:
     )
 
 
+def _whole(number: float | None) -> int | None:
+    """Return a whole number as one: 8.0 is one, too, where a schema asks for it (JSON Schema 2020-12, 6.1.1)."""
+    return None if number is None else int(number)
+
+
 def _hill(data: dict[str, Any]) -> Hill:
     outcome = data["outcome"]
-    return Hill(**{**data, "outcome": outcome and Outcome(outcome)})
+    times = {name: _bounded(data[name]) for name in ("up_s", "top_s", "down_s", "bottom_s")}
+    return Hill(**{**data, **times, "outcome": outcome and Outcome(outcome)})
+
+
+def _bounded(duration_s: float | None) -> float | None:
+    return None if duration_s is None else min(max(0.0, duration_s), LONGEST_S)
 
 
 def _done(data: dict[str, Any]) -> Done:
     outcome = data["outcome"]
     return Done(
-        count=data["count"],
-        asked=data["asked"],
+        count=int(data["count"]),
+        asked=_whole(data["asked"]),
         outcome=outcome and Outcome(outcome),
         remark=readable(data["remark"]),
     )

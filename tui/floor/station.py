@@ -17,6 +17,8 @@ SILENT_S = 12.0
 """A station tells how it is each 5 s; after two of these without a word it is called silent."""
 OLD_S = 12 * 3600.0
 """What the broker kept of a station that went so long ago is of another day."""
+OVERTAKEN_S = 1.0
+"""A last will may come so long after what the same station tells over its next connection."""
 LIVE_A_S, LIVE_BURST = 100.0, 500.0
 """Letters of a station that are read a second, and at once, records aside; it sends twelve."""
 RECORDS_A_S, RECORDS_BURST = 1000.0, 2000.0
@@ -60,6 +62,7 @@ class Station:
     unreadable: int = 0
     refusal: str = ""
     _told_utc_us: int = 0
+    _told_here_s: float = float("-inf")
     _newest: tuple[bytes, float] | None = None
     _live: Allowance = field(default_factory=lambda: Allowance(LIVE_A_S, LIVE_BURST))
     _records: Allowance = field(default_factory=lambda: Allowance(RECORDS_A_S, RECORDS_BURST))
@@ -74,10 +77,19 @@ class Station:
         allowance = self._records if kind is Kind.RECORD else self._live
         return allowance.passes(at_s)
 
-    def keep(self, payload: bytes, at_s: float) -> None:
-        """Keep what it shows now until somebody looks: of several only the newest is read."""
+    def told_here(self, is_here: bool, at_s: float) -> None:
+        """Take note of what it says, or the broker in its place, of being there."""
+        self.here = is_here
+        self.heard_s = self._told_here_s = at_s
+
+    def keep(self, payload: bytes, at_s: float, *, kept: bool) -> None:
+        """Keep what it shows now until somebody looks: of several only the newest is read.
+
+        What comes live after the broker said that it went says that it is there: the two may overtake each other.
+        """
         self._newest = (payload, at_s)
         self.heard_s = at_s
+        self.here |= not kept and at_s - self._told_here_s >= OVERTAKEN_S
 
     def look(self) -> None:
         """Read what it shows, where something new came."""

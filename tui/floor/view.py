@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from analysis.logbook.changes import Change
@@ -11,7 +11,7 @@ from tui.floor.intake import Intake
 from tui.floor.needs import NOTHING, Look, Need
 from tui.floor.seen import Done, Now, Sensor
 from tui.floor.station import Station
-from tui.floor.words import Word
+from tui.floor.words import Word, Words
 from tui.format import clock, seconds
 from tui.messages import SHOWN_GAP_S, Hill, Stage
 
@@ -31,6 +31,8 @@ _PHASES = {
     Phase.DOWN: "DOWN",
     Phase.BOTTOM: "BOTTOM",
 }
+MOST_SAID = 5
+"""Words of a station that are shown when it is opened."""
 ClockOf = Callable[[int], str]
 """From µs since 1970-01-01 UTC to the time of day here, 14:03."""
 
@@ -93,6 +95,8 @@ class OpenView:
         The prescription.
     cue
         What was off in the last rep.
+    turns
+        Everybody on a shared bar; empty where one trains alone.
     done
         The sets done, a line each.
     records
@@ -109,6 +113,7 @@ class OpenView:
     phase_target_s: float | None = None
     asked: str = ""
     cue: str = ""
+    turns: str = ""
     done: tuple[str, ...] = ()
     records: str = ""
     said: tuple[str, ...] = ()
@@ -138,10 +143,9 @@ class FloorView:
         return sum(one.look.need < Need.NONE for one in self.tiles)
 
 
-def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_us: int, day: ClockOf) -> TileView:
-    """Return a station as its tile shows it."""
+def tile_view(station: Station, look: Look, said: str, at_s: float) -> TileView:
+    """Return a station as its tile shows it; `said`: what became of the last word."""
     now = station.now
-    said = word_line(word, day) if word and _is_recent(word, utc_us) else ""
     silent_s = station.silent_s(at_s)
     if now is None:
         doing = "no session yet" if station.here else ""
@@ -164,11 +168,10 @@ def tile_view(station: Station, look: Look, word: Word | None, at_s: float, utc_
     )
 
 
-def open_view(
-    tile: TileView, station: Station, said: Sequence[Word], records: str, at_s: float, day: ClockOf
-) -> OpenView:
-    """Return a station as it is shown when it is opened."""
-    lines = tuple(f"{day(one.sent_utc_us)} {_quoted(one)}: {word_state(one, day)}" for one in said)
+def open_view(tile: TileView, station: Station, words: Words, records: str, at_s: float, day: ClockOf) -> OpenView:
+    """Return a station as it is shown when it is opened; `records`: how far our logbook is with its."""
+    said = [one for one in words.said.values() if one.station == station.name][: -MOST_SAID - 1 : -1]
+    lines = tuple(f"{day(one.sent_utc_us)} {_quoted(one)}: {word_state(words, one, day)}" for one in said)
     now = station.now
     if now is None:
         return OpenView(tile=tile, records=records, said=lines)
@@ -183,6 +186,7 @@ def open_view(
         phase_target_s=now.phase_target_s,
         asked=now.asked,
         cue=now.cue,
+        turns=joined_words(*now.turns),
         done=tuple(done_line(number, one) for number, one in enumerate(now.closed, 1)),
         records=joined_words(sensor_line(now.link), records),
         said=lines,
@@ -262,17 +266,18 @@ def _planned(now: Now) -> int:
     return min(now.reps or 0, 100) if running else 0
 
 
-def _is_recent(word: Word, utc_us: int) -> bool:
-    return word.answered_utc_us is None or utc_us - word.answered_utc_us < WORD_SHOWN_S * 1e6
+def word_line(words: Words, station: str, utc_us: int, day: ClockOf) -> str:
+    """Say what became of what was said last: "note shown 14:03"; empty where that was long ago."""
+    word = words.newest(station)
+    if word is None or (word.answered_utc_us is not None and utc_us - word.answered_utc_us >= WORD_SHOWN_S * 1e6):
+        return ""
+    return f"{word.what} {word_state(words, word, day)}"
 
 
-def word_line(word: Word, day: ClockOf) -> str:
-    """Say what became of a word: "note shown 14:03"."""
-    return f"{word.what} {word_state(word, day)}"
-
-
-def word_state(word: Word, day: ClockOf) -> str:
+def word_state(words: Words, word: Word, day: ClockOf) -> str:
     """Say what became of a word, without its kind."""
+    if not words.is_sent(word):
+        return "waits"
     at = "" if word.answered_utc_us is None else f" {day(word.answered_utc_us)}"
     return f"{word.became}{at}" + (f" ({word.answer})" if word.answer and word.state != "shown" else "")
 

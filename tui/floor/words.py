@@ -95,6 +95,10 @@ class Words:
         """Take note that the broker has it."""
         self._sent_s[word] = at_s
 
+    def is_sent(self, word: Word) -> bool:
+        """Whether a word is on its way, or was answered."""
+        return bool(word.state) or word.id in self._sent_s
+
     def came(self, station: str) -> None:
         """Take note that a station came, or came back: what it did not answer is sent at once."""
         for word in self.said.values():

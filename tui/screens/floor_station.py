@@ -118,7 +118,8 @@ class StationScreen(FloorWords):
         progress = Progress(view.phase_s, view.phase_target_s, seconds_words(view.phase_s, view.phase_target_s))
         self.band.progress = progress if view.phase_s else None
         self.ridge.view = _ridge(view)
-        self.done.text = tuple((line, Ink.TEXT) for line in view.done[-_MOST_SETS:])
+        turns = ((view.turns, Ink.MUTED),) if view.turns else ()
+        self.done.text = (*turns, *((line, Ink.TEXT) for line in view.done[-_MOST_SETS:]))
         said = ((line, Ink.STRONG if at == 0 else Ink.MUTED) for at, line in enumerate(view.said))
         self.said.text = ((view.records, Ink.MUTED), *said) if view.records else tuple(said)
 

@@ -6,7 +6,10 @@ import asyncio
 from collections.abc import AsyncIterator, Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 from uuid import UUID
+
+from floor_feed import HILL, LINK, gone, here, now, rest
 
 from analysis.logbook.changes import Change
 from analysis.logbook.entries import Trainee
@@ -19,6 +22,7 @@ from tui.home import Home
 from tui.trouble import Trouble
 
 COACH = UUID(int=0xC0)
+NAMES = ("Mara Lindt", "Jonas Reiter", "Lea Amrein", "Tim Oberson", "Nadia Kunz", "Beat Furrer")
 
 
 @dataclass
@@ -127,3 +131,39 @@ def time_of_day(utc_us: int) -> str:
 
 def made(folder: Path) -> Desk:
     return Desk(Home(folder / "home"))
+
+
+def crowd(desk: Desk, count: int = 24) -> None:
+    """Let stations be at all they can be at."""
+    desk.post.link.came()
+    for number in range(1, count + 1):
+        name, who = f"rack-{number}", NAMES[number % len(NAMES)]
+        desk.give(here(name))
+        desk.give(_doing(name, number, trainee=who))
+    if count >= 20:
+        desk.give(gone("rack-20"))
+
+
+def _doing(name: str, number: int, **who: Any) -> tuple[str, bytes]:
+    match number:
+        case 5:
+            return now(name, count=3, hills=[HILL] * 3, pain=6, **who)
+        case 7:
+            return now(name, ended=True, count=5, hills=[HILL] * 5, phase="away", **who)
+        case 9:
+            return now(name, link={**LINK, "state": "lost"}, **who)
+        case 11:
+            return now(
+                name, hills=[HILL, {**HILL, "outcome": "missed", "down_s": 0.4}], count=2, cue="fast down", **who
+            )
+        case 13:
+            return now(
+                name, stage="searching", count=0, hills=[], link={**LINK, "sensor": "", "state": "searching"}, **who
+            )
+        case 15:
+            return now(name, stage="done", phase="away", **who)
+    return (
+        rest(name, 5.0 * number, **who)
+        if number % 2
+        else now(name, count=number % 8, hills=[HILL] * (number % 8), **who)
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from uuid import UUID
 
 import pytest
@@ -11,12 +12,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tui.floor.gym import MOST_STATIONS, Gym
-from tui.floor.needs import Need
+from tui.floor.needs import NOTHING, Need
 from tui.floor.seen import now_of
 from tui.floor.station import LIVE_BURST, OLD_S, SILENT_S, Station
+from tui.floor.view import tile_view
 from tui.floor.words import AGAIN_S, MOST_KEPT, Word, Words
 from tui.share.envelope import from_bytes
 from tui.share.topics import Kind, parse
+from tui.widgets.floor_tiles import draw_tile
 
 COACH = UUID(int=0xC0)
 
@@ -204,3 +207,30 @@ def test_a_hill_is_drawn_from_what_came() -> None:
     seen = now_of({**NOW, "hills": [{**HILL, "outcome": None, "up_s": None}]})
     assert seen.hills[0].up_s is None
     assert seen.hills[0].outcome is None
+
+
+def test_figures_that_are_whole_are_and_no_rep_takes_for_ever_to_draw() -> None:
+    # JSON Schema 2020-12, validation 6.1.1: a number with a zero fractional part is an integer
+    endless = {**HILL, "top_s": 1e6, "bottom_s": -1e6}
+    whole = {"reps": 8.0, "sets": 3.0, "count": 4.0, "set_number": 2.0, "pain": 2.0, "warm_up": 0.0}
+    made = gym(here("rack-3"), now("rack-3", **whole, target=endless, hills=[endless] * 4))
+    seen = only(made).now
+    assert seen is not None
+    assert repr((seen.reps, seen.sets, seen.count, seen.pain)) == "(8, 3, 4, 2)"
+    tile = tile_view(only(made), NOTHING, "", 0.0)
+    assert tile.where == "set 2 of 3"
+    began_s = time.process_time()
+    assert len(draw_tile(tile, 40, 9)) == 9
+    assert time.process_time() - began_s < 1.0
+
+
+def test_a_last_will_that_is_late_hides_nobody() -> None:
+    # OASIS MQTT 3.1.1, 3.1.2.5: the will of a connection that was lost may come after the next one was made
+    made = gym(here("rack-3"), now("rack-3"), gone("rack-3"))
+    assert not only(made).here
+    made.take(*now("rack-3"), 0.5, NOON_US)
+    assert not only(made).here  # on its way before it went
+    made.take(*now("rack-3"), 1.5, NOON_US, kept=True)
+    assert not only(made).here
+    made.take(*now("rack-3"), 1.5, NOON_US)
+    assert only(made).here

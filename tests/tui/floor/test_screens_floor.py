@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
 
 import pytest
-from floor_desk import Desk, made
-from floor_feed import HILL, LINK, gone, here, now, rest, shown
+from floor_desk import Desk, crowd, made
+from floor_feed import HILL, gone, here, now, rest, shown
 from textual.pilot import Pilot
 
 from tests.tui.golden import check_golden, screen_text
@@ -27,7 +26,6 @@ from tui.screens.go import GoScreen
 from tui.screens.say import SayScreen
 
 SIZES = ((80, 24), (120, 40), (200, 60))
-NAMES = ("Mara Lindt", "Jonas Reiter", "Lea Amrein", "Tim Oberson", "Nadia Kunz", "Beat Furrer")
 
 
 @asynccontextmanager
@@ -52,42 +50,6 @@ async def looked(app: RungwiseApp, pilot: Pilot[None]) -> str:
     app.screen.look()
     await pilot.pause()
     return screen_text(app)
-
-
-def crowd(desk: Desk, count: int = 24) -> None:
-    """Let stations be at all they can be at."""
-    desk.post.link.came()
-    for number in range(1, count + 1):
-        name, who = f"rack-{number}", NAMES[number % len(NAMES)]
-        desk.give(here(name))
-        desk.give(_doing(name, number, trainee=who))
-    if count >= 20:
-        desk.give(gone("rack-20"))
-
-
-def _doing(name: str, number: int, **who: Any) -> tuple[str, bytes]:
-    match number:
-        case 5:
-            return now(name, count=3, hills=[HILL] * 3, pain=6, **who)
-        case 7:
-            return now(name, ended=True, count=5, hills=[HILL] * 5, phase="away", **who)
-        case 9:
-            return now(name, link={**LINK, "state": "lost"}, **who)
-        case 11:
-            return now(
-                name, hills=[HILL, {**HILL, "outcome": "missed", "down_s": 0.4}], count=2, cue="fast down", **who
-            )
-        case 13:
-            return now(
-                name, stage="searching", count=0, hills=[], link={**LINK, "sensor": "", "state": "searching"}, **who
-            )
-        case 15:
-            return now(name, stage="done", phase="away", **who)
-    return (
-        rest(name, 5.0 * number, **who)
-        if number % 2
-        else now(name, count=number % 8, hills=[HILL] * (number % 8), **who)
-    )
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -185,6 +147,7 @@ async def test_a_note_is_sent_and_said_to_be_shown(tmp_path: Path) -> None:
         assert isinstance(app.screen, AskLineScreen)
         assert "Note to Mara Lindt at rack-3" in screen_text(app)
         await pilot.press(*"Slower down", "enter")
+        await pilot.pause(0.3)
         assert "note sent" in await looked(app, pilot)
         (word,) = desk.gym.words.said.values()
         assert (word.data["text"], word.data["trainee"]) == ("Slower down", "Mara Lindt")
@@ -194,8 +157,23 @@ async def test_a_note_is_sent_and_said_to_be_shown(tmp_path: Path) -> None:
         assert "12:00 “Slower down”: shown 12:00" in await looked(app, pilot)
 
 
+async def test_a_note_to_a_station_that_went_waits(tmp_path: Path) -> None:
+    desk = made(tmp_path)
+    desk.post.link.came()
+    desk.give(here("rack-3"), now("rack-3"), gone("rack-3"))
+    async with floor(desk) as (app, pilot):
+        await looked(app, pilot)
+        await pilot.press("n", *"Well", "enter")
+        await pilot.pause(0.3)
+        assert "note waits" in await looked(app, pilot)
+        desk.give(here("rack-3"))
+        await pilot.pause(0.3)
+        assert "note sent" in await looked(app, pilot)
+
+
 async def test_a_target_is_asked_for_step_by_step(tmp_path: Path) -> None:
     desk = made(tmp_path)
+    desk.post.link.came()
     desk.give(here("rack-3"), now("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
@@ -211,6 +189,7 @@ async def test_a_target_is_asked_for_step_by_step(tmp_path: Path) -> None:
         (word,) = desk.gym.words.said.values()
         said = {key: word.data[key] for key in ("what", "reps", "rest_s", "tempo")}
         assert said == {"what": "target", "reps": 6, "rest_s": None, "tempo": "3-1-1-1"}
+        await pilot.pause(0.3)
         assert "target sent" in await looked(app, pilot)
         await pilot.press("r", "enter", "enter", "enter")
         assert "Nothing was changed" in await looked(app, pilot)
@@ -220,6 +199,7 @@ async def test_a_target_is_asked_for_step_by_step(tmp_path: Path) -> None:
 
 async def test_a_plan_is_sent_or_it_is_said_why_not(tmp_path: Path) -> None:
     desk = made(tmp_path)
+    desk.post.link.came()
     desk.give(here("rack-3"), now("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
