@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 
 import aiomqtt
@@ -45,6 +45,15 @@ class Client:
             while payload not in [held for _, held in self.came]:
                 self.arrived.clear()
                 await self.arrived.wait()
+
+
+async def until(holds: Callable[[], bool], within_s: float = 5.0) -> None:
+    """Wait until something holds, or raise TimeoutError."""
+    async with asyncio.timeout(within_s):
+        while True:
+            if holds():
+                return
+            await asyncio.sleep(0.01)
 
 
 @asynccontextmanager

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 from tests.brokers.certificates import Pair
@@ -32,10 +33,16 @@ def guarded(folder: Path, certificate: Pair | None, accounts: Mapping[str, str],
 def keep_accounts(folder: Path, accounts: Mapping[str, str]) -> None:
     """Put these accounts in the place of all others; `coach` is one."""
     made = {
-        name: Account(name, hashed(password), coach=name == "coach", gateways=_READS.get(name, ()))
+        name: Account(name, _kept(password), coach=name == "coach", gateways=_READS.get(name, ()))
         for name, password in accounts.items()
     }
     save(accounts_file(Home(folder)), made)
+
+
+@cache
+def _kept(password: str) -> str:
+    """Return its hash; many accounts of a test may have one password, and a hash takes a while."""
+    return hashed(password)
 
 
 def _hub(folder: Path, options: list[str], *, secure: bool) -> BrokerProcess:

@@ -1,15 +1,15 @@
 """The gate before the embedded broker: lets whole packets of MQTT 3.1.1 through that their sender may send, no others.
 
-The broker behind (amqtt) reads from `Gate` and writes to `WayOut`, as if they were the connection. It routes; who may
-what, and how much, is decided here, since it would let wills and takeovers pass, waits for nobody who sends too much,
-and loses its place among the subscriptions when it is asked about each (amqtt 0.12).
+The broker behind (amqtt) reads from `Gate` and writes to `WayOut`, as if they were the connection. Who may what, and
+how much, is decided here, since it would let wills and takeovers pass, waits for nobody who sends too much, and loses
+its place among the subscriptions when it is asked about each (amqtt 0.12).
 """
 
 from __future__ import annotations
 
 import asyncio
 import ssl
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 
 from amqtt.adapters import ReaderAdapter, WriterAdapter
 
@@ -19,11 +19,6 @@ from tui.hub.limits import FRAME_BYTES, Limits
 
 _REFUSED = "#/refused"
 """In the place of a filter that may not be asked for: none at all (4.7.1.2), so that the broker answers 0x80 to it."""
-_MOST_WAITING = 500
-"""Messages that wait in the broker; while there are more, nothing is taken in."""
-_LOOKS_EVERY_S = 0.005
-_IS_PATIENT_S = 30.0
-_SETTLES_WITHIN_S = 2.0
 _OF_AN_ANSWER = 0.1
 """What an answer to a message counts for among what may be sent: it costs little, and comes as others write."""
 
@@ -97,8 +92,8 @@ class Gate(ReaderAdapter):
         Whose it is.
     first
         What the broker is to read first.
-    waiting
-        How many messages wait in the broker.
+    deliver
+        Takes a message that may pass, and hands it on.
     tell
         Takes what was refused.
     """
@@ -109,7 +104,7 @@ class Gate(ReaderAdapter):
         out: WayOut,
         guest: Guest,
         first: bytes,
-        waiting: Callable[[], int],
+        deliver: Callable[[wire.Publish, bytes], Awaitable[None]],
         tell: Teller,
     ) -> None:
         self._reader = reader
@@ -117,7 +112,7 @@ class Gate(ReaderAdapter):
         self._guest = guest
         self._held = first
         self._at = 0
-        self._waiting = waiting
+        self._deliver = deliver
         self._tell = tell
         self._asked_for: set[str] = set()
         self._clock = asyncio.get_running_loop().time
@@ -147,7 +142,6 @@ class Gate(ReaderAdapter):
             self._say("wire", f"was let go: {error}.")
         except (EOFError, OSError):
             pass
-        await self._settled()
         self.over = True
         return b""
 
@@ -156,12 +150,10 @@ class Gate(ReaderAdapter):
         await self._paced(came)
         match came.kind:
             case wire.Kind.PUBLISH:
-                return await self._published(came)
+                await self._published(came)
+                return None
             case wire.Kind.SUBSCRIBE:
                 return self._subscribed(wire.subscribe(came))
-            case wire.Kind.DISCONNECT:
-                wire.check(came)
-                await self._settled()
             case _:
                 wire.check(came)
         return bytes(came)
@@ -174,7 +166,7 @@ class Gate(ReaderAdapter):
             self._say("pace", "sends more than is allowed: what it sends now waits.")
             await asyncio.sleep(wait_s)
 
-    async def _published(self, came: wire.Frame) -> bytes | None:
+    async def _published(self, came: wire.Frame) -> None:
         head = wire.publish(came)
         refused = None
         if not self._guest.rights.may_write(head.topic):
@@ -182,13 +174,14 @@ class Gate(ReaderAdapter):
         elif head.retain and not self._guest.standing.may_keep(head.topic, head.size):
             refused = "has too many topics to keep, and so may not write"
         if refused is None:
-            await self._at_most_wait(_MOST_WAITING, _IS_PATIENT_S)
-            return bytes(came)
-        self._say("write", f"{refused} {shown(head.topic)}.")
+            await self._deliver(head, came.body[len(came.body) - head.size :])
+        else:
+            self._say("write", f"{refused} {shown(head.topic)}.")
         if head.qos:
-            # There is no other answer in MQTT 3.1.1 (3.3.5.2); without one it would be sent again and again.
+            # There is no other answer to what was refused (3.3.5.2); without one it would be sent again and again.
             self._out.write(wire.answer(head.packet))
-        return None
+        # What one client has sent in advance is not taken in one go.
+        await asyncio.sleep(0)
 
     def _subscribed(self, asked: wire.Subscribe) -> bytes:
         filters = []
@@ -203,17 +196,6 @@ class Gate(ReaderAdapter):
                 self._asked_for.add(text)
             filters.append((text if may else _REFUSED, qos))
         return bytes(wire.Subscribe(asked.packet, tuple(filters)))
-
-    async def _settled(self) -> None:
-        """Wait until the broker has passed on what was written: it forgets the rest when its sender goes."""
-        await self._at_most_wait(0, _SETTLES_WITHIN_S)
-
-    async def _at_most_wait(self, most: int, within_s: float) -> None:
-        until_s = self._clock() + within_s
-        while self._waiting() > most:
-            if self._clock() > until_s:
-                return
-            await asyncio.sleep(_LOOKS_EVERY_S)
 
     def _say(self, kind: str, what: str) -> None:
         self._tell(self._guest.called, kind, f"{self._guest.called} {what}")

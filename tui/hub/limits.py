@@ -36,8 +36,8 @@ class Limits:
         Most filters that one connection asks for.
     """
 
-    messages_per_s: float = 1000.0
-    burst: float = 2000.0
+    messages_per_s: float = 500.0
+    burst: float = 1000.0
     bytes_per_s: float = 1_048_576.0
     burst_bytes: float = 4_194_304.0
     connections: int = 256

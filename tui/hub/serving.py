@@ -164,7 +164,7 @@ class Hub:
         out = WayOut(
             writer, self._limits, lambda: self._tell(guest.called, "slow", f"{guest.called} does not read: let go.")
         )
-        gate = Gate(reader, out, guest, connect.passed_on(name), lambda: self._router.waiting(name), self._tell)
+        gate = Gate(reader, out, guest, connect.passed_on(name), self._router.deliver, self._tell)
         link = _Link(guest, gate, writer)
         key = guest.client or name
         self._links[key] = link

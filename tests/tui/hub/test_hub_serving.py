@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import AsyncIterator, Callable
+from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -11,6 +11,7 @@ from pathlib import Path
 import aiomqtt
 import pytest
 
+from tests.brokers.asking import until
 from tests.brokers.embedded import keep_accounts
 from tests.brokers.mosquitto import PASSWORDS
 from tests.brokers.process import HOST, free_port
@@ -36,14 +37,6 @@ class Run:
 
     async def until_said(self, part: str) -> None:
         await until(lambda: any(part in line for line in self.said))
-
-
-async def until(holds: Callable[[], bool], within_s: float = 5.0) -> None:
-    async with asyncio.timeout(within_s):
-        while True:
-            if holds():
-                return
-            await asyncio.sleep(0.01)
 
 
 @asynccontextmanager
