@@ -51,4 +51,4 @@ def floor(home: Path | None, url: str, password_file: Path | None, ca: Path | No
 
         return open_floor(held, used, address, access)
 
-    run_in_dashboard(prepare, home=used)
+    run_in_dashboard(prepare, home=used, network=True)

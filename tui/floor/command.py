@@ -11,6 +11,7 @@ from functools import partial
 from analysis.logbook.book import Logbook
 from sensor.broker import Access, Address, Broker
 from sensor.source import SystemClock
+from tui.book.forget import remove_files
 from tui.book.moments import here_now
 from tui.control import Driver, Feed
 from tui.floor.desk import FloorDesk
@@ -22,6 +23,7 @@ from tui.floor.running import Floor
 from tui.home import Home
 from tui.occasion import Occasion
 from tui.rooms import Library, rooms_of
+from tui.running import new_runner
 from tui.trouble import clear_errors
 
 ACCOUNT = "coach"
@@ -46,8 +48,9 @@ def open_floor(held: ExitStack, home: Home, address: Address, access: Access) ->
 
 def tell_floor(home: Home, address: Address, access: Access) -> None:
     """Print who does what until it is interrupted, and keep what comes."""
-    with clear_errors(), _opened(home, address, access) as made, suppress(KeyboardInterrupt):
-        asyncio.run(_both(made))
+    opened = _opened(home, address, access)
+    with clear_errors(), opened as made, suppress(KeyboardInterrupt), new_runner(network=True) as runner:
+        runner.run(_both(made))
 
 
 @contextmanager
@@ -59,7 +62,7 @@ def _opened(home: Home, address: Address, access: Access) -> Iterator[_Opened]:
         gym = Gym(coach, address.gym, read_words(home.words))
         name = f"{ACCOUNT}-{str(coach)[:_LETTERS]}"
         broker = Broker(address, access, name=name, clock=clock, topics=gym.topics)
-        floor = Floor(gym, broker, logbook, clock=clock, home=home)
+        floor = Floor(gym, broker, logbook, clock=clock, home=home, remove=partial(remove_files, home))
         desk = FloorDesk(floor, partial(plan_to_send, home, logbook), where=str(replace(address, user="")))
 
         async def drive(feed: Feed) -> None:

@@ -15,6 +15,7 @@ from uuid import UUID
 
 from analysis.logbook.changes import Change
 from analysis.logbook.errors import LogbookError
+from analysis.logbook.forgetting import Forgotten
 from sensor.broker import Letter
 from sensor.broker_link import LinkNews
 from sensor.source import HostClock
@@ -23,9 +24,10 @@ from tui.floor.kept import write_words
 from tui.floor.plans import Shelf, keep_plans, noted_plans
 from tui.floor.words import Word
 from tui.home import Home, HomeError
+from tui.trouble import Trouble
 
-SETBACKS = (LogbookError, HomeError)
-"""What may be over by itself: a logbook that is held, a full disk."""
+SETBACKS = (LogbookError, HomeError, Trouble)
+"""What may be over by itself, or by somebody's hand: a logbook that is held, a full disk, a file that cannot go."""
 TICK_S = 0.2
 """How soon what is due by time alone is seen."""
 PLAN = "plan"
@@ -83,6 +85,11 @@ class Taken(Protocol):
         """What a person should know, in sentences."""
         ...
 
+    @property
+    def forgotten(self) -> tuple[Forgotten, ...]:
+        """Who was forgotten by them."""
+        ...
+
 
 class Inbox(Shelf, Protocol):
     """Our logbook, as far as this needs it (`analysis.logbook`)."""
@@ -111,6 +118,8 @@ class Floor:
         Whose time everything has.
     home
         Where the words and the plans are kept.
+    remove
+        Removes what is kept of somebody beside the logbook, once they are forgotten.
 
     Attributes
     ----------
@@ -120,10 +129,12 @@ class Floor:
         What there is to say about what came last; empty before there was anything.
     """
 
-    def __init__(self, gym: Gym, post: Post, book: Inbox, *, clock: HostClock, home: Home) -> None:
+    def __init__(
+        self, gym: Gym, post: Post, book: Inbox, *, clock: HostClock, home: Home, remove: Callable[[Forgotten], object]
+    ) -> None:
         self.gym, self.clock, self.link = gym, clock, post.link
         self._troubles: dict[str, str] = {}
-        self._post, self._book, self._home = post, book, home
+        self._post, self._book, self._home, self._remove = post, book, home, remove
         self.news = ""
         self._wake = asyncio.Event()
         self._unsaved = False
@@ -182,6 +193,8 @@ class Floor:
     async def _apply(self, source: UUID, epoch: str, batch: Sequence[Change]) -> None:
         taken, said = await asyncio.to_thread(self._applied, source, epoch, batch)
         self.news = said[-1] if said else self.news
+        for one in taken.forgotten:
+            self._unsaved |= self.gym.words.forget(one.trainee.name, self.gym.name_of(source))
         self.gym.applied(source, epoch, taken.through, taken.refused, self.clock.now_s())
 
     def _applied(self, source: UUID, epoch: str, batch: Sequence[Change]) -> tuple[Taken, list[str]]:
@@ -189,6 +202,8 @@ class Floor:
         before = noted_plans(self._book) if has_plans else {}
         taken = self._book.apply(source, epoch, batch, called=self.gym.name_of(source))
         plans = keep_plans(self._home, self._book, before) if has_plans else []
+        for one in taken.forgotten:
+            self._remove(one)
         return taken, [*taken.told, *plans]
 
     async def _keep_records(self) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from analysis.logbook.people import name_key
 from tui.floor.seen import readable
 
 AGAIN_S = 10.0
@@ -94,6 +95,18 @@ class Words:
     def sent(self, word: str, at_s: float) -> None:
         """Take note that the broker has it."""
         self._sent_s[word] = at_s
+
+    def forget(self, trainee: str, station: str) -> bool:
+        """Forget what was said to somebody, as our logbook calls them, at a station; return whether anything was."""
+        names = {name_key(trainee), name_key(trainee.removesuffix(f" ({station})"))}
+        theirs = [
+            one.id
+            for one in self.said.values()
+            if one.station == station and name_key(str(one.data["trainee"])) in names
+        ]
+        for gone in theirs:
+            del self.said[gone]
+        return bool(theirs)
 
     def is_sent(self, word: Word) -> bool:
         """Whether a word is on its way, or was answered."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator, Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -13,7 +14,9 @@ from floor_feed import HILL, LINK, gone, here, now, rest
 
 from analysis.logbook.changes import Change
 from analysis.logbook.entries import Trainee
+from analysis.logbook.forgetting import Forgotten
 from sensor.broker import Letter, LinkNews
+from tui.book.forget import remove_files
 from tui.floor.desk import FloorDesk
 from tui.floor.gym import Gym
 from tui.floor.plans import Plan
@@ -66,6 +69,7 @@ class Reached:
     through: int = 0
     refused: int = 0
     told: tuple[str, ...] = ()
+    forgotten: tuple[Forgotten, ...] = ()
 
 
 @dataclass
@@ -74,6 +78,7 @@ class Shelf:
 
     applied: list[tuple[UUID, str, int]] = field(default_factory=list)
     marks: dict[UUID, Reached] = field(default_factory=dict)
+    forgets: tuple[Forgotten, ...] = ()
     fails: list[Exception] = field(default_factory=list)
     people: dict[Trainee, str | None] = field(default_factory=dict)
 
@@ -85,7 +90,7 @@ class Shelf:
             raise self.fails.pop()
         self.applied += [(source, epoch, one.sequence) for one in changes]
         self.marks[source] = Reached(epoch, changes[-1].sequence)
-        return self.marks[source]
+        return replace(self.marks[source], forgotten=self.forgets)
 
     def trainee(self, name: str) -> Trainee | None:
         return next((one for one in self.people if one.name == name), None)
@@ -113,7 +118,9 @@ class Desk:
     plan_of: Callable[[str, str], Plan] = no_plan
 
     def __post_init__(self) -> None:
-        self.floor = Floor(self.gym, self.post, self.book, clock=self.clock, home=self.home)
+        self.floor = Floor(
+            self.gym, self.post, self.book, clock=self.clock, home=self.home, remove=partial(remove_files, self.home)
+        )
         self.desk = FloorDesk(
             self.floor, lambda *names: self.plan_of(*names), where="mqtt://localhost", day=time_of_day
         )

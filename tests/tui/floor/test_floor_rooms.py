@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from contextlib import ExitStack, suppress
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,7 @@ from tests.analysis.logbook.keeping import keep
 from tests.analysis.logbook.test_logbook_outlines import dropped, session
 from tests.tui.golden import screen_text, shown
 from tui.app import RungwiseApp
+from tui.book.forget import remove_files
 from tui.cli import main
 from tui.floor.command import open_floor
 from tui.floor.gym import Gym
@@ -56,7 +58,9 @@ async def coach(station: Home, tmp_path: Path) -> Home:
     post = Pigeons()
     with Logbook.open(station.logbook) as told, Logbook.open(home.logbook) as book:
         stream = told.stream()
-        floor = Floor(Gym(book.station()), post, book, clock=StillClock(), home=home)
+        floor = Floor(
+            Gym(book.station()), post, book, clock=StillClock(), home=home, remove=partial(remove_files, home)
+        )
         task = asyncio.create_task(floor.run())
         for one in (here("rack-3", stream.last, stream.epoch, book=stream.station), *records(told)):
             post.coming.put_nowait((Letter(*one), 0.0))

@@ -12,7 +12,10 @@ import pytest
 from floor_desk import Desk, Reached, made
 from floor_feed import EPOCH, NOON_US, book_of, here, now, record, rest, shown
 
+from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
+from analysis.logbook.forgetting import Forgotten
+from analysis.logbook.people import name_key
 from sensor.broker import Letter
 from tui.floor.headless import keep_telling, told
 from tui.floor.kept import read_words, write_words
@@ -118,6 +121,27 @@ async def test_a_word_outlives_the_program_and_is_sent_until_it_is_answered(tmp_
         sends(second, shown("rack-3", name))
         await until(lambda: read_words(second.home.words).said[name].state == "shown")
     assert not second.gym.due_words(1e6)
+
+
+async def test_of_somebody_forgotten_neither_plan_nor_words_stay(tmp_path: Path) -> None:
+    desk = made(tmp_path)
+    mara = Trainee(UUID(int=1), "Mara Lindt")
+    desk.book.forgets = (Forgotten(mara, (), (), ()),)
+    plans = [desk.home.plan(name_key(name)) for name in ("Mara Lindt", "Mara Lindtner")]
+    plans.append(plans[0].with_name(f"{plans[0].name}.from-station"))
+    desk.home.plans.mkdir(parents=True)
+    for plan in plans:
+        plan.write_text("x")
+    async with running(desk):
+        sends(desk, here("rack-3"), here("rack-4"), now("rack-3"), now("rack-4", trainee="Jonas Reiter"))
+        await until(lambda: len(desk.desk.look().tiles) == 2)
+        desk.desk.note("rack-3", "For her alone.")
+        desk.desk.note("rack-4", "Well.")
+        await until(lambda: len(read_words(desk.home.words).said) == 2)
+        sends(desk, record("rack-3", 1))
+        await until(lambda: len(read_words(desk.home.words).said) == 1)
+    assert b"For her alone" not in desk.home.words.read_bytes()
+    assert [plan.exists() for plan in plans] == [False, True, False]
 
 
 async def test_nothing_is_told_while_the_broker_is_away_and_all_of_it_once_it_is_back(tmp_path: Path) -> None:
