@@ -13,14 +13,16 @@ from tui.turn_view import TurnsView
 MOST_HILLS, MOST_SETS, MOST_TURNS = 300, 200, 40
 """As the schema of `now` has it; of more, the newest are told."""
 SHORT, LONG, MOST_NUMBER, MOST_S = 80, 400, 10_000, 1_000_000.0
-LEAST_GAP_S = 0.1
-"""It is told no oftener than this."""
+AT_ONCE, RATE_PER_S = 3.0, 7.0
+"""So many changes may follow each other at once, and so many a second in the long run: never more than ten a second."""
+GOES_ON_S = 0.2
+"""A phase that only goes on is told no oftener, so that a rep need not wait for its turn."""
 MOST_GAP_S = 5.0
 """It is told at least so often: who listens knows from silence that something is wrong."""
 JUMP_S = 0.5
 """A rest clock that departs from the time that passed by more was set anew."""
-_RUNS_ON = frozenset({"elapsed_s", "rest_left_s"})
-"""Who listens lets these go on by time alone."""
+_RUNS_ON = frozenset({"elapsed_s", "rest_left_s", "phase_s"})
+"""Who listens lets these go on by time alone; a phase is told as it goes on all the same, since it is drawn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,27 +89,34 @@ class Pace:
     def __init__(self) -> None:
         self._told: Mapping[str, Any] | None = None
         self._told_s = float("-inf")
+        self._left = AT_ONCE
 
     def wait_s(self, now_s: float) -> float:
         """Return how long nothing may be told again, s."""
-        return max(0.0, self._told_s + LEAST_GAP_S - now_s)
+        return max(0.0, 1.0 - self._allowance(now_s)) / RATE_PER_S
 
     def wants(self, data: Mapping[str, Any], now_s: float) -> bool:
         """Whether this is to be told now: it is new, or it was silent for long. What is wanted counts as told."""
-        if now_s < self._told_s + LEAST_GAP_S or not self._is_news(data, now_s):
+        left = self._allowance(now_s)
+        if left < 1.0 or not self._is_news(data, now_s):
             return False
-        self._told, self._told_s = data, now_s
+        self._told, self._told_s, self._left = data, now_s, left - 1.0
         return True
 
     def forget(self) -> None:
         """Take what was told for lost: the next is told whatever it is."""
         self._told = None
 
+    def _allowance(self, now_s: float) -> float:
+        return min(AT_ONCE, self._left + RATE_PER_S * (now_s - self._told_s))
+
     def _is_news(self, data: Mapping[str, Any], now_s: float) -> bool:
         if self._told is None or now_s - self._told_s >= MOST_GAP_S:
             return True
         before, passed_s = self._told, now_s - self._told_s
         if any(data[key] != before[key] for key in data if key not in _RUNS_ON):
+            return True
+        if data["phase_s"] != before["phase_s"] and passed_s >= GOES_ON_S:
             return True
         left_s, left_before_s = data["rest_left_s"], before["rest_left_s"]
         if left_s is None or left_before_s is None:
