@@ -19,7 +19,7 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
@@ -63,9 +63,12 @@ class Worker:
             self.process.wait()
             self.process = None
 
-    def died(self) -> bool:
-        """Whether it ended by itself."""
-        return self.process is not None and self.process.poll() is not None
+    def look(self) -> str:
+        """Start it again where it ended because all was sent, or gave up; return what it ended of, if a fault."""
+        if self.process is not None and self.process.poll() is not None:
+            self.start()
+        said = self.log.read_text(errors="replace")
+        return said[said.find("Traceback") :] if "Traceback" in said else ""
 
 
 @dataclass
@@ -130,8 +133,8 @@ def main() -> int:
             gym.fault(chance)
             time.sleep(chance.expovariate(1 / EVERY_S))
             for worker in gym.workers:
-                if worker.died():
-                    _say(f"{worker.name} ended by itself: {worker.log.read_text(errors='replace')[-600:]}")
+                if fault := worker.look():
+                    _say(f"{worker.name}: {fault}")
                     return 1
         for writer in gym.writers:
             writer.kill()
@@ -146,7 +149,7 @@ def _gym(folder: Path, open_: ExitStack, stations: int, *, mosquitto: bool) -> G
     proxies = [open_.enter_context(in_thread(broker.port)) for _ in range(stations + 1)]
     names = [f"rack-{number + 1}" for number in range(stations)]
     share = [
-        Worker(name, [*_at(folder / name), "share", proxy.url, "--station", name, "--stay"], folder / f"{name}.log")
+        Worker(name, [*_at(folder / name), "share", proxy.url, "--station", name], folder / f"{name}.log")
         for name, proxy in zip(names, proxies, strict=False)
     ]
     write = [sys.executable, "-m", "tests.bench.soak_share", "--write"]
@@ -187,7 +190,8 @@ def _sessions(chance: random.Random) -> Iterator[SessionRecord]:
     while True:
         day += timedelta(days=chance.randrange(1, 4))
         place = chance.choice(places)
-        yield make_session(day, plan.ladder, place, counts=tuple(chance.randrange(2, 11) for _ in range(3)))
+        done = make_session(day, plan.ladder, place, counts=tuple(chance.randrange(2, 11) for _ in range(3)))
+        yield replace(done, session_id=uuid4())
 
 
 def _told(gym: Gym) -> int:
@@ -198,6 +202,8 @@ def _told(gym: Gym) -> int:
     missing = list(gym.stations)
     while missing and time.monotonic() < began_s + SETTLES_WITHIN_S:
         time.sleep(0.5)
+        for one in missing:
+            one.look()
         missing = [one for one in missing if not _same(gym, one)]
     took_s = time.monotonic() - began_s
     _say(f"faults                   {dict(gym.done)}")
