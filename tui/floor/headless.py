@@ -25,6 +25,8 @@ def told(before: FloorView, now: FloorView) -> Iterator[str]:
         old = was.get(one.name)
         if old is None or line != _line(old):
             yield line
+        if one.word and (old is None or one.word != old.word):
+            yield f"{one.name}: {one.word}"
 
 
 def _line(tile: TileView) -> str:
@@ -32,7 +34,7 @@ def _line(tile: TileView) -> str:
     link = "" if tile.link.startswith("sensor: ") else _untimed(tile.link)
     if tile.look.need < Need.NONE:
         link = f"◆ {_untimed(tile.look.words) if tile.look.need is Need.LINK else tile.look.words}"
-    return f"{tile.name}: {joined_words(tile.trainee, tile.where, tile.steady, tile.rung, link, tile.word)}"
+    return f"{tile.name}: {joined_words(tile.trainee, tile.where, tile.steady, tile.rung, link)}"
 
 
 def _untimed(words: str) -> str:

@@ -192,6 +192,9 @@ def test_lines_say_who_does_what_once_it_changes(tmp_path: Path) -> None:
     assert lines(now("rack-3")) == [f"rack-3: Mara Lindt · set 2 of 3 · 4 of 8 · {rung} · sensor good"]
     assert lines(now("rack-3", phase_s=0.9)) == []
     assert lines(rest("rack-3")) == [f"rack-3: Mara Lindt · before set 2 of 3 · 8 of 8 · {rung} · sensor good"]
+    desk.desk.note("rack-3", "Well.")
+    assert lines() == ["rack-3: note waits"]
+    assert lines(shown("rack-3", word(desk))) == ["rack-3: note shown 12:00"]
     desk.clock.at_s += 1
     assert lines() == []
     desk.clock.at_s += 20
