@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import unicodedata
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
 from tui.messages import Hill, Stage
 
+_KEPT = 2048
+"""Texts that are not looked through again: a station says most of its own ten times a second."""
 _STRANGE = "�"
 _UNSEEN = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
 """Unicode's general categories of what shows nothing of its own, and may steer what shows it."""
@@ -23,6 +26,7 @@ GOOD_LINKS = frozenset({"connected", "ended", "lent"})
 """States of a sensor's link (`sensor.source.LinkState`) that nobody has to do anything about."""
 
 
+@lru_cache(maxsize=_KEPT)
 def readable(text: str) -> str:
     """Return a text of outside with all that does not show, or steers a terminal, replaced."""
     if text.isascii() and text.isprintable():
@@ -127,8 +131,17 @@ def _whole(number: float | None) -> int | None:
 
 def _hill(data: dict[str, Any]) -> Hill:
     outcome = data["outcome"]
-    times = {name: _bounded(data[name]) for name in ("up_s", "top_s", "down_s", "bottom_s")}
-    return Hill(**{**data, **times, "outcome": outcome and Outcome(outcome)})
+    return Hill(
+        up_s=_bounded(data["up_s"]),
+        top_s=_bounded(data["top_s"]),
+        down_s=_bounded(data["down_s"]),
+        bottom_s=_bounded(data["bottom_s"]),
+        height=data["height"],
+        two_summits=data["two_summits"],
+        counted=data["counted"],
+        provisional=data["provisional"],
+        outcome=outcome and Outcome(outcome),
+    )
 
 
 def _bounded(duration_s: float | None) -> float | None:
