@@ -50,7 +50,7 @@ def session_page(
         section("Summary", bullets(_summary(record))),
         section("Sets", _sets_table(record.sets)),
         _noted(record, notes),
-        *[_set(done, record.prescription) for done in record.sets],
+        *[_set(done, record.prescription.at(done.start_s)) for done in record.sets],
         _plots(record),
         next_section(coming),
         cautions(coming.cautions),
