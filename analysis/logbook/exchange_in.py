@@ -10,6 +10,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Table, insert, select
 
 from analysis.logbook.base import new_id, station_id_of
+from analysis.logbook.change_tables import forgotten
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange_forms import EXPORT_FORMAT, listed, taken, uuid_in
@@ -85,6 +86,11 @@ class Incoming:
         known = self._number(trainee_table, uuid)
         if known is not None:
             return known
+        if self._connection.execute(select(forgotten.c.id).where(forgotten.c.uuid == str(uuid))).first() is not None:
+            raise LogbookError(
+                f"{name} was forgotten here, and comes back only as somebody new: add the name, export {name} alone, and "
+                f'import that with --trainee "{name}".'
+            )
         same = select(trainee_table.c.id).where(trainee_table.c.name_key == name_key(name))
         if self._connection.execute(same).first() is not None:
             raise LogbookError(

@@ -144,6 +144,16 @@ def test_old_events_do_not_bring_anybody_back(book: Logbook, tarn: UUID, coach: 
     assert NAME.encode() not in bytes_of(tmp_path / "coach.sqlite")
 
 
+def test_an_export_brings_nobody_back_unless_that_is_asked_for(book: Logbook, tarn: UUID) -> None:
+    everybody, alone = plain_dump(book), plain_dump(book, [tarn])
+    book.forget(tarn)
+    with pytest.raises(LogbookError, match=f"{NAME} was forgotten here"):
+        book.load(everybody)
+    again = book.add_trainee(NAME)
+    assert book.load(alone, as_trainee=again.id).sessions == 2
+    assert len(book.sessions(again.id)) == 2
+
+
 def test_what_another_station_has_of_a_person_is_not_this_one_s_to_remove(
     book: Logbook, tarn: UUID, coach: Logbook, tmp_path: Path
 ) -> None:
