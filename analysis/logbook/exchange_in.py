@@ -88,8 +88,8 @@ class Incoming:
             return known
         if self._connection.execute(select(forgotten.c.id).where(forgotten.c.uuid == str(uuid))).first() is not None:
             raise LogbookError(
-                f"{name} was forgotten here, and comes back only as somebody new: add the name, export {name} alone, and "
-                f'import that with --trainee "{name}".'
+                f"{name} was forgotten here, and comes back only as somebody new: add the name, export {name} alone "
+                f'and import that with --trainee "{name}".'
             )
         same = select(trainee_table.c.id).where(trainee_table.c.name_key == name_key(name))
         if self._connection.execute(same).first() is not None:
