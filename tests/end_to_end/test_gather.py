@@ -88,7 +88,9 @@ async def test_a_fault_ends_its_own_session_alone(
     assert "made up" in (tmp_path / "crash.log").read_text()
 
 
-def logged(folder: Path, feed: TraineeFeed, *, watched: bool, together: int = 1) -> list[SetRecord]:
+def logged(
+    folder: Path, feed: TraineeFeed, *, watched: bool, together: int = 1, lost_s: tuple[float, float] = (0.0, 0.0)
+) -> list[SetRecord]:
     home, clock = Home(folder), HandClock()
     with Logbook.open(home.logbook) as logbook:
         gym, book = Gym(home, logbook, clock, Notebook()), Notebook()
@@ -102,7 +104,9 @@ def logged(folder: Path, feed: TraineeFeed, *, watched: bool, together: int = 1)
         )
         session = opening.open_session("", book)
         session.begin()
-        came = list(arrivals(feed))
+        came = [
+            one for one in arrivals(feed) if one.channel is not Channel.DATA or not lost_s[0] < one.at_s < lost_s[1]
+        ]
         for at in range(0, len(came), together):
             clock.at_s = came[min(at + together, len(came)) - 1].at_s
             if isinstance(session, tui.unwatched.UnwatchedSession):
@@ -121,3 +125,12 @@ def test_sets_are_those_of_a_session_that_was_watched(tmp_path: Path, together: 
     (alone,) = logged(tmp_path / "alone", feed, watched=False, together=together)
     assert alone.reps == watched.reps
     assert (alone.start_s, alone.end_s) == (watched.start_s, watched.end_s)
+
+
+def test_a_hole_that_stays_is_read_as_in_a_session_that_was_watched(tmp_path: Path) -> None:
+    """Seven seconds in mid-set never come: what is left of the set is the same, and less than the whole."""
+    feed, lost_s = FEEDS["clip-09"], (12.0, 19.0)
+    watched = logged(tmp_path / "watched", feed, watched=True, lost_s=lost_s)
+    alone = logged(tmp_path / "alone", feed, watched=False, together=10, lost_s=lost_s)
+    assert [one.reps for one in alone] == [one.reps for one in watched]
+    assert 0 < sum(len(one.reps) for one in alone) < 6
