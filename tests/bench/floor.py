@@ -1,4 +1,4 @@
-"""Print how a coach's screen does with 24 stations: `python -m tests.bench.floor [--quick] [--hub]`; Linux.
+"""Print how a floor does with 24 stations: `python -m tests.bench.floor [--quick] [--hub] [--count 24]`; Linux.
 
     24 stations (a process), 10 states a second each ─► mosquitto, or the hub ─► `rungwise floor` in a terminal (pty)
     this process: one more station, whose states are looked for in what the screen writes
@@ -42,27 +42,28 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true", help="a few seconds, for a smoke run")
     parser.add_argument("--hub", action="store_true", help="through `rungwise hub` instead of mosquitto")
+    parser.add_argument("--count", type=int, default=STATIONS, help="how many stations")
     parser.add_argument("--stations", metavar="URL", help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.stations:
-        asyncio.run(_stations(given.stations))
+        asyncio.run(_stations(given.stations, given.count))
         return
     if not Path("/proc/self/smaps_rollup").exists():
         print("floor figures: skipped, they are read from /proc")  # noqa: T201
         return
     with tempfile.TemporaryDirectory() as folder:
-        for line in _lines(Path(folder), quick=given.quick, hub=given.hub):
+        for line in _lines(Path(folder), given.count, quick=given.quick, hub=given.hub):
             print(line, flush=True)  # noqa: T201
 
 
-def _lines(folder: Path, *, quick: bool, hub: bool) -> Iterator[str]:
+def _lines(folder: Path, count: int, *, quick: bool, hub: bool) -> Iterator[str]:
     compiled(folder, "tui.floor.command, tui.app, tui.screens.floor")
     called = "rungwise hub" if hub else "mosquitto"
-    yield f"floor at {WIDTH} × {HEIGHT}, {STATIONS} stations × {A_SECOND} a second through {called}"
+    yield f"floor at {WIDTH} × {HEIGHT}, {count} stations × {A_SECOND} a second through {called}"
     with _broker(folder, hub=hub) as broker, dashboard("--home", str(folder / "home"), "floor", broker.url) as screen:
         screen.until("No station is here yet")
-        with _crowd(broker.url):
-            screen.until("rack-24")
+        with _crowd(broker.url, count):
+            screen.until(f"of {count} need a look")
             screen.rest(2.0 if quick else 10.0)
             share, writes = screen.load(5.0 if quick else 60.0)
             yield f"load average {os.getloadavg()[0]:.1f}"
@@ -85,8 +86,8 @@ def _broker(folder: Path, *, hub: bool) -> BrokerProcess:
 
 
 @contextmanager
-def _crowd(url: str) -> Iterator[None]:
-    crowd = subprocess.Popen([sys.executable, "-m", "tests.bench.floor", "--stations", url])
+def _crowd(url: str, count: int) -> Iterator[None]:
+    crowd = subprocess.Popen([sys.executable, "-m", "tests.bench.floor", "--stations", url, "--count", str(count)])
     try:
         yield
     finally:
@@ -94,17 +95,17 @@ def _crowd(url: str) -> Iterator[None]:
         crowd.wait(10)
 
 
-async def _stations(url: str) -> None:
-    """Be 24 stations, each of which changes ten times a second."""
+async def _stations(url: str, count: int) -> None:
+    """Be so many stations, each of which changes ten times a second."""
     clock = SystemClock()
     async with Broker(Address.parse(url), Access(), name="crowd", clock=clock) as broker:
         await broker.link.up()
-        names = [f"rack-{number}" for number in range(1, STATIONS + 1)]
+        names = [f"rack-{number}" for number in range(1, count + 1)]
         for name in names:
             await broker.send(_kept(*here(name)))
         async with asyncio.TaskGroup() as tasks:
             for at, name in enumerate(names):
-                tasks.create_task(_station(broker, name, at / STATIONS))
+                tasks.create_task(_station(broker, name, at / count))
 
 
 async def _station(broker: Broker, name: str, offset: float) -> None:
