@@ -146,11 +146,15 @@ def _engine(path: Path) -> Engine:
 
 
 def _prepare(connection: Any, _record: object) -> None:
-    """Durable, and with references checked; transactions begin where SQLAlchemy says, not where sqlite3 guesses."""
+    """Durable, with references checked, and what is deleted overwritten.
+
+    Transactions begin where SQLAlchemy says, not where sqlite3 guesses.
+    """
     connection.isolation_level = None
     connection.execute("PRAGMA foreign_keys = ON")
     _write_ahead(connection)
     connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA secure_delete = ON")
 
 
 def _write_ahead(connection: Any) -> None:

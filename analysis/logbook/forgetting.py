@@ -7,6 +7,7 @@ something name nobody any more; what others wrote in their own words is left as 
 
 from __future__ import annotations
 
+import sqlite3
 from contextlib import closing
 from dataclasses import dataclass, replace
 from uuid import UUID
@@ -70,9 +71,12 @@ class Forgetting(OpenFile):
         Where somebody had, the remains go as soon as the last of them closes it.
         """
         with closing(self._engine.raw_connection()) as connection:
-            connection.execute("PRAGMA secure_delete = ON")
-            connection.execute("VACUUM")
-            busy, _, _ = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            connection.execute(f"PRAGMA busy_timeout = {round(1000 * self._wait_s)}")
+            try:
+                connection.execute("VACUUM")
+                busy, _, _ = connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()
+            except sqlite3.OperationalError:
+                return False  # what was removed is overwritten in its place all the same (`secure_delete`)
         return not busy
 
     def was_forgotten(self, person: UUID) -> bool:

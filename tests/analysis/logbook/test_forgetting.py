@@ -88,6 +88,18 @@ def test_what_is_written_once_is_locked_again(book: Logbook, tarn: UUID, path: P
         database.execute("DELETE FROM rep_set")
 
 
+def test_a_file_that_somebody_writes_to_is_wiped_in_its_place(
+    book: Logbook, tarn: UUID, path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Logbook.open(path) as other, other._writing(""), book.hurried():
+        assert not book.wipe()
+    monkeypatch.setattr(book, "wipe", lambda: False)
+    assert not book.forget(tarn).wiped
+    with closing(sqlite3.connect(path)) as database:
+        database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    assert NAME.encode() not in bytes_of(path)
+
+
 def test_of_a_forgetting_that_breaks_off_nothing_is_done(
     book: Logbook, tarn: UUID, monkeypatch: pytest.MonkeyPatch
 ) -> None:
