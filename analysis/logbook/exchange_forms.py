@@ -29,14 +29,15 @@ def plain_columns(table: Table) -> tuple[Column[Any], ...]:
 
 def plain(table: Table, row: Row[Any]) -> dict[str, Any]:
     """Return a row as it is written outside; its first columns are those of the table, in their order."""
-    wanted = _plain_names(table)
-    values = zip((one.name for one in table.columns), row, strict=False)
-    return {name: value.isoformat() if isinstance(value, date) else value for name, value in values if name in wanted}
+    values = ((name, row[place]) for place, name in _places(table))
+    return {name: value.isoformat() if isinstance(value, date) else value for name, value in values}
 
 
 @cache
-def _plain_names(table: Table) -> frozenset[str]:
-    return frozenset(one.name for one in plain_columns(table))
+def _places(table: Table) -> tuple[tuple[int, str], ...]:
+    """Return where the plain columns stand, and their names as plain text: SQLAlchemy's own are more than that."""
+    names = [one.name for one in table.columns]
+    return tuple((names.index(one.name), str(one.name)) for one in plain_columns(table))
 
 
 def taken(table: Table, found: Any, where: str) -> dict[str, Any]:
