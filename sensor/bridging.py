@@ -11,6 +11,7 @@ from contextlib import suppress
 from typing import Protocol
 
 from sensor.broker import Access, Broker, BrokerError, Letter
+from sensor.broker_address import NAME
 from sensor.gateway_topics import (
     ANY,
     CHANNELS,
@@ -80,7 +81,7 @@ class Bridging:
         tell: Callable[[str], None],
     ) -> None:
         name, self._gym = bridge.gateway, bridge.address.gym
-        if name == ANY or bridge.sensor != ANY:
+        if not NAME.fullmatch(name) or bridge.sensor != ANY:
             raise BrokerError("Give the gateway one name after the host, as in mqtts://broker.example/rack-3.")
         self._gateway, self._called, self._tell = name, called, tell
         where = presence(name, self._gym)

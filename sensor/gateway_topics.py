@@ -114,7 +114,7 @@ class Bridge:
     address
         Of the broker.
     gateway, sensor
-        Names; `ANY` stands for each.
+        Names; `ANY` stands for each. Several gateways are parted by commas.
     """
 
     address: Address
@@ -136,7 +136,8 @@ class Bridge:
         names = [name for name in path.split("/") if name]
         gym = names.pop(0) if len(names) == 3 else ""
         address = Address.parse(f"{before}{at}{scheme}{slashes}{host}" + (f"/{gym}" if gym else ""))
-        if not 1 <= len(names) <= 2 or not all(name == ANY or NAME.fullmatch(name) for name in names):
+        each = [one for at, name in enumerate(names) for one in (name.split(",") if at == 0 else [name])]
+        if not 1 <= len(names) <= 2 or not all(one == ANY or NAME.fullmatch(one) for one in each):
             raise BrokerError(
                 "After the host stand the names of the gateway and, where it has several, of the sensor (of a-z, 0-9 "
                 "and -), as in mqtts://broker.example/rack-3/clip-07; after a gym give both; + is any."
@@ -146,14 +147,19 @@ class Bridge:
     @property
     def topics(self) -> tuple[str, ...]:
         """What to listen to; which other sensors there are is heard, too."""
-        gym = self.address.gym
-        each = up(self.gateway, self.sensor, ANY, gym)
-        others = () if self.sensor == ANY else (up(self.gateway, ANY, Channel.LINK, gym),)
-        return (presence(self.gateway, gym), each, *others)
+        gym, topics = self.address.gym, list[str]()
+        for gateway in self._gateways:
+            topics += [presence(gateway, gym), up(gateway, self.sensor, ANY, gym)]
+            topics += [] if self.sensor == ANY else [up(gateway, ANY, Channel.LINK, gym)]
+        return tuple(topics)
+
+    @property
+    def _gateways(self) -> list[str]:
+        return self.gateway.split(",")
 
     def is_of(self, told: Told) -> bool:
         """Whether it is about a sensor that is meant."""
-        return self.gateway in (ANY, told.gateway) and self.sensor in (ANY, told.sensor)
+        return self.sensor in (ANY, told.sensor) and any(one in (ANY, told.gateway) for one in self._gateways)
 
     def to(self, gateway: str, sensor: str) -> str:
         """Return the address of one of the sensors, as it is typed."""

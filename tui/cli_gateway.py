@@ -43,8 +43,9 @@ def gather(
 ) -> None:
     """Log everybody whose sensor is heard through gateways, each by their own plan, until it is stopped by Ctrl+C.
 
-    + in the place of the gateway means every one. Sets go into the log once they are over; nothing is shown while they
-    last. A session ends ten minutes after its last set that was asked for, or when its sensor is away for twenty.
+    GATEWAY may be several, parted by commas; + means every one, where the broker lets you hear them all. Sets go into
+    the log once they are over; nothing is shown while they last. A session ends ten minutes after its last set that was
+    asked for, or when its sensor is away for twenty.
     """
     from tui.gather_command import run_gather
 

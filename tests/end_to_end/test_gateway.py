@@ -15,11 +15,17 @@ from virtual_session import Gym, Notebook, arrivals
 from analysis.logbook.book import Logbook
 from analysis.motion.events import BoutRefined
 from analysis.motion.results import Bout
+from sensor.bridging import Bridging
+from sensor.broker import Access, BrokerError
+from sensor.gateway import GatewaySettings, GatewaySource
+from sensor.gateway_topics import Bridge
 from sensor.protocol import Packet, Resend, decode
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel, LinkState, SystemClock
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
+from tests.brokers.certificates import Certificates
+from tests.brokers.mosquitto import PASSWORDS
 from tests.brokers.process import BrokerProcess
 from tests.brokers.proxy import Proxy
 from tui.home import Home
@@ -137,8 +143,6 @@ async def test_nothing_is_lost_where_links_and_the_broker_are(
 
 @pytest.mark.parametrize("name", ["rack-3", "rack-3/clip-08", "rack-4"])
 async def test_what_is_not_heard_is_told_with_what_is(broker: BrokerProcess, name: str) -> None:
-    from sensor.broker import BrokerError
-
     clock, said = SystemClock(SPEED), list[str]()
     near = _Two(clock)
     async with gateway(broker.url, near, clock, said), far_end(broker.url, clock, name=name) as source:
@@ -151,6 +155,41 @@ async def test_what_is_not_heard_is_told_with_what_is(broker: BrokerProcess, nam
         "rack-4": "No sensor is heard through rack-4",
     }
     assert told[name] in str(caught.value)
+
+
+async def test_a_station_hears_its_gateway_and_asks_back_by_their_accounts(
+    mosquitto_guarded: BrokerProcess, certificates: Certificates
+) -> None:
+    """TLS, accounts and the package's rules between: board-3 tells, rack-3 may read it and write to it, rack-4 not."""
+    clock, said = SystemClock(SPEED), list[str]()
+    board, place = Board(FEED, clock, away_s=(3.0, 6.0)), mosquitto_guarded.url.removeprefix("mqtts://")
+
+    def listener(account: str) -> GatewaySource:
+        bridge = Bridge.parse(f"mqtts://{account}@{place}/board-3/{CLIP}")
+        access = Access(PASSWORDS[account], certificates.ca)
+        return GatewaySource(clock, GatewaySettings(bridge=bridge, access=access, find_s=20.0))
+
+    own = Access(PASSWORDS["board-3"], certificates.ca)
+    made = Bridging(Bridge.parse(f"mqtts://{place}/board-3"), own, clock, called=str, tell=said.append)
+    running, got = asyncio.create_task(made.run([board])), set[int]()
+    async with listener("rack-3") as source, asyncio.timeout(30):
+        async for arrival in source:
+            if arrival.channel is Channel.DATA:
+                got |= samples([decode(arrival.payload)]).keys()
+            if len(got) > 900:
+                break
+    assert got >= set(range(min(got), 800))
+    assert any(isinstance(one, Resend) for one in board.asked)
+    async with listener("rack-4") as source:
+        with pytest.raises(BrokerError, match="No sensor is heard through board-3"):
+            await _read(source)
+    running.cancel()
+    await asyncio.gather(running, return_exceptions=True)
+
+
+async def _read(source: GatewaySource) -> None:
+    async for _ in source:
+        pass
 
 
 class _Two:

@@ -102,6 +102,8 @@ def test_bridge_of_text(text: str, meant: Bridge) -> None:
         "mqtts://broker.example/a/b/c/d",
         "mqtts://broker.example/rack-3/../x",
         "mqtts://broker.example/Rack",
+        "mqtts://broker.example/rack-3,",
+        "mqtts://broker.example/rack-3/clip-07,clip-12",
         "mqtt://broker.example/rack-3",
         "mqtts://",
         "mqtts:///rack-3",
@@ -137,3 +139,8 @@ def test_what_is_listened_to() -> None:
         "rungwise/1/gateway/rack-3/up/+/link",
     )
     assert Bridge(HOST, ANY).is_of(Told("x", "y", Channel.DATA))
+    several = Bridge.parse("mqtts://broker.example/rack-3,rack-4")
+    assert len(several.topics) == 4
+    assert several.topics[2:] == ("rungwise/1/gateway/rack-4/up/presence", "rungwise/1/gateway/rack-4/up/+/+")
+    assert several.is_of(Told("rack-4", "y", Channel.DATA))
+    assert not several.is_of(Told("rack-5", "y", Channel.DATA))

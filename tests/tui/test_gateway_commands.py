@@ -30,6 +30,7 @@ def run(tmp_path: Path, *words: str) -> Result:
         (["gateway", "mqtt://localhost/rack-3", "--sensor", "a", "--virtual"], "leave out --sensor"),
         (["gateway", "mqtt://localhost/rack-3/clip-07"], "Give the gateway one name"),
         (["gateway", "mqtt://localhost/+"], "Give the gateway one name"),
+        (["gateway", "mqtt://localhost/a,b"], "Give the gateway one name"),
         (["train", "A", "--headless", "--sensor", "mqtt://localhost/Rack"], "the names of the gateway"),
     ],
 )
