@@ -65,12 +65,14 @@ class Board:
     def __init__(
         self, feed: FeedSpec, clock: HostClock, away_s: tuple[float, float] = (0.0, 0.0), name: str = CLIP
     ) -> None:
-        self._name = name
+        self._name, self.go = name, asyncio.Event()
+        self.go.set()
         self._core, self._clock, self._away_s = SensorCore(feed, boot_id=1), clock, away_s
         self.asked: list[Command] = []
 
     async def __aiter__(self) -> AsyncIterator[Arrival]:
         is_there = False
+        await self.go.wait()
         while True:
             now_s = self._clock.now_s()
             is_away = self._away_s[0] <= now_s < self._away_s[1]
