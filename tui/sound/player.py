@@ -44,7 +44,7 @@ class Bell:
     """The terminal's bell: only for what nobody should miss while not looking."""
 
     is_heard = True
-    _RINGS = (Sound.SET_DONE, Sound.REST_OVER, Sound.COACH)
+    _RINGS = (Sound.SET_DONE, Sound.REST_OVER)
 
     def __init__(self, ring: Callable[[], None]) -> None:
         self._ring = ring
