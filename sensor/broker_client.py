@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import logging
 import ssl
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass
+from typing import Any
 
 import aiomqtt
 from aiomqtt.exceptions import MqttConnectError
@@ -147,6 +149,9 @@ async def connected(login: Login, take: Callable[[Letter], None]) -> AsyncIterat
     NoConnectionError
         When it cannot be opened, or is lost.
     """
+    loop = asyncio.get_running_loop()
+    if loop.get_exception_handler() is None:
+        loop.set_exception_handler(_tell)
     try:
         async with _opened(_client(login, take)) as client:
             connection = Connection(client, login)
@@ -160,6 +165,13 @@ async def connected(login: Login, take: Callable[[Letter], None]) -> AsyncIterat
     except (aiomqtt.MqttError, OSError, UnicodeError) as error:
         why, lasts = explain(error, login.address)
         raise NoConnectionError(why, lasts=lasts) from error
+
+
+def _tell(loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
+    """Pass over a socket that was closed before the loop came to watch it: its connection is told lost anyway."""
+    error = context.get("exception")
+    if not (isinstance(error, OSError) and error.errno == errno.EBADF):
+        loop.default_exception_handler(context)
 
 
 def _client(login: Login, take: Callable[[Letter], None]) -> aiomqtt.Client:

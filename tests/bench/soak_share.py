@@ -18,7 +18,7 @@ import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from pathlib import Path
@@ -92,7 +92,9 @@ class Gym:
         elif what == "broker":
             self.broker.kill()
             time.sleep(chance.uniform(0.0, 2.0))
-            self.broker.start()
+            while not self.broker.running:
+                with suppress(RuntimeError):  # a busy machine may be slow: once more
+                    self.broker.start()
         else:
             worker = self.floor if what == "floor" else chance.choice(getattr(self, f"{what}s"))
             worker.kill()
