@@ -168,9 +168,14 @@ async def connected(login: Login, take: Callable[[Letter], None]) -> AsyncIterat
 
 
 def _tell(loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
-    """Pass over a socket that was closed before the loop came to watch it: its connection is told lost anyway."""
+    """Pass over what only says once more that a connection is lost, on a terminal where a screen may be.
+
+    A socket may be closed before the loop comes to watch it, and the library keeps the reason of a loss in a future that
+    nobody may have asked any more.
+    """
     error = context.get("exception")
-    if not (isinstance(error, OSError) and error.errno == errno.EBADF):
+    is_closed = isinstance(error, OSError) and error.errno == errno.EBADF
+    if not is_closed and not isinstance(error, aiomqtt.MqttError):
         loop.default_exception_handler(context)
 
 
