@@ -170,8 +170,8 @@ async def connected(login: Login, take: Callable[[Letter], None]) -> AsyncIterat
 def _tell(loop: asyncio.AbstractEventLoop, context: dict[str, Any]) -> None:
     """Pass over what only says once more that a connection is lost, on a terminal where a screen may be.
 
-    A socket may be closed before the loop comes to watch it, and the library keeps the reason of a loss in a future that
-    nobody may have asked any more.
+    A socket may be closed before the loop comes to watch it, and the library keeps the reason of a loss in a future
+    that nobody may have asked any more.
     """
     error = context.get("exception")
     is_closed = isinstance(error, OSError) and error.errno == errno.EBADF
