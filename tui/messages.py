@@ -139,12 +139,12 @@ class CoachView:
     lines
         All of it, a sentence each.
     words
-        Which words these are, by id.
+        Which word each of them is, by id.
     """
 
     large: str = ""
     lines: tuple[str, ...] = ()
-    words: frozenset[str] = frozenset()
+    words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

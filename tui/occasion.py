@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -58,7 +58,7 @@ class Occasion:
     asked: Asked | None = None
     sound: SoundControl | None = None
     floor: FloorDesk | None = None
-    drawn: Callable[[frozenset[str]], None] = lambda _: None
+    drawn: Callable[[Iterable[str]], None] = lambda _: None
     left: Callable[[], None] = lambda: None
 
 

@@ -23,7 +23,7 @@ SIZES = ((80, 24), (120, 40), (200, 60))
 SAID = CoachView(
     large="8 REPS - REST 120",
     lines=("Coach: from the next set on 8 reps, rest 120 s. Same tempo.",),
-    words=frozenset({"w-1"}),
+    words=("w-1",),
 )
 LONG = CoachView(lines=("Coach: " + "shoulder blades down before each pull, and breathe out on the way up. " * 3,))
 

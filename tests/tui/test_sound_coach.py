@@ -9,8 +9,8 @@ from screen_feed import SHOWN
 from tui.messages import CoachView
 from tui.sound.score import Score, Sound
 
-FIRST = CoachView(lines=("Coach: shoulders down.",), words=frozenset({"w-1"}))
-BOTH = CoachView(lines=("Coach: shoulders down.", "Coach: breathe."), words=frozenset({"w-1", "w-2"}))
+FIRST = CoachView(lines=("Coach: shoulders down.",), words=("w-1",))
+BOTH = CoachView(lines=("Coach: shoulders down.", "Coach: breathe."), words=("w-1", "w-2"))
 
 
 def test_each_word_is_heard_once() -> None:

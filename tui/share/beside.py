@@ -20,7 +20,7 @@ class Beside(Protocol):
         """Return the session with it."""
         ...
 
-    def drawn(self, words: frozenset[str]) -> None:
+    def drawn(self, words: Iterable[str]) -> None:
         """Take note that words of a coach are on the screen."""
         ...
 
@@ -36,7 +36,7 @@ class Nobody:
         """Return the session as it is."""
         return driver
 
-    def drawn(self, words: frozenset[str]) -> None:
+    def drawn(self, words: Iterable[str]) -> None:
         """Nothing was said."""
 
     def left(self, logbook: Logbook) -> Iterable[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
 
@@ -70,10 +70,11 @@ class Tap:
 
     def _tell(self, view: CoachView, at_s: float) -> None:
         """Tell as text what was not told yet."""
-        if view.words - self._told:
-            for line in view.lines:
+        for word, line in zip(view.words, view.lines, strict=True):
+            if word not in self._told:
                 self._feed.post_moment(Moment(at_s=at_s, kind="note", text=line))
-            self._told |= view.words
+        if not self._told.issuperset(view.words):
+            self._told |= frozenset(view.words)
             self._station.drawn(view.words)
 
     def _take_targets(self) -> None:
@@ -134,7 +135,7 @@ class Sharing:
 
         return drive
 
-    def drawn(self, words: frozenset[str]) -> None:
+    def drawn(self, words: Iterable[str]) -> None:
         """Take note that words of the coach are on the screen."""
         if self._station:
             self._station.drawn(words)

@@ -6,7 +6,7 @@ Nothing here is waited for by the session, and no fault of it ends one: what can
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Iterable
 from contextlib import AsyncExitStack, suppress
 from types import TracebackType
 from typing import Any, Self
@@ -103,7 +103,7 @@ class Station:
         self._newest = shown
         self._came.set()
 
-    def drawn(self, words: frozenset[str]) -> None:
+    def drawn(self, words: Iterable[str]) -> None:
         """Take note that words of the coach are on the screen: that is answered once."""
         answers = self.words.drawn(words)
         if answers:

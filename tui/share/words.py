@@ -136,7 +136,7 @@ class Words:
         if not mine:
             return None
         large = next((one.large for one in reversed(mine) if one.large), "")
-        return CoachView(large=large, lines=tuple(one.line for one in mine), words=frozenset(one.id for one in mine))
+        return CoachView(large=large, lines=tuple(one.line for one in mine), words=tuple(one.id for one in mine))
 
     def drawn(self, words: Iterable[str]) -> tuple[Answer, ...]:
         """Take note that words are on the screen; return the answers to those that were not before."""

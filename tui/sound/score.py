@@ -133,7 +133,7 @@ class Score:
 
     def _of_coach(self, now: Snapshot) -> Iterator[Note]:
         """Tell that the coach says something that was not said before."""
-        words = now.coach.words if now.coach else frozenset()
+        words = frozenset(now.coach.words if now.coach else ())
         if words - self._said:
             yield Note(now.elapsed_s, Sound.COACH)
         self._said |= words

@@ -98,6 +98,21 @@ async def test_a_word_is_answered_once_shown_also_after_a_restart(tmp_path: Path
         assert {(one["word"], one["state"]) for one in coach.shown} == {(said["word"], "shown")}
 
 
+async def test_a_word_is_told_once_also_where_another_comes_later(tmp_path: Path, hub: BrokerProcess) -> None:
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        screen = Screen()
+        tap = Tap(screen, one, NoRun, watched=False)  # type: ignore[arg-type]
+        await one.up()
+        await coach.until(lambda: bool(coach.presence))
+        for number, text in enumerate(("Breathe out.", "Shoulders down."), start=1):
+            await coach.say("rack-3", note(text))
+            async with asyncio.timeout(30):
+                while len(screen.told) < number:
+                    tap.post_snapshot(REST)
+                    await asyncio.sleep(0.05)
+        assert screen.told == ["Coach: Breathe out.", "Coach: Shoulders down."]
+
+
 async def test_what_is_not_drawn_is_not_shown(tmp_path: Path, hub: BrokerProcess) -> None:
     said = note("Breathe out on the way up.")
     async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
