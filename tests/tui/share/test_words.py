@@ -20,7 +20,7 @@ REST = SHOWN["rest"]
 
 def view_words(words: Words, shown: Snapshot = REST) -> frozenset[str]:
     view = words.view(shown)
-    return view.words if view else frozenset()
+    return frozenset(view.words if view else ())
 
 
 def test_a_note_is_shown_from_its_coming_on_until_the_next_set_and_answered_once() -> None:
