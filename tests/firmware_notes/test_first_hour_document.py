@@ -57,8 +57,10 @@ def test_the_clock_by_the_table_of_timing():
 
 @pytest.mark.parametrize(("document", "words"), COMMANDS, ids=str)
 def test_each_command_of_the_notes_can_be_given(document, words):
-    _, name, *rest = shlex.split(words)
-    command = main.commands[name]
+    command, rest = main, shlex.split(words)[1:]
+    while isinstance(command, click.Group) and rest[0] in command.commands:
+        command = command.commands[rest.pop(0)]
+    assert command is not main, document
     known = {option for one in command.params if isinstance(one, click.Option) for option in one.opts}
     assert {word for word in rest if word.startswith("--")} <= known, document
 
