@@ -5,8 +5,6 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from textual.app import ComposeResult
-from textual.containers import Vertical
 from textual.reactive import reactive
 
 from analysis.training.verdict import Outcome
@@ -103,8 +101,10 @@ def _apart(each: Sequence[Rows]) -> Rows:
     return tuple(row for place, rows in enumerate(each) for row in (*(((),) if place else ()), *rows))
 
 
-class TurnEnds(Drawing):
-    """Everybody's session."""
+class TurnEndPanel(Drawing):
+    """The panel of a shared bar on which nobody has sets to do."""
+
+    DEFAULT_CSS = "TurnEndPanel { height: 1fr; }"
 
     view: reactive[TurnsView | None] = reactive(None)
 
@@ -112,20 +112,6 @@ class TurnEnds(Drawing):
         """Return the lines."""
         return draw_ends(self.view, width, height) if self.view else ()
 
-
-class TurnEndPanel(Vertical):
-    """The panel of a shared bar on which nobody has sets to do."""
-
-    DEFAULT_CSS = "TurnEndPanel, TurnEnds { height: 1fr; }"
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.ends = TurnEnds()
-
-    def compose(self) -> ComposeResult:
-        """Lay the parts out."""
-        yield self.ends
-
     def show(self, snapshot: Snapshot) -> None:
         """Show what everybody's session was."""
-        self.ends.view = snapshot.turns
+        self.view = snapshot.turns
