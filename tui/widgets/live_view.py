@@ -69,6 +69,7 @@ class LiveView(Column):
         whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
         self.asking.display = whole is not None
         self.strip.display = ask is not None and whole is None
+        self.turns.set_class(self.strip.display, "-asked")
         for one in (self.plan, self.work, self.end, self.turns, self.turns_end):
             one.display = one is panel and not whole
         if snapshot:
@@ -77,10 +78,7 @@ class LiveView(Column):
         if whole:
             self.asking.show(whole, snapshot)
         elif snapshot and panel:
-            if isinstance(panel, TurnPanel):
-                panel.show(snapshot, asked=ask is not None)
-            else:
-                panel.show(snapshot)
+            panel.show(snapshot)
         if ask and not whole:
             self.strip.show(ask)
 

@@ -25,7 +25,7 @@ def is_between_turns(snapshot: Snapshot) -> bool:
 
 
 class TurnPanel(Column):
-    """The panel of a shared bar before and between sets."""
+    """The panel of a shared bar before and between sets; of the class `-asked` where a question takes lines below."""
 
     SCOPED_CSS = False  # the height of the screen decides, and the screen is outside
     DEFAULT_CSS = """
@@ -74,21 +74,14 @@ class TurnPanel(Column):
         yield self.trace
         yield VerticalScroll(self.advice, can_focus=False)
 
-    def show(self, snapshot: Snapshot, *, asked: bool) -> None:
-        """Show a snapshot of a shared bar while nobody is in a set.
-
-        Parameters
-        ----------
-        asked
-            Whether a question takes lines below.
-        """
+    def show(self, snapshot: Snapshot) -> None:
+        """Show a snapshot of a shared bar while nobody is in a set."""
         view = snapshot.turns
         if view is None:
             return
         # What somebody may get hurt without stands above all that a low screen cuts off.
         self.caution.text = tuple((text, Ink.STRONG) for text in snapshot.cautions[:1]) if _is_first(snapshot) else ()
         self.set_class(bool(self.caution.text), "-first")
-        self.set_class(asked, "-asked")
         missing = _missing(snapshot)
         self.word.text = missing or "NEXT"
         self.word.ink = Ink.ATTENTION if missing else Ink.STRONG
