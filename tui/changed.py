@@ -1,4 +1,4 @@
-"""What a coach changes while a session goes on: in words, and in the session it is meant for."""
+"""What a coach changes while a session goes on, in words."""
 
 from __future__ import annotations
 

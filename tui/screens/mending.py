@@ -11,8 +11,6 @@ from tui.screens.ask_line import AskLineScreen
 MOST_REPS, MOST_S = 99, 999
 MOUNT_KEYS = {str(number): mount for number, mount in enumerate(Mount, start=1)}
 
-
-NEXT_ON_THE_BAR = "Who is on the bar next? This session is closed."
 WHOSE = "Whose session is this? All of it so far is theirs."
 SOMEBODY_NEW = "somebody who is not listed: type the name"
 
