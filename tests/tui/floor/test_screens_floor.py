@@ -44,6 +44,14 @@ async def floor(desk: Desk, size: tuple[int, int] = (80, 24)) -> AsyncIterator[t
         yield app, pilot
 
 
+def heard_of_one(folder: Path, *told: tuple[str, bytes]) -> Desk:
+    """Return a desk that hears rack-3 come, and then what it tells."""
+    desk = made(folder)
+    desk.post.link.came()
+    desk.give(here("rack-3"), *told)
+    return desk
+
+
 async def looked(app: RungwiseApp, pilot: Pilot[None]) -> str:
     """Look once more, as the next frame does, and return what is on the screen."""
     assert isinstance(app.screen, FloorScreen | StationScreen)
@@ -64,9 +72,7 @@ async def test_golden(size: tuple[int, int], tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 async def test_golden_of_one(size: tuple[int, int], tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), now("rack-3", hills=[HILL, {**HILL, "outcome": "missed", "down_s": 0.5}, HILL, HILL]))
+    desk = heard_of_one(tmp_path, now("rack-3", hills=[HILL, {**HILL, "outcome": "missed", "down_s": 0.5}, HILL, HILL]))
     data = {
         "word": "0" * 8 + "-0000-0000-0000-" + "0" * 12,
         "what": "note",
@@ -117,7 +123,7 @@ async def test_the_way_to_the_tiles_that_have_no_room(tmp_path: Path) -> None:
         assert "1–8 of 24 shown" in text
         assert "rack-15" not in text
         await pilot.press("pagedown", "pagedown")
-        assert "9–16 of 24" not in await looked(app, pilot)
+        assert "11–18 of 24 shown" in await looked(app, pilot)
         await pilot.press("end")
         text = await looked(app, pilot)
         assert "17–24 of 24 shown" in text
@@ -126,9 +132,7 @@ async def test_the_way_to_the_tiles_that_have_no_room(tmp_path: Path) -> None:
 
 
 async def test_the_rest_clock_runs_on_here(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), rest("rack-3", 45.0))
+    desk = heard_of_one(tmp_path, rest("rack-3", 45.0))
     async with floor(desk) as (app, pilot):
         assert "rest 0:45" in await looked(app, pilot)
         desk.clock.at_s += 7
@@ -138,9 +142,7 @@ async def test_the_rest_clock_runs_on_here(tmp_path: Path) -> None:
 
 
 async def test_a_note_is_sent_and_said_to_be_shown(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), now("rack-3"))
+    desk = heard_of_one(tmp_path, now("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
         await pilot.press("n")
@@ -158,9 +160,7 @@ async def test_a_note_is_sent_and_said_to_be_shown(tmp_path: Path) -> None:
 
 
 async def test_a_note_to_a_station_that_went_waits(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), now("rack-3"), gone("rack-3"))
+    desk = heard_of_one(tmp_path, now("rack-3"), gone("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
         await pilot.press("n", *"Well", "enter")
@@ -172,9 +172,7 @@ async def test_a_note_to_a_station_that_went_waits(tmp_path: Path) -> None:
 
 
 async def test_a_target_is_asked_for_step_by_step(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), now("rack-3"))
+    desk = heard_of_one(tmp_path, now("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
         await pilot.press("r", *"many", "enter")
@@ -198,9 +196,7 @@ async def test_a_target_is_asked_for_step_by_step(tmp_path: Path) -> None:
 
 
 async def test_a_plan_is_sent_or_it_is_said_why_not(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
-    desk.give(here("rack-3"), now("rack-3"))
+    desk = heard_of_one(tmp_path, now("rack-3"))
     async with floor(desk) as (app, pilot):
         await looked(app, pilot)
         await pilot.press("p")
@@ -255,10 +251,8 @@ async def test_nobody_here_and_no_broker_are_told(tmp_path: Path) -> None:
 
 
 async def test_a_station_that_cannot_be_read_is_named_and_steers_nothing(tmp_path: Path) -> None:
-    desk = made(tmp_path)
-    desk.post.link.came()
     evil = "\x1b]0;x\x07\x1b[2J[bold red]Mara\u202e\n"
-    desk.give(here("rack-3"), now("rack-3", trainee=evil, rung="[link=file:///]x[/]"))
+    desk = heard_of_one(tmp_path, now("rack-3", trainee=evil, rung="[link=file:///]x[/]"))
     async with floor(desk) as (app, pilot):
         text = await looked(app, pilot)
         assert "�]0;x��[2J[bold red]Mara" in text
