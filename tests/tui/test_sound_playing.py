@@ -77,18 +77,17 @@ def test_a_note_comes_through_the_pipe_as_it_was(sound: Sound) -> None:
         assert decoded(encoded(note)) == note
 
 
-def test_a_process_plays_and_ends_when_told() -> None:
-    player = AudioProcess(None, silent=True)
-    player.play(Note(0.0, Sound.UP))
+@pytest.mark.parametrize(
+    ("names", "note"),
+    [((), Note(0.0, Sound.UP)), (("Mara", "Zoë"), Note(0.0, Sound.NEXT, 2, "Zoë"))],
+    ids=["alone", "with the names of a shared bar"],
+)
+def test_a_process_plays_and_ends_when_told(names: tuple[str, ...], note: Note, tmp_path: Path) -> None:
+    player = AudioProcess(tmp_path if names else None, names, silent=True)
+    player.play(note)
     assert player.is_heard
-    player.close()
-    assert not player.is_heard
-
-
-def test_a_process_that_knows_names_plays_who_is_next(tmp_path: Path) -> None:
-    player = AudioProcess(tmp_path, ("Mara", "Zoë"), silent=True)
-    player.play(Note(0.0, Sound.NEXT, 2, "Zoë"))
-    assert player.is_heard
+    player._lines.put(None)
+    assert player._process.wait(30.0) == 0
     player.close()
     assert not player.is_heard
 
