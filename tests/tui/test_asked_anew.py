@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 from board_told import ASKED, Told, bout, rep
+from live_gym import Clock
 
 from analysis.training.correcting import corrected
 from analysis.training.judge import judge_session
@@ -23,16 +24,6 @@ from tui.person import Person
 
 WORD = str(UUID(int=7))
 SLOWER = Tempo(down_s=3, bottom_s=0, up_s=1, top_s=1)
-
-
-class At:
-    """A clock that stands where it is put."""
-
-    def __init__(self) -> None:
-        self.at_s = 0.0
-
-    def now_s(self) -> float:
-        return self.at_s
 
 
 def changed(from_s: float | None = None, **values: object) -> Changed:
@@ -137,10 +128,10 @@ def _person(told: Told, clock: HostClock) -> Person:
 
 @pytest.mark.parametrize(("done", "from_s"), [(False, None), (True, 40.0)])
 def test_it_holds_from_now_on_or_from_the_first_set_on(done: bool, from_s: float | None) -> None:
-    told, clock = Told(), At()
+    told, clock = Told(), Clock()
     told.connect()
     if done:
         told.do(bout(1, 10.0))
     clock.at_s = 40.0
-    _person(told, clock).ask_anew(changed(reps=2))  # type: ignore[arg-type]
+    _person(told, clock).ask_anew(changed(reps=2))
     assert [one.from_s for one in told.board.prescription.changes] == [from_s]
