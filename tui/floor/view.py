@@ -13,23 +13,15 @@ from tui.floor.seen import Done, Now, Sensor
 from tui.floor.station import Station
 from tui.floor.words import Word, Words
 from tui.format import clock, seconds
+from tui.link_news import LOW_PERCENT
 from tui.messages import SHOWN_GAP_S, Hill, Stage
 
 WORD_SHOWN_S = 600.0
 """An answered word stands on its tile for so long."""
-LOW_PERCENT = 20
 _STAGES = {
     Stage.SEARCHING: "looking for the sensor",
     Stage.READY: "ready",
     Stage.DONE: "session done",
-}
-_PHASES = {
-    Phase.AWAY: "",
-    Phase.HANG: "HANG",
-    Phase.UP: "UP",
-    Phase.TOP: "TOP",
-    Phase.DOWN: "DOWN",
-    Phase.BOTTOM: "BOTTOM",
 }
 MOST_SAID = 5
 """Words of a station that are shown when it is opened."""
@@ -221,11 +213,10 @@ def doing_words(now: Now, rest_left_s: float | None, phase_s: float) -> str:
         return count
     if now.stage is Stage.REST:
         return f"rest {clock(rest_left_s or 0.0)} · {count}"
-    phase = _PHASES[now.phase]
-    if not phase:
+    if now.phase is Phase.AWAY:
         return count
     target = f" of {now.phase_target_s:g}" if now.phase_target_s else ""
-    return f"{count} · {phase} {seconds(phase_s)}{target} s"
+    return f"{count} · {now.phase.name} {seconds(phase_s)}{target} s"
 
 
 def steady_words(now: Now) -> str:
@@ -241,7 +232,7 @@ def sensor_line(sensor: Sensor) -> str:
         return f"sensor {sensor.state}"
     if sensor.missing_s >= SHOWN_GAP_S:
         return f"sensor: {sensor.missing_s:.0f} s missing"
-    battery = f", battery {sensor.battery} %" if sensor.battery is not None and sensor.battery < LOW_PERCENT else ""
+    battery = f", battery {sensor.battery} %" if sensor.battery is not None and sensor.battery <= LOW_PERCENT else ""
     return f"sensor {f'{sensor.loss:.0%} lost' if sensor.loss >= 0.005 else 'good'}{battery}"
 
 

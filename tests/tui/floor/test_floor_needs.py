@@ -8,7 +8,9 @@ import pytest
 from floor_feed import HILL, LINK, NOW
 
 from tui.floor.needs import CALM_S, HANDS_OFF_S, Look, Need, Order, look_at
-from tui.floor.seen import now_of
+from tui.floor.seen import Sensor, now_of
+from tui.floor.view import sensor_line
+from tui.link_news import LOW_PERCENT
 
 REST = {"stage": "rest", "rest_left_s": 30.0}
 SHORT = [{"count": 6, "asked": 8, "outcome": "missed", "remark": ""}]
@@ -81,3 +83,12 @@ def test_nothing_moves_under_the_keys_but_who_comes_is_shown() -> None:
     assert order.settle(urgent, 1.0, key_s=0.5) == ("a", "b")
     assert order.settle({**urgent, "c": Need.NONE}, 1.1, key_s=0.5) == ("b", "a", "c")
     assert order.settle(urgent, 0.5 + HANDS_OFF_S + 1, key_s=0.5) == ("b", "a")
+
+
+@pytest.mark.parametrize(
+    ("battery", "told"),
+    [(None, ""), (LOW_PERCENT + 1, ""), (LOW_PERCENT, f", battery {LOW_PERCENT} %")],
+)
+def test_a_battery_is_told_to_the_coach_as_low_as_to_the_trainee(battery: int | None, told: str) -> None:
+    sensor = Sensor(state="connected", name="clip-07", battery=battery, loss=0.0, missing_s=0.0, lost_s=0.0)
+    assert sensor_line(sensor) == f"sensor good{told}"
