@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from hashlib import sha256
 from pathlib import Path
 from typing import Protocol
 from uuid import UUID
@@ -17,6 +16,7 @@ from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.book.plan_file import PlanError, parse, plan_text_of, write_plans
 from tui.home import Home
+from tui.share.plans import digest
 from tui.trouble import Trouble
 
 MOST_LETTERS = 65_536
@@ -80,11 +80,6 @@ def plan_to_send(home: Home, book: Shelf, trainee: str, station: str) -> Plan:
     if text == noted:
         raise Trouble(f"The station has this plan of {known.name} already.")
     return Plan(known.name, text, "" if noted is None else digest(noted))
-
-
-def digest(text: str) -> str:
-    """Return the SHA-256 of a plan's text, as hexadecimal digits."""
-    return sha256(text.encode()).hexdigest()
 
 
 def noted_plans(book: Shelf) -> dict[UUID, str]:

@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Mapping
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from analysis.logbook.book import Logbook
-from tui.book.plan_file import PlanError, parse, write_plans
+from analysis.logbook.people import name_key
+from tui.book.plan_file import PlanError, parse, plan_text_of, write_plans
 from tui.home import FROM_COACH, Home
 from tui.share.words import Answer
 
 
-def sha256_of(path: Path) -> str:
-    """Return the SHA-256 of a file, in hexadecimal digits; empty where there is none."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except FileNotFoundError:
-        return ""
+def digest(text: str) -> str:
+    """Return the SHA-256 of a plan's text, as hexadecimal digits."""
+    return sha256(text.encode()).hexdigest()
 
 
 def keep_plan(home: Home, logbook: Logbook, data: Mapping[str, Any]) -> Answer:
@@ -39,11 +37,21 @@ def keep_plan(home: Home, logbook: Logbook, data: Mapping[str, Any]) -> Answer:
         parse(data["text"], "the plan", trainee.name)
     except PlanError as error:
         return Answer(word, "refused", str(error).split("\n")[0][:400])
-    path, text = home.plan(trainee.name), data["text"]
-    here = sha256_of(path)
-    if here not in (data["base"], hashlib.sha256(text.encode()).hexdigest()):
+    path, text = home.plan(name_key(trainee.name)), data["text"]
+    if _digest_here(path) not in (data["base"], digest(text)):
         beside = path.with_name(f"{path.stem}{FROM_COACH}")
         write_plans(home, {beside: text})
         return Answer(word, "conflict", f"the plan was changed here, too: yours is kept beside it as {beside.name}")
     write_plans(home, {path: text})
     return Answer(word, "kept")
+
+
+def _digest_here(path: Path) -> str | None:
+    """Return the digest of the plan here as it is told to a coach; empty where there is none, None where it is no text.
+
+    It is that of the text, not of the file: an editor's line ends make no other plan of it.
+    """
+    try:
+        return digest(plan_text_of(path)) if path.exists() else ""
+    except PlanError:
+        return None

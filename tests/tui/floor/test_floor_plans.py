@@ -12,8 +12,9 @@ from floor_desk import Shelf, made
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.cli import main
-from tui.floor.plans import digest, keep_plans, known_at, noted_plans, plan_to_send
+from tui.floor.plans import keep_plans, known_at, noted_plans, plan_to_send
 from tui.home import Home
+from tui.share.plans import digest
 from tui.trouble import Trouble
 
 MARA = Trainee(UUID(int=1), "Mara Lindt")

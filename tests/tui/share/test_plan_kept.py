@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 from uuid import uuid4
@@ -11,12 +10,13 @@ import pytest
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.logbook.people import name_key
 from analysis.training.plan import default_plan
 from tests.brokers.coach import plan
 from tui.book.plan_file import training_plan, written_plans
 from tui.book.plan_text import plan_text
 from tui.home import Home
-from tui.share.plans import keep_plan, sha256_of
+from tui.share.plans import digest, keep_plan
 
 NAME = "Mara Lindt"
 OLD = plan_text(default_plan(), NAME)
@@ -35,16 +35,19 @@ def book(home: Home) -> Iterator[Logbook]:
         yield logbook
 
 
+def own(home: Home) -> Path:
+    return home.plan(name_key(NAME))
+
+
 def write(home: Home, text: str) -> str:
     home.plans.mkdir(exist_ok=True)
-    home.plan(NAME).write_text(text, "utf-8")
-    return sha256_of(home.plan(NAME))
+    own(home).write_text(text, "utf-8")
+    return digest(text)
 
 
-def test_the_sha_is_that_of_fips_180_4(tmp_path: Path) -> None:
-    (tmp_path / "abc").write_bytes(b"abc")  # NIST FIPS 180-4, example "abc"
-    assert sha256_of(tmp_path / "abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
-    assert sha256_of(tmp_path / "none") == ""
+def test_the_digest_is_that_of_fips_180_4() -> None:
+    # NIST FIPS 180-4, example "abc"
+    assert digest("abc") == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
 
 
 @pytest.mark.parametrize("there", [True, False])
@@ -52,20 +55,35 @@ def test_it_takes_the_place_of_the_file_that_it_is_based_on(home: Home, book: Lo
     base = write(home, OLD) if there else ""
     answer = keep_plan(home, book, plan("mara lindt", NEW, base))
     assert (answer.state, answer.text) == ("kept", "")
-    assert home.plan(NAME).read_text("utf-8") == NEW
-    assert list(written_plans(home)) == [home.plan(NAME)]
+    assert own(home).read_text("utf-8") == NEW
+    assert list(written_plans(home)) == [own(home)]
+    assert training_plan(home, NAME).sessions_a_week == 1  # it is what is trained by
+
+
+@pytest.mark.parametrize("ends", [b"\r\n", b"\n"])
+def test_line_ends_of_an_editor_make_no_other_plan(home: Home, book: Logbook, ends: bytes) -> None:
+    write(home, OLD)
+    own(home).write_bytes(b"\xef\xbb\xbf" + OLD.encode().replace(b"\n", ends))
+    assert keep_plan(home, book, plan(NAME, NEW, digest(OLD))).state == "kept"
+
+
+def test_a_file_that_is_no_text_is_kept(home: Home, book: Logbook) -> None:
+    write(home, OLD)
+    own(home).write_bytes(b"\xff\xfe")
+    assert keep_plan(home, book, plan(NAME, NEW, digest(OLD))).state == "conflict"
+    assert own(home).read_bytes() == b"\xff\xfe"
 
 
 def test_where_both_were_changed_both_are_kept(home: Home, book: Logbook) -> None:
-    mine = OLD.replace("sessions_a_week = 2", "sessions_a_week = 3")
+    mine = OLD.replace("sessions_a_week = 2", "sessions_a_week = 3").replace("days_between = 2", "days_between = 1")
     write(home, mine)
-    answer = keep_plan(home, book, plan(NAME, NEW, hashlib.sha256(OLD.encode()).hexdigest()))
+    answer = keep_plan(home, book, plan(NAME, NEW, digest(OLD)))
     assert answer.state == "conflict"
-    assert "Mara_Lindt.from-coach.toml" in answer.text
-    assert home.plan(NAME).read_text("utf-8") == mine
-    assert (home.plans / "Mara_Lindt.from-coach.toml").read_text("utf-8") == NEW
-    assert list(written_plans(home)) == [home.plan(NAME)]  # what was not taken is nobody's plan
-    training_plan(home, NAME)
+    assert "mara_lindt.from-coach.toml" in answer.text
+    assert own(home).read_text("utf-8") == mine
+    assert (home.plans / "mara_lindt.from-coach.toml").read_text("utf-8") == NEW
+    assert list(written_plans(home)) == [own(home)]  # what was not taken is nobody's plan
+    assert training_plan(home, NAME).sessions_a_week == 3
 
 
 def test_one_that_is_there_already_is_kept(home: Home, book: Logbook) -> None:
