@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from hashlib import sha256
 from pathlib import Path
 from uuid import UUID
 
@@ -13,6 +14,8 @@ SUFFIX = ".rungwise"
 FROM_COACH = ".from-coach.toml"
 """How the file of a plan ends that a coach sent and that was not taken, since the plan was changed here, too."""
 _FOR_FILES = {" ": "_"}
+_MOST_BYTES = 220
+"""Of a file's name before its endings; file systems take 255 with them."""
 
 
 class HomeError(OSError):
@@ -82,9 +85,11 @@ class Home:
         return self.folder / "plans"
 
     def plan(self, name: str) -> Path:
-        """Return the file of a trainee's plan: the name, with all but letters, digits and hyphens written otherwise."""
-        safe = "".join(one if one.isalnum() or one == "-" else _FOR_FILES.get(one, f"%{ord(one):02X}") for one in name)
-        return self.plans / f"{safe}.toml"
+        """Return the file of a trainee's plan: the name, with all but letters, digits and hyphens written otherwise.
+
+        Of a name that is too long for a file the beginning stands, and a digest of all of it.
+        """
+        return self.plans / f"{_file_name(name)}.toml"
 
     def recording(self, session_id: UUID) -> Path:
         """Return the file of one session's raw packets."""
@@ -96,6 +101,14 @@ class Home:
         """Return the recordings whose session's id begins with these letters."""
         found = (self.folder / "recordings").glob(f"*{SUFFIX}")
         return sorted(path for path in found if path.name.startswith(id_letters))
+
+
+def _file_name(name: str) -> str:
+    safe = "".join(one if one.isalnum() or one == "-" else _FOR_FILES.get(one, f"%{ord(one):02X}") for one in name)
+    if len(safe.encode()) <= _MOST_BYTES:
+        return safe
+    whole = sha256(safe.encode()).hexdigest()[:16]
+    return f"{safe.encode()[: _MOST_BYTES - 17].decode(errors='ignore')}-{whole}"
 
 
 def _make(folder: Path) -> None:

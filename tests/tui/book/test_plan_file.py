@@ -17,10 +17,11 @@ from analysis.training.plan import TrainingPlan, default_plan
 from analysis.training.prescription import Goal, Grip, Tempo
 from analysis.training.sound import flaws
 from tests.analysis.training.drawn_plans import plans
-from tui.book.plan_file import PlanError, parse, training_plan
+from tui.book.plan_file import PlanError, parse, training_plan, write_plans
 from tui.book.plan_notes import PLAN_NOTES, RUNG_NOTES
 from tui.book.plan_text import plan_text
-from tui.home import Home
+from tui.floor.plans import BESIDE
+from tui.home import FROM_COACH, Home
 
 NAME = "Jonas Reiter"
 
@@ -70,6 +71,17 @@ def test_two_names_have_two_files(tmp_path: Path) -> None:
     home = Home(tmp_path)
     names = ["a b", "a_b", "a-b", "a%5fb", "a.b", "ab"]
     assert len({home.plan(name) for name in names}) == len(names)
+
+
+@pytest.mark.parametrize("letter", ["a", "山", "'", "é"])
+def test_the_longest_name_has_a_file_with_every_ending(tmp_path: Path, letter: str) -> None:
+    home = Home(tmp_path)
+    paths = [home.plan(letter * 199 + end) for end in "bc"]
+    assert paths[0] != paths[1]
+    for path in paths:
+        for whole in (path, path.with_name(f"{path.stem}{FROM_COACH}"), path.with_name(f"{path.name}{BESIDE}")):
+            write_plans(home, {whole: "text"})
+            assert whole.read_text("utf-8") == "text"
 
 
 HEAD = f'format = "rungwise.plan/1"\ntrainee = "{NAME}"\n'
