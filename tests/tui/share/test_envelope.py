@@ -73,6 +73,9 @@ def test_every_kind_has_a_schema_that_is_one() -> None:
         (b"[]", "no JSON object"),
         (b'{"a": NaN}', "NaN is no number"),
         (b'{"a":' * 20_000, "no JSON"),
+        (b'{"\\ud800": 1}', "no JSON"),  # RFC 8259, 8.2: an unpaired surrogate
+        (spoilt(id="\ud800"), "no JSON"),
+        (spoilt(data={**MARK, "\udfff": 1}), "no JSON"),
         (b" " * (MOST_BYTES + 1), "at most"),
         (spoilt(specversion="0.3"), "specversion"),
         (spoilt(id=None), "'id' is a required property"),
@@ -94,6 +97,17 @@ def test_what_is_not_an_event_of_this_version_is_refused_in_words(payload: bytes
         from_bytes(payload, Kind.HEARD)
     assert why in str(refused.value)
     assert len(str(refused.value)) < 400
+
+
+def test_half_a_letter_in_a_row_is_refused_and_a_whole_one_is_not() -> None:
+    for row, is_whole in (({"name": "\N{MOUNTAIN}"}, True), ({"a\ud800": 1}, False), ({"name": "\ud83c"}, False)):
+        payload = json.dumps({**json.loads(to_bytes(event(Kind.RECORD, RECORD))), "data": {**RECORD, "row": row}})
+        assert "\\u" in payload
+        if is_whole:
+            assert from_bytes(payload.encode(), Kind.RECORD).data["row"] == row
+        else:
+            with pytest.raises(RefusedError, match="surrogates"):
+                from_bytes(payload.encode(), Kind.RECORD)
 
 
 @given(st.binary(max_size=300))
