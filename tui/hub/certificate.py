@@ -24,6 +24,8 @@ CERTIFICATE_LASTS = timedelta(days=825)
 SOON = timedelta(days=30)
 """It is told so long before that a certificate ends."""
 _CLOCKS_APART = timedelta(days=1)
+_LONGEST_NAME, _LONGEST_LABEL = 253, 63
+"""Of a computer's name, and of its parts between dots (RFC 1035, 2.3.4)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +67,14 @@ def make(files: Files, names: Sequence[str], now: datetime) -> None:
     try:
         files.folder.mkdir(parents=True, exist_ok=True)
         authority, signing = _authority(files, now)
-    except (OSError, ValueError, TypeError) as error:
-        raise HubError(f"The authority in {files.folder} cannot be used: {error}") from error
+    except OSError as error:
+        raise HubError(f"{files.folder} cannot be used ({error.strerror}): check it, and who may use it.") from error
+    except (ValueError, TypeError) as error:
+        raise HubError(f"The authority in {files.folder} cannot be used: put both of its files away.") from error
     key = ec.generate_private_key(ec.SECP256R1())
     until = min(now + CERTIFICATE_LASTS, authority.not_valid_after_utc)
     certificate = (
-        _begun(names[0], authority.subject, key.public_key(), now, until)
+        _begun("Rungwise hub", authority.subject, key.public_key(), now, until)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
         .add_extension(_usage(signs=False), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
@@ -91,8 +95,12 @@ def ends(certificate: Path) -> datetime:
     """
     try:
         return x509.load_pem_x509_certificate(certificate.read_bytes()).not_valid_after_utc
-    except (OSError, ValueError) as error:
-        raise HubError(f"{certificate} is no certificate that can be read: {error}") from error
+    except OSError as error:
+        raise HubError(
+            f"{certificate} is no certificate that can be read ({error.strerror}): give one by --cert."
+        ) from error
+    except ValueError as error:
+        raise HubError(f"{certificate} is no certificate that can be read (PEM): give one by --cert.") from error
 
 
 def context(certificate: Path, key: Path) -> ssl.SSLContext:
@@ -109,12 +117,15 @@ def context(certificate: Path, key: Path) -> ssl.SSLContext:
         # A key that is locked would be asked for on the terminal; nobody may sit there.
         made.load_cert_chain(certificate, key, password=_locked)
     except (OSError, ValueError) as error:
-        raise HubError(f"{certificate} and {key} cannot be used together: {error}") from error
+        raise HubError(
+            f"{certificate} and {key} cannot be used together: give a certificate and its own key (PEM), which no "
+            "password locks."
+        ) from error
     return made
 
 
 def _locked() -> NoReturn:
-    raise ValueError("the key is locked by a password; give one that is not")
+    raise ValueError("the key is locked by a password")
 
 
 def _authority(files: Files, now: datetime) -> tuple[x509.Certificate, ec.EllipticCurvePrivateKey]:
@@ -169,7 +180,7 @@ def _name(text: str) -> x509.GeneralName:
     except ValueError:
         pass
     try:
-        if not text.isascii() or not all(label and label.replace("-", "a").isalnum() for label in text.split(".")):
+        if len(text) > _LONGEST_NAME or not text.isascii() or not all(map(_is_label, text.split("."))):
             raise ValueError
         return x509.DNSName(text)
     except ValueError:
@@ -177,6 +188,10 @@ def _name(text: str) -> x509.GeneralName:
             f"{text!r} is neither a name nor an address of a computer: give those by which stations reach it "
             "(gym.example, 192.168.1.20)."
         ) from None
+
+
+def _is_label(text: str) -> bool:
+    return 0 < len(text) <= _LONGEST_LABEL and text.replace("-", "a").isalnum()
 
 
 def _write(path: Path, certificate: x509.Certificate, key_path: Path, key: ec.EllipticCurvePrivateKey) -> None:

@@ -120,14 +120,21 @@ def test_without_the_broker_it_is_said_what_to_install(
     assert "pip install 'rungwise[hub]'" in refused(run(tmp_path, "--listen", "127.0.0.1:28884"))
 
 
-@pytest.mark.parametrize("name", ["", "a b", "*", "gym/3", "ä.example"])
+@pytest.mark.parametrize("name", ["", "a b", "*", "gym/3", "ä.example", "a" * 64 + ".example", "a." * 130 + "example"])
 def test_a_certificate_is_for_names_of_computers(tmp_path: Path, name: str) -> None:
     assert "neither a name nor an address" in refused(run(tmp_path, "certificate", name))
 
 
+def test_a_certificate_that_is_none_is_told_without_a_librarys_words(tmp_path: Path) -> None:
+    file = tmp_path / "a.pem"
+    file.write_text("this is none\n")
+    said = refused(run(tmp_path, "--cert", str(file), "--key", str(file)))
+    assert said == f"rungwise: {file} is no certificate that can be read (PEM): give one by --cert."
+
+
 def test_a_certificate_is_one_that_a_client_takes(tmp_path: Path) -> None:
     """As OpenSSL checks it, by name and by address (RFC 6125); the next one is of the same authority."""
-    for names in (("localhost", "127.0.0.1"), ("gym.example",)):
+    for names in (("localhost", "127.0.0.1"), ("gym.example",), (f"{'a' * 63}.gym.example",)):
         assert run(tmp_path, "certificate", *names).exit_code == 0
         files = Files(Home(tmp_path).hub)
         for name in names:
