@@ -67,15 +67,19 @@ def account(
     NAME is what the station or gateway is called. The password is asked for twice, and only its hash is kept.
     """
     from tui.hub import command
-    from tui.hub.accounts import check_name
+    from tui.share.topics import name as topic_name
 
+    if name is None and (coach or gateways or remove or password_file):
+        raise click.UsageError("say whose account: rungwise hub account NAME")
+    if remove and (coach or gateways or password_file):
+        raise click.UsageError("--remove goes alone")
     with clear_errors():
         if name is None:
             command.list_accounts(_home(context))
         elif remove:
             command.remove_account(_home(context), name)
         else:
-            check_name(name)
+            topic_name(name)
             command.keep_account(_home(context), name, _password(name, password_file), coach=coach, gateways=gateways)
 
 

@@ -16,6 +16,7 @@ from tui.book.plan_file import PlanError
 from tui.book.plan_lists import EditError
 from tui.home import HomeError
 from tui.hub.errors import HubError
+from tui.share.topics import TopicError
 from tui.stored import StoredEventError
 
 EXPECTED = (
@@ -32,6 +33,7 @@ EXPECTED = (
     StoredEventError,
     TableError,
     ToldError,
+    TopicError,
     TrialError,
     VirtualSensorError,
 )

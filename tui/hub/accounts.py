@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from tui.hub.errors import HubError
-from tui.share.topics import NAME
 from tui.whole import write_whole
 
 FORMAT = "rungwise.hub/1"
@@ -85,22 +84,6 @@ def save(path: Path, accounts: Mapping[str, Account]) -> None:
         path.chmod(0o600)
     except OSError as error:
         raise HubError(f"{path} cannot be written ({error.strerror}).") from error
-
-
-def check_name(name: str) -> str:
-    """Return the name of an account as it is, where it can be one.
-
-    Raises
-    ------
-    HubError
-        When it cannot stand in a topic.
-    """
-    if not NAME.fullmatch(name):
-        raise HubError(
-            f"{name!r} cannot be the name of an account: give 1 to 32 of the letters a to z, digits and hyphens, with "
-            "a letter or digit first and last (rack-3)."
-        )
-    return name
 
 
 def hashed(password: str) -> str:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tui.home import Home
-from tui.hub.accounts import Account, check_name, hashed, load, save
+from tui.hub.accounts import Account, hashed, load, save
 from tui.hub.errors import HubError
 from tui.hub.listening import Place, place, why_not
 from tui.lines import print_lines
@@ -64,7 +64,7 @@ def run_hub(home: Home, wanted: Wanted) -> None:
 def keep_account(home: Home, name: str, password: str, *, coach: bool, gateways: Sequence[str]) -> None:
     """Make an account, or put another in its place."""
     account = Account(
-        check_name(name), hashed(password), coach=coach, gateways=tuple(check_name(one) for one in gateways)
+        topic_name(name), hashed(password), coach=coach, gateways=tuple(topic_name(one) for one in gateways)
     )
     accounts = load(accounts_file(home))
     was = account.name in accounts

@@ -96,7 +96,7 @@ def name(text: str) -> str:
     """
     if not NAME.fullmatch(text):
         raise TopicError(
-            f"{text!r} cannot be the name of a station, gateway or gym: give 1 to 32 of the letters a to z, digits and "
-            "hyphens, with a letter or digit first and last (rack-3)."
+            f"{text!r} cannot be the name of a station, gateway, gym or account: give 1 to 32 of the letters a to z, "
+            "digits and hyphens, with a letter or digit first and last (rack-3)."
         )
     return text

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from tui.hub import accounts
+from tui.home import Home
 from tui.hub.accounts import Account, fits, hashed, load, save
+from tui.hub.command import keep_account
 from tui.hub.errors import HubError
+from tui.share.topics import TopicError
 
 
 def test_a_password_is_known_again_and_not_kept(tmp_path: Path) -> None:
@@ -61,9 +63,9 @@ def test_no_file_is_no_accounts(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["", "+", "#", "Rack 3", "a/b", "../x", "-a", "x" * 33, "ä"])
-def test_an_account_has_a_name_that_can_stand_in_a_topic(name: str) -> None:
-    with pytest.raises(HubError, match="cannot be the name"):
-        accounts.check_name(name)
+def test_an_account_has_a_name_that_can_stand_in_a_topic(tmp_path: Path, name: str) -> None:
+    with pytest.raises(TopicError, match="cannot be the name"):
+        keep_account(Home(tmp_path), name, "blue-kettle", coach=False, gateways=())
 
 
 def test_a_short_password_is_refused() -> None:

@@ -65,6 +65,19 @@ def test_a_name_that_cannot_be_one_is_told_before_a_password_is_asked(tmp_path: 
     assert load(accounts_file(Home(tmp_path))) == {}
 
 
+@pytest.mark.parametrize("words", [["--remove"], ["--coach"], ["rack-3", "--remove", "--coach"]])
+def test_an_option_that_would_do_nothing_is_told(tmp_path: Path, words: list[str]) -> None:
+    run(tmp_path, "account", "rack-3", typed="blue-kettle\nblue-kettle\n")
+    result = run(tmp_path, "account", *words)
+    assert result.exit_code == 2
+    assert ("goes alone" if "rack-3" in words else "whose account") in result.stderr
+    assert set(load(accounts_file(Home(tmp_path)))) == {"rack-3"}
+
+
+def test_a_gym_has_a_name_that_can_stand_in_a_topic(tmp_path: Path) -> None:
+    assert "cannot be the name of a station, gateway, gym" in refused(run(tmp_path, "--gym", "The Valley"))
+
+
 def test_accounts_are_listed_and_removed(tmp_path: Path) -> None:
     assert "No accounts yet" in run(tmp_path, "account").output
     run(tmp_path, "account", "anna", "--coach", typed="blue-kettle\nblue-kettle\n")
