@@ -33,21 +33,34 @@ def broker_options(command: _Command) -> _Command:
 
 
 def access_of(password_file: Path | None, ca: Path | None) -> Access:
-    """Return what a broker is spoken to with: the file counts before the environment.
+    """Return what a broker is spoken to with.
 
     Raises
     ------
     click.UsageError
         When the file cannot be read, or its first line is empty.
     """
-    from sensor.broker_address import PASSWORD_VARIABLE, Access
+    from sensor.broker_address import Access
 
-    if password_file is None:
-        return Access(os.environ.get(PASSWORD_VARIABLE) or None, ca)
+    return Access(password_of(password_file), ca)
+
+
+def password_of(file: Path | None) -> str | None:
+    """Return the password: the file counts before the environment; None where neither has one.
+
+    Raises
+    ------
+    click.UsageError
+        When the file cannot be read, or its first line is empty.
+    """
+    from sensor.broker_address import PASSWORD_VARIABLE
+
+    if file is None:
+        return os.environ.get(PASSWORD_VARIABLE) or None
     try:
-        first = password_file.read_text(encoding="utf-8").partition("\n")[0].rstrip("\r")
+        first = file.read_text(encoding="utf-8").partition("\n")[0].rstrip("\r")
     except (OSError, UnicodeDecodeError):
-        raise click.UsageError(f"{password_file} cannot be read: give a file of text by --password-file") from None
+        raise click.UsageError(f"{file} cannot be read: give a file of text by --password-file") from None
     if not first:
-        raise click.UsageError(f"{password_file} holds no password in its first line")
-    return Access(first, ca)
+        raise click.UsageError(f"{file} holds no password in its first line")
+    return first

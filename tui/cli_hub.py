@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 import click
 
+from tui.cli_broker import password_of
 from tui.home import Home
 from tui.trouble import clear_errors
 
 _LISTEN = "127.0.0.1:1883"
-_PASSWORD_VARIABLE = "RUNGWISE_MQTT_PASSWORD"
 
 
 @click.group(
@@ -51,7 +50,7 @@ def hub(context: click.Context, listen: str, cert: Path | None, key: Path | None
 @click.option(
     "--password-file",
     type=click.Path(path_type=Path),
-    help=f"The password is this file's first line, instead of being asked for; so is {_PASSWORD_VARIABLE}.",
+    help="Holds the password in its first line, instead of its being asked for; or set RUNGWISE_MQTT_PASSWORD.",
 )
 @click.pass_context
 def account(
@@ -80,7 +79,8 @@ def account(
             command.remove_account(_home(context), name)
         else:
             topic_name(name)
-            command.keep_account(_home(context), name, _password(name, password_file), coach=coach, gateways=gateways)
+            password = password_of(password_file) or _asked(name)
+            command.keep_account(_home(context), name, password, coach=coach, gateways=gateways)
 
 
 @hub.command(
@@ -103,16 +103,6 @@ def _home(context: click.Context) -> Home:
     return Home(context.obj) if context.obj else Home.default()
 
 
-def _password(name: str, file: Path | None) -> str:
-    if file is not None:
-        from tui.hub.errors import HubError
-
-        try:
-            return file.read_text(encoding="utf-8").partition("\n")[0].rstrip("\r")
-        except (OSError, ValueError) as error:
-            raise HubError(f"{file} cannot be read: {error}") from error
-    given = os.environ.get(_PASSWORD_VARIABLE)
-    if given is not None:
-        return given
+def _asked(name: str) -> str:
     asked: str = click.prompt(f"Password of {name}", hide_input=True, confirmation_prompt="The same again")
     return asked
