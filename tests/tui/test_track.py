@@ -10,6 +10,7 @@ from analysis.motion.samples import Samples
 from analysis.training.prescription import Prescription
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
+from tests.analysis.motion.motion_scenes import cut
 from tui.plans import DEMO_TRAINING
 from tui.track import motion_for
 
@@ -20,14 +21,8 @@ def waits_s(asked: Prescription) -> list[float]:
     """How long after its end each of the first three reps is counted."""
     motion = load_motion(TraineeFeed(regular_script(trainee="A", sets=1, reps=5, beat=BEAT, rest_s=40.0)))
     pipeline = motion_for(Mount.BODY, asked)
-    told = [
-        event
-        for at in range(0, len(motion.t_s), 10)
-        for event in pipeline.push_live(
-            Samples(motion.t_s[at : at + 10], motion.force_m_s2[at : at + 10], motion.rate_rad_s[at : at + 10])
-        )
-        if isinstance(event, RepConfirmed)
-    ]
+    packets = cut(Samples(motion.t_s, motion.force_m_s2, motion.rate_rad_s), range(10, len(motion.t_s), 10))
+    told = [event for one in packets for event in pipeline.push_live(one) if isinstance(event, RepConfirmed)]
     return [event.emitted_s - event.rep.end_s for event in told[:3]]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from motion_scenes import HALVED, REP, Step, scene
+from motion_scenes import HALVED, REP, Step, cut, scene
 
 from analysis.motion.events import BoutClosed, BoutRefined, Event, RepConfirmed, RepWithdrawn
 from analysis.motion.in_session import IN_A_SESSION
@@ -16,12 +16,8 @@ from tests.bench.trainee_corpus import draw_session
 
 def live(samples: Samples, *, halved: bool = True) -> list[Event]:
     """What is told live of a body, in packets of ten samples."""
-    pipeline, told = Pipeline(Mount.BODY, halved=halved), list[Event]()
-    for at in range(0, len(samples), 10):
-        part = slice(at, at + 10)
-        rate = None if samples.rate_rad_s is None else samples.rate_rad_s[part]
-        told += pipeline.push_live(Samples(samples.t_s[part], samples.force_m_s2[part], rate))
-    return told
+    pipeline = Pipeline(Mount.BODY, halved=halved)
+    return [event for part in cut(samples, range(10, len(samples), 10)) for event in pipeline.push_live(part)]
 
 
 def counts_at(told: list[Event], moments_s: list[float]) -> list[int]:

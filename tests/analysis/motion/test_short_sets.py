@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from motion_scenes import cut
 
 from analysis.motion.analysis import analyse
 from analysis.motion.events import RepConfirmed
@@ -37,14 +38,8 @@ def test_where_nothing_was_asked_for_a_set_has_three() -> None:
 def test_the_way_up_to_the_bar_is_no_rep_that_was_overlooked(beat: Beat) -> None:
     motion = load_motion(TraineeFeed(regular_script(trainee="A", sets=1, reps=3, beat=beat, rest_s=40.0), seed=3))
     pipeline = Pipeline(Mount.BODY, parameters=IN_A_SESSION)
-    told = [
-        event
-        for at in range(0, len(motion.t_s), 10)
-        for event in pipeline.push_live(
-            Samples(motion.t_s[at : at + 10], motion.force_m_s2[at : at + 10], motion.rate_rad_s[at : at + 10])
-        )
-        if isinstance(event, RepConfirmed)
-    ]
+    packets = cut(Samples(motion.t_s, motion.force_m_s2, motion.rate_rad_s), range(10, len(motion.t_s), 10))
+    told = [event for one in packets for event in pipeline.push_live(one) if isinstance(event, RepConfirmed)]
     starts = [event.rep.start_s for event in told]
     assert starts == sorted(starts)  # one overlooked begins before what was told already
     assert [event.count for event in told[:3]] == [1, 2, 3]
