@@ -79,7 +79,7 @@ class Refusal:
     why
         In words.
     raw
-        The change as JSON.
+        The change as JSON; empty where it is nested too deep to be written.
     """
 
     source: UUID
@@ -254,7 +254,10 @@ def _keep_refused(connection: Connection, said_by: _From, faults: Sequence[tuple
 
 
 def _raw(data: Any) -> str:
-    return _text(json.dumps(data, ensure_ascii=False))
+    try:
+        return _text(json.dumps(data, ensure_ascii=False))
+    except RecursionError:
+        return ""
 
 
 def _text(found: str) -> str:

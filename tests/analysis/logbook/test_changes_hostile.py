@@ -120,6 +120,16 @@ def test_what_is_no_change_at_all_is_refused_too(coach: Logbook, data: Any) -> N
     assert taken.told[0].startswith(f"{NAME}: change 1 was refused. ")
 
 
+def test_what_is_nested_too_deep_to_be_kept_is_passed_too(coach: Logbook) -> None:
+    deep: Any = None
+    for _ in range(5000):
+        deep = [deep]
+    source, row = uuid4(), {"uuid": str(uuid4()), "name": deep}
+    taken = coach.apply(source, "e", [Change(1, "trainee", None, 0, {"change": "trainee", "row": row})])
+    assert (taken.through, taken.refused) == (1, 1)
+    assert [one.raw for one in coach.refusals(source)] == [""]
+
+
 _JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text() | st.just("give"),
     lambda some: st.lists(some, max_size=3) | st.dictionaries(st.text(max_size=8), some, max_size=3),
