@@ -129,6 +129,7 @@ class Incoming:
         uuid, name = uuid_in(row, "uuid", "trainee"), row.get("name")
         if not isinstance(name, str) or not name.strip() or len(name) > LONGEST_NAME:
             raise LogbookError(f"trainee.name: a name of at most {LONGEST_NAME} letters is needed here.")
+        name = " ".join(name.split())  # as `newcomer` has it: on one line
         shown = self._free_name(name, uuid)
         known = self._connection.execute(select(trainee).where(trainee.c.uuid == str(uuid))).first()
         if known is None:
@@ -143,8 +144,7 @@ class Incoming:
 
     def _free_name(self, name: str, uuid: UUID) -> str:
         """Return the name, or one beside it where somebody else has it."""
-        number = 1
-        shown = name
+        number, shown = 1, name
         while True:
             same = select(trainee.c.uuid).where(trainee.c.name_key == name_key(shown))
             if self._connection.execute(same).scalar() in (None, str(uuid)):

@@ -130,6 +130,14 @@ def test_what_is_nested_too_deep_to_be_kept_is_passed_too(coach: Logbook) -> Non
     assert [one.raw for one in coach.refusals(source)] == [""]
 
 
+@pytest.mark.parametrize("name", ["Ines\rFalk", "Ines\n Falk", " Ines\tFalk "])
+def test_a_name_stands_on_one_line(coach: Logbook, name: str) -> None:
+    row = {"uuid": str(uuid4()), "name": name}
+    taken = coach.apply(uuid4(), "e", [Change(1, "trainee", None, 0, {"change": "trainee", "row": row})])
+    assert (taken.refused, taken.told) == (0, ())
+    assert [one.name for one in coach.trainees()] == ["Ines Falk"]
+
+
 _JSON = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text() | st.just("give"),
     lambda some: st.lists(some, max_size=3) | st.dictionaries(st.text(max_size=8), some, max_size=3),
