@@ -69,7 +69,9 @@ class LinkNews:
         self._tell()
 
     def went(self, why: str, *, lasts: bool = False) -> None:
-        """Take note that it is not, and why."""
+        """Take note that it is not, and why; after another attempt that ended alike nothing is new."""
+        if not self.is_up and (self.why, self.lasts) == (why, lasts):
+            return
         self.is_up, self.why, self.lasts = False, why, lasts
         self._tell()
 

@@ -40,6 +40,18 @@ async def test_who_waits_is_told_each_change_once() -> None:
     assert link.connections == 1
 
 
+async def test_attempts_that_end_alike_are_one_piece_of_news() -> None:
+    link = LinkNews()
+    for _ in range(3):
+        link.went("no network")
+    assert await link.news() == 1
+    link.went("no network", lasts=True)
+    assert await link.news(1) == 2
+    link.came()
+    link.went("no network", lasts=True)
+    assert await link.news(2) == 4
+
+
 async def test_what_came_before_is_news_to_who_comes_later() -> None:
     link = LinkNews()
     link.missed(oversize=False)
