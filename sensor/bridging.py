@@ -101,17 +101,19 @@ class Bridging:
         self._room, self._sending = asyncio.Semaphore(IN_FLIGHT), set[asyncio.Task[None]]()
 
     async def run(self, sources: Sequence[Commanded]) -> None:
-        """Pass on until every source has ended; raises what one broke down of."""
+        """Pass on until every source has ended; raises, as a group, what one broke down of or why no broker lets it in.
+
+        A broker that let it in before is waited for, whatever it says.
+        """
         async with self._broker:
-            beside = [asyncio.create_task(one) for one in (self._take_requests(), self._follow_link())]
             try:
                 async with asyncio.TaskGroup() as group:
-                    for source in sources:
-                        group.create_task(self._pass_on(source))
+                    beside = [group.create_task(one) for one in (self._take_requests(), self._follow_link())]
+                    await asyncio.wait([group.create_task(self._pass_on(source)) for source in sources])
+                    for task in beside:
+                        task.cancel()
             finally:
-                for task in beside:
-                    task.cancel()
-                await asyncio.gather(*beside, *self._sending, return_exceptions=True)
+                await asyncio.gather(*self._sending, return_exceptions=True)
                 await self._broker.send(self._leave)
 
     async def _pass_on(self, source: Commanded) -> None:
@@ -159,6 +161,8 @@ class Bridging:
         while True:
             seen = await self.link.news(seen)
             if not self.link.is_up:
+                if self.link.lasts and not self.link.connections:
+                    raise BrokerError(self.link.why)
                 self._tell(self.link.why)
             elif self.link.connections > connections:
                 connections = self.link.connections

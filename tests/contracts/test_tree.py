@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import tomllib
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,12 @@ def test_a_package_file_is_one_docstring(path: Path) -> None:
     body = ast.parse(path.read_text()).body
     assert len(body) == 1
     assert isinstance(body[0], ast.Expr)
+
+
+def test_a_test_file_has_a_name_of_its_own() -> None:
+    """Most folders of tests are no packages, so pytest tells two files of one name apart nowhere."""
+    names = Counter(path.name for path in (ROOT / "tests").rglob("test_*.py"))
+    assert [name for name, times in names.items() if times > 1] == []
 
 
 def test_the_test_extra_includes_all_other_extras() -> None:

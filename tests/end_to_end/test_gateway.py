@@ -191,6 +191,20 @@ async def test_a_station_hears_its_gateway_and_asks_back_by_their_accounts(
     await asyncio.gather(running, return_exceptions=True)
 
 
+async def test_gateway_that_no_broker_lets_in_ends_and_says_why(
+    hub_guarded: BrokerProcess, certificates: Certificates
+) -> None:
+    clock, said = SystemClock(SPEED), list[str]()
+    bridge = Bridge.parse(f"{hub_guarded.url}/board-3")
+    made = Bridging(bridge, Access("not-its-word", certificates.ca), clock, called=str, tell=said.append)
+    async with asyncio.timeout(20):
+        with pytest.raises(ExceptionGroup) as raised:
+            await made.run([Board(FEED, clock)])
+    (why,) = raised.value.exceptions
+    assert isinstance(why, BrokerError)
+    assert "does not take this account or password" in str(why)
+
+
 async def _read(source: GatewaySource) -> None:
     async for _ in source:
         pass
