@@ -25,9 +25,11 @@ from pathlib import Path
 import numpy as np
 
 from sensor.broker import Access, Address, Broker, Letter
-from sensor.source import SystemClock
+from sensor.gateway_topics import up
+from sensor.source import Channel, SystemClock
 from tests.bench.screen import HEIGHT, WIDTH, Dashboard, compiled, dashboard
 from tests.brokers import embedded, mosquitto
+from tests.brokers.load import packet
 from tests.brokers.process import BrokerProcess
 from tests.tui.floor.floor_feed import HILL, here, now
 
@@ -43,26 +45,30 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="a few seconds, for a smoke run")
     parser.add_argument("--hub", action="store_true", help="through `rungwise hub` instead of mosquitto")
     parser.add_argument("--count", type=int, default=STATIONS, help="how many stations")
+    parser.add_argument("--gateways", type=int, default=0, help="how many gateways pass on packets besides")
     parser.add_argument("--stations", metavar="URL", help=argparse.SUPPRESS)
     given = parser.parse_args()
     if given.stations:
-        asyncio.run(_stations(given.stations, given.count))
+        asyncio.run(_stations(given.stations, given.count, given.gateways))
         return
     if not Path("/proc/self/smaps_rollup").exists():
         print("floor figures: skipped, they are read from /proc")  # noqa: T201
         return
     with tempfile.TemporaryDirectory() as folder:
-        for line in _lines(Path(folder), given.count, quick=given.quick, hub=given.hub):
+        for line in _lines(Path(folder), given.count, given.gateways, quick=given.quick, hub=given.hub):
             print(line, flush=True)  # noqa: T201
 
 
-def _lines(folder: Path, count: int, *, quick: bool, hub: bool) -> Iterator[str]:
+def _lines(folder: Path, count: int, gateways: int, *, quick: bool, hub: bool) -> Iterator[str]:
     compiled(folder, "tui.floor.command, tui.app, tui.screens.floor")
     called = "rungwise hub" if hub else "mosquitto"
     yield f"floor at {WIDTH} × {HEIGHT}, {count} stations × {A_SECOND} a second through {called}"
-    with _broker(folder, hub=hub) as broker, dashboard("--home", str(folder / "home"), "floor", broker.url) as screen:
+    with (
+        broker_for(folder, hub=hub) as broker,
+        dashboard("--home", str(folder / "home"), "floor", broker.url) as screen,
+    ):
         screen.until("No station is here yet")
-        with _crowd(broker.url, count):
+        with crowd(broker.url, count, gateways):
             screen.until(f"of {count} need a look")
             screen.rest(2.0 if quick else 10.0)
             share, writes = screen.load(5.0 if quick else 60.0)
@@ -76,7 +82,8 @@ def _lines(folder: Path, count: int, *, quick: bool, hub: bool) -> Iterator[str]
             yield f"memory, a while later    {screen.memory_mb():6.0f} MB"
 
 
-def _broker(folder: Path, *, hub: bool) -> BrokerProcess:
+def broker_for(folder: Path, *, hub: bool) -> BrokerProcess:
+    """Return a broker for anybody on this machine, with its files in `folder`; not started yet."""
     room = folder / "broker"
     room.mkdir()
     if hub:
@@ -86,17 +93,19 @@ def _broker(folder: Path, *, hub: bool) -> BrokerProcess:
 
 
 @contextmanager
-def _crowd(url: str, count: int) -> Iterator[None]:
-    crowd = subprocess.Popen([sys.executable, "-m", "tests.bench.floor", "--stations", url, "--count", str(count)])
+def crowd(url: str, count: int, gateways: int = 0) -> Iterator[None]:
+    """Have so many stations, each of which changes ten times a second, and gateways that send as often."""
+    numbers = ("--count", str(count), "--gateways", str(gateways))
+    running = subprocess.Popen([sys.executable, "-m", "tests.bench.floor", "--stations", url, *numbers])
     try:
         yield
     finally:
-        crowd.send_signal(signal.SIGTERM)
-        crowd.wait(10)
+        running.send_signal(signal.SIGTERM)
+        running.wait(10)
 
 
-async def _stations(url: str, count: int) -> None:
-    """Be so many stations, each of which changes ten times a second."""
+async def _stations(url: str, count: int, gateways: int) -> None:
+    """Be the crowd."""
     clock = SystemClock()
     async with Broker(Address.parse(url), Access(), name="crowd", clock=clock) as broker:
         await broker.link.up()
@@ -106,6 +115,8 @@ async def _stations(url: str, count: int) -> None:
         async with asyncio.TaskGroup() as tasks:
             for at, name in enumerate(names):
                 tasks.create_task(_station(broker, name, at / count))
+            for at in range(gateways):
+                tasks.create_task(_gateway(broker, f"board-{at}", at / gateways))
 
 
 async def _station(broker: Broker, name: str, offset: float) -> None:
@@ -115,8 +126,18 @@ async def _station(broker: Broker, name: str, offset: float) -> None:
         count = int(done_s / REP_S)
         state = now(name, count=count, hills=[HILL] * count, phase_s=round(done_s % REP_S, 2))
         await broker.send(_kept(*state))
-        next_s = began_s + offset * REPS * REP_S + (tick + 1 + offset) / A_SECOND
-        await asyncio.sleep(max(0.0, next_s - time.monotonic()))
+        await _until(began_s + offset * REPS * REP_S + (tick + 1 + offset) / A_SECOND)
+
+
+async def _gateway(broker: Broker, name: str, offset: float) -> None:
+    began_s = time.monotonic()
+    for tick in range(1_000_000):
+        await _until(began_s + (tick + offset) / A_SECOND)
+        await broker.send(Letter(up(name, "belt", Channel.DATA), packet(tick)))
+
+
+async def _until(at_s: float) -> None:
+    await asyncio.sleep(max(0.0, at_s - time.monotonic()))
 
 
 def _kept(topic: str, payload: bytes) -> Letter:

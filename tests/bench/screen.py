@@ -22,7 +22,7 @@ import sys
 import tempfile
 import termios
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -181,14 +181,17 @@ def _demo(home: Path, table: Path, speed: float) -> AbstractContextManager[Dashb
     return dashboard("--home", str(home), *command)
 
 
+PROGRAM = (sys.executable, "-c", "from tui.cli import main; main()")
+
+
 @contextmanager
-def dashboard(*command: str) -> Iterator[Dashboard]:
+def dashboard(*command: str, program: Sequence[str] = PROGRAM) -> Iterator[Dashboard]:
     """Run the program in a terminal of its own."""
     terminal, inside = pty.openpty()
     fcntl.ioctl(inside, termios.TIOCSWINSZ, struct.pack("HHHH", HEIGHT, WIDTH, 0, 0))
     began_s = time.monotonic()
     process = subprocess.Popen(
-        [sys.executable, "-c", "from tui.cli import main; main()", *command],
+        [*program, *command],
         stdin=inside,
         stdout=inside,
         stderr=inside,
