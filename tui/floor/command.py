@@ -18,7 +18,7 @@ from tui.floor.desk import FloorDesk
 from tui.floor.gym import Gym
 from tui.floor.headless import keep_telling
 from tui.floor.kept import read_words
-from tui.floor.plans import known_at, plan_to_send
+from tui.floor.plans import Plan, known_at, plan_to_send, take_plan
 from tui.floor.running import Floor
 from tui.home import Home
 from tui.occasion import Occasion
@@ -37,6 +37,20 @@ class _Opened:
     desk: FloorDesk
     drive: Driver
     logbook: Logbook
+
+
+@dataclass(frozen=True, slots=True)
+class _Plans:
+    """The plans of a home (`tui.floor.desk.Plans`)."""
+
+    home: Home
+    logbook: Logbook
+
+    def to_send(self, trainee: str, station: str) -> Plan:
+        return plan_to_send(self.home, self.logbook, trainee, station)
+
+    def take(self, trainee: str, station: str) -> str:
+        return take_plan(self.home, self.logbook, trainee, station)
 
 
 def open_floor(held: ExitStack, home: Home, address: Address, access: Access) -> Occasion:
@@ -63,7 +77,7 @@ def _opened(home: Home, address: Address, access: Access) -> Iterator[_Opened]:
         name = f"{ACCOUNT}-{str(coach)[:_LETTERS]}"
         broker = Broker(address, access, name=name, clock=clock, topics=gym.topics)
         floor = Floor(gym, broker, logbook, clock=clock, home=home, remove=partial(remove_files, home))
-        desk = FloorDesk(floor, partial(plan_to_send, home, logbook), where=str(replace(address, user="")))
+        desk = FloorDesk(floor, _Plans(home, logbook), where=str(replace(address, user="")))
 
         async def drive(feed: Feed) -> None:
             async with broker:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
+from typing import Protocol
 from uuid import uuid4
 
 from tui.floor.needs import Look
@@ -16,8 +17,17 @@ from tui.floor.words import Word
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
 
-PlanOf = Callable[[str, str], Plan]
-"""Reads the plan of a trainee at a station, by names; it may take a while, and raises `Trouble`."""
+
+class Plans(Protocol):
+    """The plans here, by the names of trainee and station; each may take a while, and raises `Trouble`."""
+
+    def to_send(self, trainee: str, station: str) -> Plan:
+        """Return the plan that is sent."""
+        ...
+
+    def take(self, trainee: str, station: str) -> str:
+        """Let the station's count here, too; return what there is to say."""
+        ...
 
 
 def local_time(utc_us: int) -> str:
@@ -32,8 +42,8 @@ class FloorDesk:
     ----------
     floor
         What runs behind it.
-    plan_of
-        Reads plans.
+    plans
+        Reads and keeps plans.
     where
         The broker, as a station is told to reach it.
     day
@@ -47,9 +57,9 @@ class FloorDesk:
         The station that was looked at last; empty before the first.
     """
 
-    def __init__(self, floor: Floor, plan_of: PlanOf, *, where: str, day: Callable[[int], str] = local_time) -> None:
+    def __init__(self, floor: Floor, plans: Plans, *, where: str, day: Callable[[int], str] = local_time) -> None:
         self.where, self.name = where, ""
-        self._floor, self._plan_of, self._day = floor, plan_of, day
+        self._floor, self._plans, self._day = floor, plans, day
         self._key_s: float | None = None
         self._away_utc_us: int | None = None
 
@@ -101,17 +111,30 @@ class FloorDesk:
         """Change what is asked from the next set on; None leaves as it is."""
         self._say(name, {"what": "target", "text": "", "reps": reps, "rest_s": rest_s, "tempo": tempo})
 
-    async def send_plan(self, name: str) -> str:
-        """Send the plan of whoever trains at a station; return what there is to say about that.
+    async def plan(self, name: str) -> Plan:
+        """Return the plan of whoever trains at a station.
 
         Raises
         ------
         Trouble
             When there is none, or it cannot be read.
         """
-        plan = await asyncio.to_thread(self._plan_of, self.trainee_at(name), name)
+        return await asyncio.to_thread(self._plans.to_send, self.trainee_at(name), name)
+
+    def send_plan(self, name: str, plan: Plan) -> str:
+        """Send a plan to a station; return what there is to say about that."""
         self._say(name, {"what": "plan", "text": plan.text, "base": plan.base})
         return f"Plan of {plan.trainee} sent to {name}."
+
+    async def take_plan(self, name: str) -> str:
+        """Let the plan that a station told count here, too; return what there is to say about that.
+
+        Raises
+        ------
+        Trouble
+            When there is none, or it cannot be written.
+        """
+        return await asyncio.to_thread(self._plans.take, self.trainee_at(name), name)
 
     def _say(self, name: str, data: dict[str, object]) -> None:
         whole = {"word": str(uuid4()), "trainee": self.trainee_at(name), **data}

@@ -24,6 +24,9 @@ MOST_LETTERS = 65_536
 BESIDE = ".from-station"
 """Ends the name of a plan that is kept beside the trainee's own; no command reads it."""
 
+BEFORE = ".before"
+"""Ends the name of the plan that counted here until the station's was taken; no command reads it."""
+
 
 class Shelf(Protocol):
     """The logbook, as far as this needs it."""
@@ -43,11 +46,24 @@ class Shelf(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A plan to be sent: whose, its text, and the SHA-256 of what it was made from (empty: of nothing)."""
+    """A plan to be sent.
+
+    Attributes
+    ----------
+    trainee
+        Whose.
+    text
+        All of it.
+    base
+        SHA-256 of what it takes the place of at the station (empty: of nothing).
+    beside
+        File of the station's own, where that was changed there, too: somebody has to say which one counts.
+    """
 
     trainee: str
     text: str
     base: str
+    beside: str = ""
 
 
 def known_at(book: Shelf, trainee: str, station: str) -> Trainee | None:
@@ -79,7 +95,28 @@ def plan_to_send(home: Home, book: Shelf, trainee: str, station: str) -> Plan:
         raise Trouble(f"{path.name} has {len(text)} letters; at most {MOST_LETTERS} can be sent.")
     if text == noted:
         raise Trouble(f"The station has this plan of {known.name} already.")
-    return Plan(known.name, text, "" if noted is None else digest(noted))
+    beside = _beside(path)
+    is_open = noted is not None and beside.exists() and plan_text_of(beside) == noted
+    return Plan(known.name, text, "" if noted is None else digest(noted), beside.name if is_open else "")
+
+
+def take_plan(home: Home, book: Shelf, trainee: str, station: str) -> str:
+    """Let a station's plan count here, too; the one that was here is kept beside it. Return what there is to say.
+
+    Raises
+    ------
+    Trouble
+        When the station has told none.
+    """
+    known = known_at(book, trainee, station)
+    noted = book.noted_plan(known.id) if known else None
+    if known is None or noted is None:
+        raise Trouble(f"No plan of {trainee or 'anybody'} came from {station}.")
+    path = home.plan(name_key(known.name))
+    before = path.with_name(path.name + BEFORE)
+    write_plans(home, {before: plan_text_of(path), path: noted} if path.exists() else {path: noted})
+    _beside(path).unlink(missing_ok=True)
+    return f"The plan of {known.name} is the one of {station}; yours is kept as {before.name}."
 
 
 def noted_plans(book: Shelf) -> dict[UUID, str]:
@@ -122,7 +159,7 @@ def _keep(home: Home, name: str, text: str, before: str | None) -> str:
         return f"The station keeps the plan of {name}."
     beside = _beside(path)
     write_plans(home, {beside: text})
-    return f"The plan of {name} was changed at the station and here: both are kept ({beside.name} beside {path.name})."
+    return f"The plan of {name} was changed at the station and here: both are kept, and p asks which one counts."
 
 
 def _beside(path: Path) -> Path:

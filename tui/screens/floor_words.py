@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import ClassVar
+from collections.abc import Callable, Coroutine
+from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
 
 from tui.floor.desk import FloorDesk
+from tui.screens.ask_key import AskKeyScreen
 from tui.screens.ask_line import AskLineScreen
 from tui.screens.ground import GroundScreen
 from tui.share.tempo import TempoError, tempo_of, tempo_text
@@ -93,16 +94,39 @@ class FloorWords(GroundScreen[None]):
             ask("reps", f"Reps a set for {whom}, from the next set on", _reps_wrong, ask_rest)
 
     def action_plan(self) -> None:
-        """Send the plan of whoever trains there."""
+        """Send the plan of whoever trains there; where it was changed there, too, ask which one counts."""
         if self.about():
-            self.run_worker(self._send_plan(self.about()), exit_on_error=False)
+            self._do(self._plan(self.about()))
 
-    async def _send_plan(self, name: str) -> None:
-        try:
-            with clear_errors():
-                self.note_line.text = await self.desk.send_plan(name)
-        except Trouble as trouble:
-            self.note_line.text = trouble.format_message()
+    def _do(self, what: Coroutine[Any, Any, str]) -> None:
+        """Do what takes a while, and say what came of it."""
+
+        async def told() -> None:
+            try:
+                with clear_errors():
+                    said = await what
+            except Trouble as trouble:
+                said = trouble.format_message()
+            self.note_line.text = said
+
+        self.run_worker(told(), exit_on_error=False)
+
+    async def _plan(self, name: str) -> str:
+        plan = await self.desk.plan(name)
+        if not plan.beside:
+            return self.desk.send_plan(name, plan)
+
+        def take(key: str | None) -> None:
+            if key == "y":
+                self.note_line.text = self.desk.send_plan(name, plan)
+            elif key == "s":
+                self._do(self.desk.take_plan(name))
+
+        choices = (("y", "yours, there too"), ("s", "the station's, here too"))
+        question = f"The plan of {plan.trainee} was changed at {name} and here. Which one counts?"
+        beside = (f"What was written there stands beside yours: {plan.beside}",)
+        self.app.push_screen(AskKeyScreen(question, choices, beside), take)
+        return self.note_line.text
 
 
 def _note_wrong(text: str) -> str:

@@ -22,7 +22,7 @@ _T = TypeVar("_T")
 class Outbox:
     """Reads a home's logbook, and keeps there what is kept of a coach's words.
 
-    The plans of those who are known are noted among its changes as it is opened.
+    The plans of those who are known are noted among its changes as it is opened, and as a coach's came.
 
     Parameters
     ----------
@@ -56,8 +56,8 @@ class Outbox:
         await self._do(lambda _: keep_answers(self._home.answered, answers))
 
     async def keep_plan(self, data: Mapping[str, Any]) -> Answer:
-        """Keep a plan that a coach sent (`tui.share.plans`)."""
-        return await self._do(lambda book: keep_plan(self._home, book, data))
+        """Keep a plan that a coach sent (`tui.share.plans`), and note the one that counts now, for the coach to see."""
+        return await self._do(lambda book: self._kept(book, data))
 
     def close(self) -> None:
         """Close the logbook, once what was begun is done."""
@@ -73,6 +73,11 @@ class Outbox:
             self._logbook = Logbook.open(self._home.logbook)
             self._note_plans(self._logbook)
         return what(self._logbook)
+
+    def _kept(self, book: Logbook, data: Mapping[str, Any]) -> Answer:
+        answer = keep_plan(self._home, book, data)
+        self._note_plans(book)
+        return answer
 
     def _note_plans(self, book: Logbook) -> None:
         """Note the plans of those who are known: they are files, and go to the coach with the rest."""

@@ -38,11 +38,12 @@ def keep_plan(home: Home, logbook: Logbook, data: Mapping[str, Any]) -> Answer:
     except PlanError as error:
         return Answer(word, "refused", str(error).split("\n")[0][:400])
     path, text = home.plan(name_key(trainee.name)), data["text"]
+    beside = path.with_name(f"{path.stem}{FROM_COACH}")
     if _digest_here(path) not in (data["base"], digest(text)):
-        beside = path.with_name(f"{path.stem}{FROM_COACH}")
         write_plans(home, {beside: text})
-        return Answer(word, "conflict", f"the plan was changed here, too: yours is kept beside it as {beside.name}")
+        return Answer(word, "conflict", f"the plan was changed at the station, too: yours is beside it, {beside.name}")
     write_plans(home, {path: text})
+    beside.unlink(missing_ok=True)  # what the coach sent before is no question any more
     return Answer(word, "kept")
 
 

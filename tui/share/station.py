@@ -26,6 +26,11 @@ from tui.share.topics import Kind, parse
 from tui.share.words import Answer, Words
 
 NOT_CONNECTED = "coach: not connected"
+PLAN_TOLD = {
+    "kept": "your plan was changed. It counts from the next session on.",
+    "conflict": "a changed plan came, and yours was changed here, too. Yours counts until the coach chose.",
+}
+"""What is shown to whoever a coach's plan is for, by what became of it."""
 LEAVE_S = 2.0
 """So long what is still to be sent is waited for at the end, while nothing moves."""
 LONGEST_LEAVE_S = 3.5
@@ -211,6 +216,8 @@ class Station:
         if answer is None and data["what"] == "plan":
             kept = await self._outbox.keep_plan(data)
             answer = self.words.answer(kept.word, kept.state, kept.text)
+            if told := PLAN_TOLD.get(kept.state):
+                self.words.tell(kept.word, data["trainee"], told)
         if answer:
             await self._answer((answer,))
 

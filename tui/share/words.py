@@ -44,6 +44,8 @@ class Word:
         Whether it was changed.
     drawn
         Whether it was on the screen.
+    is_answered
+        Whether the coach has an answer already: nothing more is told when it is shown.
     """
 
     id: str
@@ -52,6 +54,7 @@ class Word:
     changed: Changed | None = None
     taken: bool = False
     drawn: bool = False
+    is_answered: bool = False
 
     def is_for(self, name: str) -> bool:
         """Whether somebody is meant."""
@@ -114,6 +117,14 @@ class Words:
         self._answered[word] = Answer(word, state, text)
         return self._answered[word]
 
+    def tell(self, word: str, trainee: str, text: str) -> None:
+        """Show somebody what became of a word that was answered already; it takes the place of what was told before."""
+        told = Word(word, readable(trainee), text, is_answered=True)
+        for old in [one.id for one in self._waiting.values() if one.is_answered and one.is_for(told.trainee)]:
+            del self._waiting[old]
+        if len(self._waiting) < MOST_WAITING:
+            self._waiting[word] = told
+
     def targets(self, name: str) -> Iterator[Changed]:
         """Yield what is to be changed of what is asked of somebody, the oldest first."""
         for one in self._waiting.values():
@@ -142,9 +153,9 @@ class Words:
         """Take note that words are on the screen; return the answers to those that were not before."""
         new = [one for one in (self._waiting.get(word) for word in words) if one and not one.drawn]
         for one in new:
-            self._answered[one.id] = Answer(one.id, "shown")
             self._waiting[one.id] = replace(one, drawn=True)
-        return tuple(self._answered[one.id] for one in new)
+            self._answered.setdefault(one.id, Answer(one.id, "shown"))
+        return tuple(self._answered[one.id] for one in new if not one.is_answered)
 
 
 def refusal(asked: Prescription, changed: Changed) -> str:

@@ -107,6 +107,18 @@ def no_plan(name: str, station: str) -> Plan:
 
 
 @dataclass
+class Plans:
+    """The plans of a home of one."""
+
+    to_send: Callable[[str, str], Plan] = no_plan
+    taken: list[str] = field(default_factory=list)
+
+    def take(self, trainee: str, station: str) -> str:
+        self.taken.append(station)
+        return f"The plan of {trainee} is the one of {station}."
+
+
+@dataclass
 class Desk:
     """All of it: `give` takes letters as they come from the broker."""
 
@@ -115,15 +127,13 @@ class Desk:
     post: Pigeons = field(default_factory=Pigeons)
     book: Shelf = field(default_factory=Shelf)
     gym: Gym = field(default_factory=lambda: Gym(COACH))
-    plan_of: Callable[[str, str], Plan] = no_plan
+    plans: Plans = field(default_factory=Plans)
 
     def __post_init__(self) -> None:
         self.floor = Floor(
             self.gym, self.post, self.book, clock=self.clock, home=self.home, remove=partial(remove_files, self.home)
         )
-        self.desk = FloorDesk(
-            self.floor, lambda *names: self.plan_of(*names), where="mqtt://localhost", day=time_of_day
-        )
+        self.desk = FloorDesk(self.floor, self.plans, where="mqtt://localhost", day=time_of_day)
 
     def give(self, *letters: tuple[str, bytes]) -> None:
         for topic, payload in letters:

@@ -12,7 +12,7 @@ from floor_desk import Shelf, made
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.cli import main
-from tui.floor.plans import keep_plans, known_at, noted_plans, plan_to_send
+from tui.floor.plans import BEFORE, BESIDE, keep_plans, known_at, noted_plans, plan_to_send, take_plan
 from tui.home import Home
 from tui.share.plans import digest
 from tui.trouble import Trouble
@@ -88,6 +88,39 @@ def test_where_both_changed_it_both_are_kept(home: Home) -> None:
     assert path.with_name(path.name + ".from-station").read_text() == text + "# the station's\n"
     listed = CliRunner().invoke(main, ["--home", str(home.folder), "plan", "check"])
     assert "from-station" not in listed.output
+
+
+def test_the_coach_says_which_one_counts_and_none_is_lost(home: Home) -> None:
+    text = written(home)
+    path = home.plan(name_key(MARA.name))
+    coachs, theirs = text + "# the coach's\n", text + "# the station's\n"
+    path.write_text(coachs)
+    book = Shelf(people={MARA: theirs})
+    keep_plans(home, book, {MARA.id: text})
+    plan = plan_to_send(home, book, MARA.name, "rack-3")
+    beside = path.with_name(path.name + BESIDE)
+    assert (plan.text, plan.base, plan.beside) == (coachs, digest(theirs), beside.name)
+    said = take_plan(home, book, MARA.name, "rack-3")
+    kept = path.with_name(path.name + BEFORE)
+    assert kept.name in said
+    assert (path.read_text(), kept.read_text(), beside.exists()) == (theirs, coachs, False)
+    with pytest.raises(Trouble, match="has this plan"):
+        plan_to_send(home, book, MARA.name, "rack-3")
+    with pytest.raises(Trouble, match="No plan of Tim came from rack-3"):
+        take_plan(home, book, "Tim", "rack-3")
+
+
+def test_once_the_station_has_the_coachs_plan_nothing_is_asked(home: Home) -> None:
+    text = written(home)
+    path = home.plan(name_key(MARA.name))
+    coachs, theirs = text + "# the coach's\n", text + "# the station's\n"
+    path.write_text(coachs)
+    book = Shelf(people={MARA: theirs})
+    keep_plans(home, book, {MARA.id: text})
+    book.people[MARA] = coachs
+    assert keep_plans(home, book, {MARA.id: theirs}) == ["The station keeps the plan of Mara Lindt."]
+    path.write_text(coachs + "# later\n")
+    assert plan_to_send(home, book, MARA.name, "rack-3").beside == ""
 
 
 def test_what_is_no_plan_is_not_written_and_no_name_is_a_path(home: Home) -> None:

@@ -19,6 +19,7 @@ from tui.floor.station import SILENT_S
 from tui.floor.words import Word
 from tui.occasion import Occasion
 from tui.rooms import Room
+from tui.screens.ask_key import AskKeyScreen
 from tui.screens.ask_line import AskLineScreen
 from tui.screens.floor import FloorScreen
 from tui.screens.floor_station import StationScreen
@@ -202,12 +203,36 @@ async def test_a_plan_is_sent_or_it_is_said_why_not(tmp_path: Path) -> None:
         await pilot.press("p")
         await pilot.pause(0.2)
         assert "No plan of Mara Lindt is written here." in await looked(app, pilot)
-        desk.plan_of = lambda name, station: Plan(name, "# a plan", "")
+        desk.plans.to_send = lambda name, station: Plan(name, "# a plan", "")
         await pilot.press("p")
         await pilot.pause(0.2)
         assert "Plan of Mara Lindt sent to rack-3." in await looked(app, pilot)
         (word,) = desk.gym.words.said.values()
         assert (word.what, word.data["text"], word.data["base"]) == ("plan", "# a plan", "")
+
+
+async def test_where_both_changed_a_plan_the_coach_says_which_one_counts(tmp_path: Path) -> None:
+    desk = heard_of_one(tmp_path, now("rack-3"))
+    desk.plans.to_send = lambda name, station: Plan(name, "# mine", "0" * 64, "mara_lindt.toml.from-station")
+    async with floor(desk) as (app, pilot):
+        await looked(app, pilot)
+        await pilot.press("p")
+        await opened(app, pilot, AskKeyScreen)
+        text = " ".join(screen_text(app).split())
+        assert "The plan of Mara Lindt was changed at rack-3 and here. Which one counts?" in text
+        assert "mara_lindt.toml.from-station" in text
+        await pilot.press("escape")
+        assert not desk.gym.words.said
+        for key, said in (("s", "is the one of rack-3"), ("y", "Plan of Mara Lindt sent to rack-3.")):
+            await pilot.press("p")
+            await opened(app, pilot, AskKeyScreen)
+            assert not desk.gym.words.said
+            await pilot.press(key)
+            await pilot.pause(0.2)
+            assert said in await looked(app, pilot)
+        assert desk.plans.taken == ["rack-3"]
+        (word,) = desk.gym.words.said.values()
+        assert (word.data["text"], word.data["base"]) == ("# mine", "0" * 64)
 
 
 async def test_rooms_are_of_whoever_trains_at_the_chosen_station(tmp_path: Path) -> None:

@@ -84,6 +84,8 @@ def test_where_both_were_changed_both_are_kept(home: Home, book: Logbook) -> Non
     assert (home.plans / "mara_lindt.from-coach.toml").read_text("utf-8") == NEW
     assert list(written_plans(home)) == [own(home)]  # what was not taken is nobody's plan
     assert training_plan(home, NAME).sessions_a_week == 3
+    assert keep_plan(home, book, plan(NAME, NEW, digest(mine))).state == "kept"  # the coach saw it, and says so
+    assert sorted(home.plans.iterdir()) == [own(home)]
 
 
 def test_one_that_is_there_already_is_kept(home: Home, book: Logbook) -> None:

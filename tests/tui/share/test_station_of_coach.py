@@ -13,16 +13,20 @@ import pytest
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
+from analysis.training.plan import default_plan
 from sensor.broker import Access, Address
 from sensor.source import SystemClock
 from tests.brokers.coach import Coach, note, plan
 from tests.brokers.process import BrokerProcess
 from tests.tui.screen_feed import SHOWN
+from tui.book.plan_file import write_plans
+from tui.book.plan_text import plan_text
 from tui.home import Home
 from tui.messages import Moment, Snapshot
 from tui.share.now import Felt
+from tui.share.plans import digest
 from tui.share.sharing import Tap
-from tui.share.station import NOT_CONNECTED, Station
+from tui.share.station import NOT_CONNECTED, PLAN_TOLD, Station
 
 SET, REST = SHOWN["set"], SHOWN["rest"]
 
@@ -144,6 +148,34 @@ async def test_a_plan_for_a_stranger_is_refused_in_words(tmp_path: Path, hub: Br
             "refused",
             "nobody of that name is in the logbook here",
         )
+
+
+async def test_a_coach_goes_on_from_the_plan_that_counts_now(tmp_path: Path, hub: BrokerProcess) -> None:
+    """Where both changed it, what is here is told at once, so that the coach can say which one counts."""
+    home, text = Home(tmp_path), plan_text(default_plan(), "Mara Lindt")
+    theirs, coachs, later = (f"{text}# {whose}\n" for whose in ("theirs", "the coach's", "the coach's, later"))
+    with Logbook.open(home.logbook) as book:
+        book.keep_trainee(Trainee(uuid4(), "Mara Lindt"))
+    path = home.plan("mara lindt")
+    write_plans(home, {path: text})
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        await one.up()
+        await coach.until(lambda: told_plans(coach) == [text])
+        path.write_text(theirs, "utf-8")
+        for sent, base, state in ((coachs, text, "conflict"), (coachs, theirs, "kept"), (later, coachs, "kept")):
+            await coach.say("rack-3", plan("Mara Lindt", sent, digest(base)))
+            answered = len(coach.shown) + 1
+            await coach.until(lambda answered=answered: len(coach.shown) == answered)
+            assert coach.shown[-1]["state"] == state
+            view = one.words.view(REST)
+            assert view is not None
+            assert view.lines == (f"Coach: {PLAN_TOLD[state]}",)
+        await coach.until(lambda: told_plans(coach) == [text, theirs, coachs, later])
+    assert path.read_text("utf-8") == later
+
+
+def told_plans(coach: Coach) -> list[str]:
+    return [one.data["row"]["text"] for one in coach.records if one.data["change"] == "plan"]
 
 
 @pytest.mark.parametrize("fault", ["halt", "kill"])

@@ -95,10 +95,26 @@ def test_what_cannot_be_changed_is_refused(asked: object, values: dict[str, obje
     assert bool(found) == bool(why)
 
 
+def test_what_became_of_a_plan_is_shown_to_its_trainee_and_answered_no_second_time() -> None:
+    words = Words()
+    for number, told in enumerate(("one came.", "another came.")):
+        words.answer(f"plan-{number}", "kept")
+        words.tell(f"plan-{number}", "mara lindt", told)
+    assert words.view(replace(REST, trainee="Jonas Reiter")) is None
+    view = words.view(REST)
+    assert view is not None
+    assert view.lines == ("Coach: another came.",)
+    assert words.drawn(view.words) == ()
+    assert words.known("plan-1") == Answer("plan-1", "kept")
+    words.view(SHOWN["set"])
+    assert view_words(words) == frozenset()
+
+
 def test_a_flood_of_words_fills_no_memory_and_a_late_one_is_taken_later() -> None:
     words = Words()
     for _ in range(MOST_WAITING + 5):
         words.take(note("Breathe."))
+    words.tell("plan-0", "Mara Lindt", "one came.")
     assert len(view_words(words)) == MOST_WAITING
     words.drawn(view_words(words))
     words.view(SHOWN["set"])
