@@ -96,6 +96,13 @@ class Gate(ReaderAdapter):
         Takes a message that may pass, and hands it on.
     tell
         Takes what was refused.
+
+    Attributes
+    ----------
+    ended
+        Set once nothing more comes.
+    heard_s
+        When a packet came last, by the loop's clock.
     """
 
     def __init__(
@@ -116,12 +123,12 @@ class Gate(ReaderAdapter):
         self._tell = tell
         self._asked_for: set[str] = set()
         self._clock = asyncio.get_running_loop().time
-        self.over = False
+        self.ended = asyncio.Event()
         self.heard_s = self._clock()
 
     async def read(self, n: int = -1) -> bytes:
         """Return the next bytes of a packet that may pass; less only at the end."""
-        if self._at == len(self._held) and not self.over:
+        if self._at == len(self._held) and not self.ended.is_set():
             self._held, self._at = await self._next(), 0
         part = self._held[self._at : self._at + n] if n >= 0 else self._held[self._at :]
         self._at += len(part)
@@ -129,7 +136,7 @@ class Gate(ReaderAdapter):
 
     def feed_eof(self) -> None:
         """Take note that nothing more comes."""
-        self.over = True
+        self.ended.set()
 
     async def _next(self) -> bytes:
         try:
@@ -142,7 +149,7 @@ class Gate(ReaderAdapter):
             self._say("wire", f"was let go: {error}.")
         except (EOFError, OSError):
             pass
-        self.over = True
+        self.ended.set()
         return b""
 
     async def _passed(self, came: wire.Frame) -> bytes | None:

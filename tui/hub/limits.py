@@ -27,7 +27,9 @@ class Limits:
     connections, of_one, unknown
         Most connections, of all, of one account, and such that did not say who they are yet.
     connect_within_s
-        How long these have to say it.
+        How long these have to say it, and those before them to be secured.
+    unfinished, unfinished_of_one
+        Most connections that are not secured yet: of all, and of one address.
     backlog_bytes
         What may wait for a client that does not read; then it is let go.
     retained
@@ -44,6 +46,8 @@ class Limits:
     of_one: int = 8
     unknown: int = 64
     connect_within_s: float = 5.0
+    unfinished: int = 64
+    unfinished_of_one: int = 32
     backlog_bytes: int = 8_388_608
     retained: int = 64
     subscriptions: int = 64

@@ -21,6 +21,8 @@ from tui.hub.rules import covers
 from tui.hub.wire import Publish
 
 _LISTENER = "default"
+_SAID_AGAIN_S = 0.05
+"""So often amqtt is told of an end that it passes over."""
 
 
 class Router(Broker):
@@ -33,9 +35,24 @@ class Router(Broker):
         self._on_their_way: set[asyncio.Task[Any]] = set()
         _silence("amqtt", "transitions")
 
-    async def serve(self, gate: Gate, out: WayOut) -> None:
-        """Serve one connection until it ends."""
-        await self.external_connected(gate, out, _LISTENER)
+    async def serve(self, gate: Gate, out: WayOut, name: str) -> None:
+        """Serve one connection until it ends, under a name of its own.
+
+        One that ends before amqtt waits for that would be served for ever, and its name be taken.
+        """
+        serving = asyncio.ensure_future(self.external_connected(gate, out, _LISTENER))
+        ended = asyncio.ensure_future(gate.ended.wait())
+        try:
+            await asyncio.wait([serving, ended], return_when=asyncio.FIRST_COMPLETED)
+            while not serving.done():
+                await asyncio.wait([serving], timeout=_SAID_AGAIN_S)
+                handler = self.sessions.get(name, (None, None))[1]
+                if handler is not None:
+                    await handler.handle_connection_closed()
+            await serving
+        finally:
+            ended.cancel()
+            serving.cancel()
 
     async def deliver(self, head: Publish, payload: bytes) -> None:
         """Hand a message to everybody who asked for it, and keep it where it is to be kept."""

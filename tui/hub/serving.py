@@ -14,6 +14,7 @@ from pathlib import Path
 from tui.hub import wire
 from tui.hub.accounts import load
 from tui.hub.door import Door
+from tui.hub.entrance import Entrance
 from tui.hub.errors import HubError
 from tui.hub.gate import Gate, WayOut, frame
 from tui.hub.guest import Guest
@@ -24,6 +25,7 @@ _LOOKS_EVERY_S = 1.0
 _SILENT_FOR = 1.5
 """A client is gone that was silent for so many times its own keep-alive (OASIS MQTT 3.1.1, 3.1.2.10)."""
 _ENDS_WITHIN_S = 2.0
+_MANY = "There are too many connections: one more was refused."
 
 
 class _Link:
@@ -67,7 +69,7 @@ class Hub:
         self._connections: set[asyncio.StreamWriter] = set()
         self._unknown = 0
         self._numbers = itertools.count(1)
-        self._server: asyncio.Server | None = None
+        self._entrance: Entrance | None = None
         self._watching: asyncio.Task[None] | None = None
 
     async def start(self, host: str, port: int, tls: ssl.SSLContext | None = None) -> None:
@@ -78,22 +80,17 @@ class Hub:
         OSError
             When that cannot be: the port is taken, or not for everybody to take.
         """
-        self._server = await asyncio.start_server(
-            self._taken,
-            host,
-            port,
-            ssl=tls,
-            ssl_handshake_timeout=self._limits.connect_within_s if tls else None,
-            ssl_shutdown_timeout=_ENDS_WITHIN_S if tls else None,
-        )
+        entrance = Entrance(self._limits, tls, self._taken, lambda host: self._tell(host, "unfinished", _MANY))
+        await entrance.open(host, port)
+        self._entrance = entrance
         await self._router.start()
         self._watching = asyncio.create_task(self._watch())
 
     async def stop(self) -> None:
         """End all connections, and listen no more."""
-        assert self._server is not None
+        assert self._entrance is not None
         assert self._watching is not None
-        self._server.close()
+        await self._entrance.close()
         self._watching.cancel()
         links = list(self._links.values())
         for writer in list(self._connections):
@@ -106,7 +103,7 @@ class Hub:
     async def _taken(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
         host = str((writer.get_extra_info("peername") or ("unknown",))[0])
         if len(self._connections) >= self._limits.connections or self._unknown >= self._limits.unknown:
-            self._tell("", "many", "There are too many connections: one more was refused.")
+            self._tell("", "many", _MANY)
             writer.transport.abort()
             return
         writer.get_extra_info("socket").setsockopt(socket.SOL_SOCKET, socket.SO_KEEPALIVE, 1)
@@ -145,17 +142,22 @@ class Hub:
         return connect, admitted
 
     async def _takes_over(self, guest: Guest) -> bool:
-        """Return whether the connection's name is free, once the same account's earlier one of that name is gone."""
-        earlier = self._links.get(guest.client)
-        if not guest.client or earlier is None:
-            return True
-        if earlier.guest.account != guest.account:
-            self._tell(guest.called, "name", f"{guest.called} may not take the connection of {earlier.guest.called}.")
-            return False
-        earlier.end()
-        with suppress(TimeoutError):
-            await asyncio.wait_for(earlier.gone.wait(), _ENDS_WITHIN_S)
-        return guest.client not in self._links
+        """Return whether the connection's name is free, once the same account's earlier ones of that name are gone.
+
+        Of several that come at once each ends the one before it, too (OASIS MQTT 3.1.1, MQTT-3.1.4-2).
+        """
+        while guest.client and (earlier := self._links.get(guest.client)):
+            if earlier.guest.account != guest.account:
+                self._tell(
+                    guest.called, "name", f"{guest.called} may not take the connection of {earlier.guest.called}."
+                )
+                return False
+            earlier.end()
+            try:
+                await asyncio.wait_for(earlier.gone.wait(), _ENDS_WITHIN_S)
+            except TimeoutError:
+                return False
+        return True
 
     async def _serve(
         self, connect: wire.Connect, guest: Guest, reader: asyncio.StreamReader, writer: asyncio.StreamWriter
@@ -170,7 +172,7 @@ class Hub:
         self._links[key] = link
         guest.standing.connections += 1
         try:
-            await self._router.serve(gate, out)
+            await self._router.serve(gate, out, name)
         except Exception as error:  # whatever it is, it ends this connection alone
             self._tell(guest.called, "fault", f"A connection of {guest.called} ended by a fault: {error!r}.")
         finally:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import ssl
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,15 +13,18 @@ import aiomqtt
 import pytest
 
 from tests.brokers.asking import until
+from tests.brokers.certificates import Certificates
 from tests.brokers.embedded import keep_accounts
 from tests.brokers.mosquitto import PASSWORDS
 from tests.brokers.process import HOST, free_port
 from tui.home import Home
+from tui.hub.certificate import context
 from tui.hub.command import accounts_file
 from tui.hub.limits import Limits
 from tui.hub.serving import Hub
 
 NOW = "rungwise/1/station/rack-3/up/now"
+PRESENCE = "rungwise/1/station/rack-3/up/presence"
 FEW = Limits(of_one=2, retained=2, subscriptions=2, connect_within_s=0.3, unknown=2, connections=4)
 
 
@@ -40,12 +44,14 @@ class Run:
 
 
 @asynccontextmanager
-async def running(home: Path, limits: Limits = FEW, *, accounts: bool = True) -> AsyncIterator[Run]:
+async def running(
+    home: Path, limits: Limits = FEW, *, accounts: bool = True, tls: ssl.SSLContext | None = None
+) -> AsyncIterator[Run]:
     if accounts:
         keep_accounts(home, PASSWORDS)
     run = Run(free_port())
     hub = Hub(accounts_file(Home(home)), limits=limits, say=run.said.append)
-    await hub.start(HOST, run.port)
+    await hub.start(HOST, run.port, tls)
     try:
         yield run
     finally:
@@ -68,11 +74,11 @@ async def ended(reader: asyncio.StreamReader, writer: asyncio.StreamWriter, with
         writer.close()
 
 
-def connect_bytes(name: str, account: str, keep_alive_s: int = 60, clean: bool = True) -> bytes:
-    texts = b"".join(
-        len(one).to_bytes(2, "big") + one for one in (name.encode(), account.encode(), PASSWORDS[account].encode())
-    )
-    body = b"\0\4MQTT\4" + bytes([0xC0 | (2 if clean else 0)]) + keep_alive_s.to_bytes(2, "big") + texts
+def connect_bytes(name: str, account: str, keep_alive_s: int = 60, clean: bool = True, will: str = "") -> bytes:
+    parts = [name, *([will, "gone"] if will else []), account, PASSWORDS[account]]
+    texts = b"".join(len(one.encode()).to_bytes(2, "big") + one.encode() for one in parts)
+    flags = 0xC0 | (2 if clean else 0) | (4 if will else 0)
+    body = b"\0\4MQTT\4" + bytes([flags]) + keep_alive_s.to_bytes(2, "big") + texts
     return b"\x10" + bytes([len(body)]) + body
 
 
@@ -96,6 +102,21 @@ async def test_a_connection_that_says_nothing_is_let_go(tmp_path: Path) -> None:
         assert await ended(*half) == b""
         async with run.client("rack-3"):
             pass
+
+
+async def test_handshakes_that_do_not_end_are_few(tmp_path: Path, certificates: Certificates) -> None:
+    """Whoever begins TLS and says no more (RFC 8446) holds two places here, and not for long."""
+    limits = replace(FEW, connect_within_s=2.0, unfinished_of_one=2)
+    tls = context(certificates.right.cert, certificates.right.key)
+    async with running(tmp_path, limits, tls=tls) as run:
+        silent = [await open_raw(run, b"\x16\x03\x01") for _ in range(2)]
+        assert await ended(*(await open_raw(run, b"")), within_s=1.0) == b"", "one too many"
+        assert not any(reader.at_eof() for reader, _ in silent)
+        await run.until_said("too many connections")
+        for one in silent:
+            assert await ended(*one) == b""
+        async with run.client("rack-3", tls_params=aiomqtt.TLSParameters(ca_certs=str(certificates.ca))) as rack:
+            await rack.publish(NOW, b"here", qos=1)
 
 
 async def test_a_wrong_password_waits_and_is_told_without_it(tmp_path: Path) -> None:
@@ -131,6 +152,45 @@ async def test_ones_own_connection_is_taken_over(tmp_path: Path) -> None:
         async with run.client("rack-3", identifier="mine") as later:
             assert await ended(*earlier) == b""
             await later.publish(NOW, b"here", qos=1)
+
+
+async def test_of_several_of_one_name_that_come_at_once_the_last_stays(tmp_path: Path) -> None:
+    """MQTT-3.1.4-2: none is refused, and each ends the one before it."""
+    async with running(tmp_path, Limits()) as run:
+        earlier = await open_raw(run, connect_bytes("mine", "rack-3"))
+        assert await earlier[0].readexactly(4) == b"\x20\x02\x00\x00"
+        later = [await open_raw(run, b"") for _ in range(3)]
+        for _, writer in later:
+            writer.write(connect_bytes("mine", "rack-3"))
+        assert await ended(*earlier) == b""
+        answers = await asyncio.gather(*(said(reader) for reader, _ in later))
+        assert {one.removeprefix(b"\x20\x02\x00\x00") for one in answers} == {b""}, "one was refused"
+        assert [reader.at_eof() or reader.exception() is not None for reader, _ in later].count(False) == 1
+        for _, writer in later:
+            writer.close()
+
+
+async def test_who_is_gone_before_being_let_in_keeps_no_place(tmp_path: Path) -> None:
+    """Its name and its share of the connections are free, and its will is told (3.1.2.5)."""
+    async with running(tmp_path) as run, run.client("coach") as coach:
+        await coach.subscribe("rungwise/1/station/+/up/presence", qos=1)
+        for _ in range(FEW.of_one + 1):
+            reader, writer = await open_raw(run, connect_bytes("mine", "rack-3", will=PRESENCE))
+            writer.write_eof()
+            await ended(reader, writer)
+            async with asyncio.timeout(3.0):
+                assert (await anext(aiter(coach.messages))).payload == b"gone"
+        async with run.client("rack-3", identifier="mine") as rack:
+            await rack.publish(NOW, b"here", qos=1)
+
+
+async def said(reader: asyncio.StreamReader) -> bytes:
+    """Return what came until nothing more did for a while."""
+    came = b""
+    with suppress(TimeoutError, ConnectionError):
+        while part := await asyncio.wait_for(reader.read(100), 1.0):
+            came += part
+    return came
 
 
 async def test_nothing_is_left_of_an_earlier_connection(tmp_path: Path) -> None:
