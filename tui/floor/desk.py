@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Protocol
 from uuid import uuid4
@@ -12,7 +13,17 @@ from tui.floor.needs import Look
 from tui.floor.plans import Plan
 from tui.floor.running import Floor
 from tui.floor.station import Station
-from tui.floor.view import FloorView, OpenView, TileView, open_view, records_words, tile_view, word_line
+from tui.floor.view import (
+    WORD_SHOWN_S,
+    FloorView,
+    OpenView,
+    TileView,
+    open_view,
+    others_words,
+    records_words,
+    tile_view,
+    word_line,
+)
 from tui.floor.words import Word
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
@@ -62,6 +73,7 @@ class FloorDesk:
         self._floor, self._plans, self._day = floor, plans, day
         self._key_s: float | None = None
         self._away_utc_us: int | None = None
+        self._counts: dict[str, tuple[int, float]] = {}
 
     @property
     def trainee(self) -> str:
@@ -90,10 +102,13 @@ class FloorDesk:
     def opened(self, name: str) -> OpenView:
         """Return one station as it is now."""
         at_s, utc_us, gym = self._floor.clock.now_s(), self._floor.clock.utc_us(), self._floor.gym
-        station, look = next(found for found in self._look(at_s, utc_us) if found[0].name == name)
+        looks = self._look(at_s, utc_us)
+        station, look = next(found for found in looks if found[0].name == name)
         intake = gym.intake_of(station)
         records = records_words(intake) if intake else ""
-        return open_view(self._tile(station, look, at_s, utc_us), station, gym.words, records, at_s, self._day)
+        view = open_view(self._tile(station, look, at_s, utc_us), station, gym.words, records, at_s, self._day)
+        others = others_words([(one.name, why) for one, why in looks], name)
+        return replace(view, others=others, broker=self._broker())
 
     def _tile(self, station: Station, look: Look, at_s: float, utc_us: int) -> TileView:
         said = word_line(self._floor.gym.words, station.name, utc_us, self._day)
@@ -155,12 +170,37 @@ class FloorDesk:
         return f"No broker since {self._day(self._away_utc_us)}: {link.why} {again}"
 
     def _trouble(self) -> str:
-        if self._floor.trouble:
-            return self._floor.trouble
-        link = self._floor.link
-        if link.dropped:
-            return f"{link.dropped} letters came faster than they could be read; records among them are sent again."
-        return next((words for one in self._floor.gym.stations() if (words := unread_words(one))), self._floor.news)
+        """Say what is wrong as long as it is, and what came to know for a while."""
+        return self._floor.trouble or self._dropped() or self._unread() or self._newest()
+
+    def _dropped(self) -> str:
+        count = self._floor.link.dropped
+        if not self._is_fresh("", count):
+            return ""
+        return f"{count} letters came faster than they could be read; records among them are sent again."
+
+    def _unread(self) -> str:
+        said = (
+            unread_words(one)
+            for one in self._floor.gym.stations()
+            if self._is_fresh(one.name, one.unreadable + one.dropped)
+        )
+        return next(said, "")
+
+    def _newest(self) -> str:
+        utc_us, said = self._floor.news[-1] if self._floor.news else (0, "")
+        return said if self._floor.clock.utc_us() - utc_us < WORD_SHOWN_S * 1e6 else ""
+
+    def _is_fresh(self, what: str, count: int) -> bool:
+        """Whether a count of what went wrong rose within a while: what is over needs nobody any more."""
+        now_s = self._floor.clock.now_s()
+        if count != self._counts.get(what, (0, 0.0))[0]:
+            self._counts[what] = (count, now_s)
+        return what in self._counts and now_s - self._counts[what][1] < WORD_SHOWN_S
+
+    def news(self) -> tuple[str, ...]:
+        """Return what came to know lately, the newest first, each with its time of day."""
+        return tuple(f"{self._day(utc_us)} {said}" for utc_us, said in reversed(self._floor.news))
 
 
 def unread_words(station: Station) -> str:

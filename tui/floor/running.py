@@ -7,6 +7,7 @@ answered, so nothing is lost where this ends at any moment.
 from __future__ import annotations
 
 import asyncio
+from collections import deque
 from collections.abc import AsyncIterator, Callable, Coroutine, Sequence
 from contextlib import suppress
 from functools import partial
@@ -32,6 +33,8 @@ TICK_S = 0.2
 """How soon what is due by time alone is seen."""
 PLAN = "plan"
 """Kind of a change that is a plan."""
+MOST_NEWS = 12
+"""So much of what there was to say is kept."""
 AGAIN_S = 1.0
 """How soon what could not be written is tried again."""
 
@@ -126,7 +129,7 @@ class Floor:
     gym, clock, link
         As given; the broker's link.
     news
-        What there is to say about what came last; empty before there was anything.
+        What there was to say about what came, the newest last, each with its µs since 1970-01-01 UTC.
     """
 
     def __init__(
@@ -135,7 +138,7 @@ class Floor:
         self.gym, self.clock, self.link = gym, clock, post.link
         self._troubles: dict[str, str] = {}
         self._post, self._book, self._home, self._remove = post, book, home, remove
-        self.news = ""
+        self.news: deque[tuple[int, str]] = deque(maxlen=MOST_NEWS)
         self._wake = asyncio.Event()
         self._unsaved = False
 
@@ -192,7 +195,7 @@ class Floor:
 
     async def _apply(self, source: UUID, epoch: str, batch: Sequence[Change]) -> None:
         taken, said = await asyncio.to_thread(self._applied, source, epoch, batch)
-        self.news = said[-1] if said else self.news
+        self.news.extend((self.clock.utc_us(), one) for one in said)
         for one in taken.forgotten:
             self._unsaved |= self.gym.words.forget(one.trainee.name, self.gym.name_of(source))
         self.gym.applied(source, epoch, taken.through, taken.refused, self.clock.now_s())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from analysis.logbook.changes import Change
@@ -77,10 +77,8 @@ class OpenView:
     ----------
     tile
         As its tile has it.
-    number
-        What stands large: the count, or the seconds of rest left.
-    number_word
-        What that number is.
+    number, number_word
+        What stands large, the count or the seconds of rest left, and what that is.
     phase, phase_s, phase_target_s
         Where the trainee is in the rep.
     asked
@@ -95,6 +93,10 @@ class OpenView:
         How the sensor is, and how far our logbook is with the station's.
     said
         What was said to it, the newest first, each with what became of it.
+    others
+        Who else needs a look, the most urgent first; empty where nobody does.
+    broker
+        As of `FloorView`.
     """
 
     tile: TileView
@@ -109,6 +111,8 @@ class OpenView:
     done: tuple[str, ...] = ()
     records: str = ""
     said: tuple[str, ...] = ()
+    others: str = ""
+    broker: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,6 +187,15 @@ def open_view(tile: TileView, station: Station, words: Words, records: str, at_s
         records=joined_words(sensor_line(now.link), records),
         said=lines,
     )
+
+
+def others_words(looks: Sequence[tuple[str, Look]], but: str) -> str:
+    """Say who else needs a look than one; looks by the names of the stations, the most urgent first."""
+    others = [(name, look) for name, look in looks if look.need < Need.NONE and name != but]
+    if not others:
+        return ""
+    (name, look), more = others[0], len(others) - 1
+    return f"◆ {name} {look.words}" + (f" · {more} more need a look" if more > 1 else " · 1 more needs a look" * more)
 
 
 def records_words(intake: Intake[Change]) -> str:

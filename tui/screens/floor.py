@@ -9,10 +9,11 @@ from textual.binding import BindingType
 from textual.reactive import reactive
 
 from tui.floor.desk import FloorDesk
+from tui.floor.needs import Need
 from tui.floor.view import FloorView
 from tui.screens.floor_station import FRAMES_PER_S, StationScreen
 from tui.screens.floor_words import WORD_KEYS, FloorWords
-from tui.widgets.canvas import Ink, Rows, spread
+from tui.widgets.canvas import Ink, Row, Rows, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.floor_tiles import FloorTiles
 from tui.widgets.key_line import KeyLine, Keys
@@ -40,9 +41,19 @@ class _Title(Drawing):
         """Say how many there are, how many need a look, and which of them have room."""
         count, need = len(self.view.tiles), self.view.need
         title = f" Floor: {need} of {count} need a look" if count else " Floor"
-        first, last = self.seen
-        others = f"{first + 1}–{last} of {count} shown, ↑ ↓ for the others " if last - first < count else ""
-        return (spread(((title, Ink.STRONG),), ((others, Ink.MUTED),), width),)
+        return (spread(((title, Ink.STRONG),), self._others(), width),)
+
+    def _others(self) -> Row:
+        """Say what has no room; of those there who need a look, the first one by name."""
+        (first, last), tiles = self.seen, self.view.tiles
+        if last - first >= len(tiles):
+            return ()
+        shown = f"{first + 1}–{last} of {len(tiles)} shown, "
+        for at, one in enumerate(tiles):
+            if one.look.need < Need.NONE and not first <= at < last:
+                way = "home" if at < first else "↓"
+                return ((f"{shown}{way}: ", Ink.MUTED), (f"◆ {one.name} {one.look.words} ", Ink.ATTENTION))
+        return ((f"{shown}↑ ↓ for the others ", Ink.MUTED),)
 
 
 class FloorScreen(FloorWords):
@@ -60,7 +71,7 @@ class FloorScreen(FloorWords):
     FloorScreen _Title { height: 1; }
     FloorScreen FloorTiles, FloorScreen #empty { height: 1fr; }
     FloorScreen #empty { margin-top: 1; }
-    FloorScreen NoteLine, FloorScreen KeyLine { height: 1; }
+    FloorScreen KeyLine { height: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = []
 
@@ -69,14 +80,13 @@ class FloorScreen(FloorWords):
         self.title_line, self.tiles = _Title(), FloorTiles()
         self.empty, self.key_line = Lines(id="empty"), KeyLine(_KEYS)
         self._view = FloorView()
-        self._said = ""
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         yield self.title_line
         yield self.tiles
         yield self.empty
-        yield self.note_line
+        yield self.said_line
         yield self.key_line
 
     def keys(self) -> Keys:
@@ -87,8 +97,8 @@ class FloorScreen(FloorWords):
         return (*_KEYS, ("enter", "open"), ("↑ ↓ ← →", "move"), *WORD_KEYS, *rooms)
 
     def legend(self) -> tuple[str, ...]:
-        """Say how a tile is read, and all of what is wrong with the broker."""
-        return (*_LEGEND, *((self._view.broker,) if self._view.broker else ()))
+        """Say how a tile is read, and what came to know lately, the newest first."""
+        return (*_LEGEND, *self.desk.news())
 
     def about(self) -> str:
         """Return the station of the chosen tile."""
@@ -125,12 +135,7 @@ class FloorScreen(FloorWords):
         if bool(view.tiles) != bool(before.tiles) or not self.key_line.keys[2:]:
             self.key_line.keys = self.keys()
             self.tiles.focus()
-        self._tell(view.broker or view.trouble)
-
-    def _tell(self, said: str) -> None:
-        """Say what is wrong, once it is, and no longer once it is over; what a key led to stands till then."""
-        if said != self._said:
-            self._said = self.note_line.text = said
+        self.tell(view.broker, view.trouble)
 
     def _chosen(self, name: str) -> None:
         self.desk.name = name

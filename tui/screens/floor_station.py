@@ -68,26 +68,27 @@ class StationScreen(FloorWords):
     StationScreen Ridge { height: 1fr; min-height: 4; max-height: 16; margin: 0 1 1 1; }
     StationScreen #done { max-height: 6; }
     StationScreen #said { max-height: 6; }
-    StationScreen NoteLine, StationScreen KeyLine { height: 1; }
+    StationScreen KeyLine { height: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,q", "app.leave", "back")]
 
     def __init__(self, desk: FloorDesk, name: str) -> None:
         super().__init__(desk)
         self._station = name
-        self.head, self.asked = _Head(), Lines(id="asked")
+        self.head, self.others, self.asked = _Head(), Lines(id="others"), Lines(id="asked")
         self.number, self.words, self.band = BlockText(id="number"), Lines(), PhaseBand()
         self.ridge, self.done, self.said = Ridge(), Lines(id="done"), Lines(id="said")
 
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         yield self.head
+        yield self.others
         yield self.asked
         yield Line(self.number, Column(self.words, self.band, id="beside"), id="main")
         yield self.ridge
         yield self.done
         yield self.said
-        yield self.note_line
+        yield self.said_line
         yield KeyLine(self.keys())
 
     def keys(self) -> Keys:
@@ -111,6 +112,8 @@ class StationScreen(FloorWords):
     def look(self) -> None:
         """Show the station as it is now."""
         view = self.desk.opened(self._station)
+        self.tell(view.broker, "")
+        self.others.text = ((view.others, Ink.ATTENTION),) if view.others else ()
         self.head.view = view
         self.asked.text = ((view.asked, Ink.MUTED),) if view.asked else ()
         self.number.text = view.number

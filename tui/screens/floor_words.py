@@ -13,8 +13,9 @@ from tui.screens.ask_line import AskLineScreen
 from tui.screens.ground import GroundScreen
 from tui.share.tempo import TempoError, tempo_of, tempo_text
 from tui.trouble import Trouble, clear_errors
+from tui.widgets.canvas import Ink
 from tui.widgets.key_line import Keys
-from tui.widgets.note_line import NoteLine
+from tui.widgets.lines import Lines
 
 MOST_LETTERS = 280
 """Of a note (`share/schemas/word.1.json`)."""
@@ -33,6 +34,9 @@ class FloorWords(GroundScreen[None]):
         Takes what is said.
     """
 
+    DEFAULT_CSS = """
+    FloorWords #said_last { height: auto; min-height: 1; max-height: 4; }
+    """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "note", "note"),
         Binding("r", "target", "target"),
@@ -42,11 +46,23 @@ class FloorWords(GroundScreen[None]):
     def __init__(self, desk: FloorDesk) -> None:
         super().__init__()
         self.desk = desk
-        self.note_line = NoteLine()
+        self.said_line = Lines(id="said_last")
+        self._told = ""
 
     def about(self) -> str:
         """Return the station that keys are about; empty where there is none."""
         raise NotImplementedError
+
+    def say(self, text: str, ink: Ink = Ink.MUTED) -> None:
+        """Say something above the keys, all of it, on as many lines as it takes."""
+        self.said_line.text = ((text, ink),) if text else ()
+
+    def tell(self, broker: str, trouble: str) -> None:
+        """Say what is wrong, once it is, and no longer once it is over; what a key led to stands till then."""
+        told = broker or trouble
+        if told != self._told:
+            self._told = told
+            self.say(told, Ink.ATTENTION if broker else Ink.MUTED)
 
     def _whom(self) -> str:
         name = self.about()
@@ -82,7 +98,7 @@ class FloorWords(GroundScreen[None]):
                 rest_s = float(found["rest"]) if found["rest"] else None
                 self.desk.target(name, int(found["reps"]) if found["reps"] else None, rest_s, tempo)
             else:
-                self.note_line.text = "Nothing was changed, so nothing is sent."
+                self.say("Nothing was changed, so nothing is sent.")
 
         def ask_tempo() -> None:
             ask("tempo", "Tempo, four figures: lowering bottom rise top, 2011", _tempo_wrong, send)
@@ -107,7 +123,7 @@ class FloorWords(GroundScreen[None]):
                     said = await what
             except Trouble as trouble:
                 said = trouble.format_message()
-            self.note_line.text = said
+            self.say(said)
 
         self.run_worker(told(), exit_on_error=False)
 
@@ -118,7 +134,7 @@ class FloorWords(GroundScreen[None]):
 
         def take(key: str | None) -> None:
             if key == "y":
-                self.note_line.text = self.desk.send_plan(name, plan)
+                self.say(self.desk.send_plan(name, plan))
             elif key == "s":
                 self._do(self.desk.take_plan(name))
 
@@ -126,7 +142,7 @@ class FloorWords(GroundScreen[None]):
         question = f"The plan of {plan.trainee} was changed at {name} and here. Which one counts?"
         beside = (f"What was written there stands beside yours: {plan.beside}",)
         self.app.push_screen(AskKeyScreen(question, choices, beside), take)
-        return self.note_line.text
+        return ""
 
 
 def _note_wrong(text: str) -> str:

@@ -1,91 +1,37 @@
-"""Stations as tiles, side by side in rows; pure, and the widget that is walked through with the arrow keys."""
+"""Stations as tiles, side by side in rows, walked through with the arrow keys."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import reactive
 
-from analysis.motion.events import Phase
-from tui.floor.needs import Need
 from tui.floor.view import TileView
-from tui.messages import Hill
-from tui.widgets.canvas import Ink, Row, Rows, fitted
+from tui.widgets.canvas import Ink, Row, Rows
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import joined
-from tui.widgets.ridge import RidgeView, draw_ridge
+from tui.widgets.floor_tile import draw_tile
 
 NARROW, WIDE = 29, 38
 """Cells of a tile, at least; the wider ones where a screen has `BROAD` cells."""
 BROAD = 160
 _HEIGHTS = ((50, 9), (34, 6), (0, 5))
 """From so many lines for all tiles on, each has so many."""
-_HEAD = 4
-"""Lines of a tile beside its ridge."""
-_KEPT = 512
+MOST_LINES = 18
+"""Of a tile, however much room there is: what is farther apart is not read at a glance."""
 
 
-def columns(width: int) -> int:
-    """Return how many tiles stand side by side."""
-    return max(1, width // (WIDE if width >= BROAD else NARROW))
+def columns(width: int, count: int) -> int:
+    """Return how many of so many tiles stand side by side."""
+    return max(1, min(count, width // (WIDE if width >= BROAD else NARROW)))
 
 
-def tile_height(height: int) -> int:
-    """Return the lines of a tile where all have `height` lines together."""
-    return next(lines for least, lines in _HEIGHTS if height >= least)
-
-
-def draw_tile(view: TileView, width: int, height: int, *, chosen: bool = False) -> Rows:
-    """Return the lines of a tile.
-
-    Parameters
-    ----------
-    chosen
-        Whether it is the one that keys are about.
-    """
-    where = joined(view.where, view.word or view.rung)
-    rows: list[Row] = [
-        _rule(view, width, chosen=chosen),
-        fitted(((f" {where}", Ink.STRONG if view.word else Ink.TEXT),), width),
-        fitted(((f" {view.doing}", Ink.STRONG),), width),
-        *_ridge(view.hills, view.target, view.planned, width, max(1, height - _HEAD)),
-        fitted((_foot(view),), width),
-    ]
-    return tuple(rows[:height])
-
-
-def _rule(view: TileView, width: int, *, chosen: bool) -> Row:
-    """Return the line that holds the names, and shows where a tile begins."""
-    line = "━" if chosen else "─"
-    mark = "▸" if chosen else line
-    ink = Ink.STRONG if chosen else Ink.MUTED
-    named: Row = ((f"{mark} ", ink), (view.name, Ink.STRONG), (f" {view.trainee}" if view.trainee else "", Ink.TEXT))
-    cut = fitted(named, max(1, width - 3))
-    text, blank = cut[-1]
-    if blank is Ink.BLANK:
-        return (*cut[:-1], (" ", Ink.BLANK), (line * (len(text) - 1 + 2), ink), (" ", Ink.BLANK))
-    return (*cut, (" ", Ink.BLANK), (line, ink), (" ", Ink.BLANK))
-
-
-def _foot(view: TileView) -> tuple[str, Ink]:
-    """Say why it needs a look, else how it is linked."""
-    if view.look.need < Need.NONE:
-        return (f" ◆ {view.look.words}", Ink.ATTENTION)
-    return (f" {view.link}", Ink.MUTED)
-
-
-@lru_cache(maxsize=_KEPT)
-def _ridge(hills: tuple[Hill, ...], target: Hill | None, planned: int, width: int, height: int) -> Rows:
-    """Return the set so far; drawn anew only as it changes."""
-    if target is None or not (hills or planned):
-        return (fitted((), width),) * height
-    view = RidgeView(hills=hills, target=target, planned=planned, phase=Phase.AWAY)
-    drawn = draw_ridge(view, max(1, width - 2), height)
-    return tuple(fitted(((" ", Ink.BLANK), *row), width) for row in drawn)
+def tile_height(height: int, rows: int) -> int:
+    """Return the lines of a tile where `rows` of them have `height` lines together."""
+    least = next(lines for least, lines in _HEIGHTS if height >= least)
+    return max(least, min(MOST_LINES, height // max(1, rows)))
 
 
 class FloorTiles(Drawing, can_focus=True):
@@ -132,12 +78,12 @@ class FloorTiles(Drawing, can_focus=True):
 
     def seen(self) -> tuple[int, int]:
         """Return the places of the tiles that have room, as a half-open range."""
-        first = self._first * columns(self.size.width)
-        return first, min(len(self.tiles), first + self._fits() * columns(self.size.width))
+        first = self._first * self._across()
+        return first, min(len(self.tiles), first + self._fits() * self._across())
 
     def draw(self, width: int, height: int) -> Rows:
         """Return the tiles around the chosen one."""
-        across, tall = columns(width), tile_height(height)
+        across, tall = self._across(), self._tall()
         lines = max(1, height // tall)
         row, last = self.index // across, (len(self.tiles) - 1) // across
         self._first = max(0, min(max(self._first, row - lines + 1), row, last - lines + 1))
@@ -163,15 +109,21 @@ class FloorTiles(Drawing, can_focus=True):
         return kept[1]
 
     def _fits(self) -> int:
-        return max(1, self.size.height // tile_height(self.size.height))
+        return max(1, self.size.height // self._tall())
+
+    def _across(self) -> int:
+        return columns(self.size.width, len(self.tiles))
+
+    def _tall(self) -> int:
+        return tile_height(self.size.height, -(-len(self.tiles) // self._across()))
 
     def action_step(self, right: int, down: int) -> None:
         """Choose the tile beside, above or below."""
-        self._go(self.index + right + down * columns(self.size.width))
+        self._go(self.index + right + down * self._across())
 
     def action_page(self, direction: int) -> None:
         """Go on by what has room."""
-        self._go(self.index + direction * self._fits() * columns(self.size.width))
+        self._go(self.index + direction * self._fits() * self._across())
 
     def action_end(self, at: int) -> None:
         """Choose the first or the last tile."""

@@ -19,7 +19,7 @@ from tui.floor.view import tile_view
 from tui.floor.words import AGAIN_S, MOST_KEPT, Word, Words
 from tui.share.envelope import from_bytes
 from tui.share.topics import Kind, parse
-from tui.widgets.floor_tiles import draw_tile
+from tui.widgets.floor_tile import draw_tile
 
 COACH = UUID(int=0xC0)
 

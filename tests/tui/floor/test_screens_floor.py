@@ -124,7 +124,7 @@ async def test_the_way_to_the_tiles_that_have_no_room(tmp_path: Path) -> None:
         assert "1–8 of 24 shown" in text
         assert "rack-15" not in text
         await pilot.press("pagedown", "pagedown")
-        assert "11–18 of 24 shown" in await looked(app, pilot)
+        assert "11–18 of 24 shown, home: ◆ rack-5 pain 6" in await looked(app, pilot)
         await pilot.press("end")
         text = await looked(app, pilot)
         assert "17–24 of 24 shown" in text
@@ -218,7 +218,9 @@ async def test_where_both_changed_a_plan_the_coach_says_which_one_counts(tmp_pat
         await looked(app, pilot)
         await pilot.press("p")
         await opened(app, pilot, AskKeyScreen)
-        text = " ".join(screen_text(app).split())
+        await pilot.pause(0.2)
+        boxed = [line.split("│")[1].strip() for line in screen_text(app).splitlines() if line.count("│") == 2]
+        text = " ".join(boxed)
         assert "The plan of Mara Lindt was changed at rack-3 and here. Which one counts?" in text
         assert "mara_lindt.toml.from-station" in text
         await pilot.press("escape")
