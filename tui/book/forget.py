@@ -14,6 +14,7 @@ from analysis.logbook.forgetting import Forgotten
 from analysis.logbook.people import name_key
 from tui.book.show import person_called
 from tui.home import Home
+from tui.share.answered import forget_targets
 from tui.trouble import Trouble, clear_errors
 
 BEYOND = (
@@ -56,10 +57,19 @@ def remove_files(home: Home, found: Forgotten) -> int:
     for path in recordings:
         _remove(path, *(path.with_name(f"{path.name}{end}") for end in ("-wal", "-shm", "-journal")))
     if found.whole:
+        _forget_words(home, found.trainee.name)
         plan = home.plan(name_key(found.trainee.name))
         # a dot stands in no file name that is made of a person's name, so these are this one's alone
         _remove(plan, *plan.parent.glob(f"{plan.stem.translate(_LITERAL)}.*"))
     return len(recordings)
+
+
+def _forget_words(home: Home, name: str) -> None:
+    """Remove the targets of a coach that hold still."""
+    try:
+        forget_targets(home.answered, name)
+    except OSError as problem:
+        raise Trouble(f"{home.answered} cannot be written ({problem.strerror}): remove it by hand") from problem
 
 
 _LITERAL = str.maketrans({one: f"[{one}]" for one in "*?["})

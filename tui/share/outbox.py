@@ -11,8 +11,8 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.changes import Change, Stream
 from sensor.source import HostClock
 from tui.book.plan_file import PlanError, plan_text_of, read_plan, written_plans
-from tui.home import Home
-from tui.share.answered import keep_answers, read_answers
+from tui.home import Home, day_of
+from tui.share.answered import keep_answers, read_answers, read_targets
 from tui.share.plans import keep_plan
 from tui.share.words import Answer
 
@@ -27,7 +27,7 @@ class Outbox:
     Parameters
     ----------
     clock
-        Tells when a plan was noted.
+        Tells when a plan was noted, and which day it is.
     """
 
     def __init__(self, home: Home, clock: HostClock) -> None:
@@ -51,9 +51,13 @@ class Outbox:
         """Return what was answered before."""
         return await self._do(lambda _: read_answers(self._home.answered))
 
-    async def keep(self, answers: Sequence[Answer]) -> None:
-        """Keep what was answered."""
-        await self._do(lambda _: keep_answers(self._home.answered, answers))
+    async def targets(self) -> list[dict[str, Any]]:
+        """Return the targets that were shown today, and are for a session that is not over."""
+        return await self._do(lambda _: read_targets(self._home.answered, self._today()))
+
+    async def keep(self, answers: Sequence[Answer], targets: Sequence[Mapping[str, Any]]) -> None:
+        """Keep what was answered, and the targets that hold now in the place of those before."""
+        await self._do(lambda _: keep_answers(self._home.answered, answers, targets, self._today()))
 
     async def keep_plan(self, data: Mapping[str, Any]) -> Answer:
         """Keep a plan that a coach sent (`tui.share.plans`), and note the one that counts now, for the coach to see."""
@@ -73,6 +77,9 @@ class Outbox:
             self._logbook = Logbook.open(self._home.logbook)
             self._note_plans(self._logbook)
         return what(self._logbook)
+
+    def _today(self) -> str:
+        return day_of(self._clock.utc_us()).isoformat()
 
     def _kept(self, book: Logbook, data: Mapping[str, Any]) -> Answer:
         answer = keep_plan(self._home, book, data)

@@ -78,13 +78,17 @@ class Tap:
             self._station.drawn(view.words)
 
     def _take_targets(self) -> None:
-        """Change what is asked of those who are here, as the coach said; of who is not, once they are."""
+        """Change what is asked of those who are here, as the coach said; of who is not, once they are.
+
+        What was shown holds until the session is over, also for one that takes its place.
+        """
         words = self._station.words
         for person in tuple(self._run.bar.people.values()):
             session = person.session
-            for changed in tuple(words.targets(person.name)):
-                if session.board.ended or session.is_behind:
-                    continue
+            if session.board.ended:
+                words.over(person.name)
+                continue
+            for changed in () if session.is_behind else tuple(words.targets(person.name)):
                 asked = session.board.prescription
                 why = refusal(asked, changed)
                 if why:

@@ -6,7 +6,7 @@ Nothing here is waited for by the session, and no fault of it ends one: what can
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Coroutine, Iterable
+from collections.abc import Callable, Coroutine, Iterable, Mapping
 from contextlib import AsyncExitStack, suppress
 from types import TracebackType
 from typing import Any, Self
@@ -78,6 +78,7 @@ class Station:
         self._came = asyncio.Event()
         self._pace = Pace()
         self._unsent_answers: dict[str, Answer] = {}
+        self._held_targets: tuple[Mapping[str, Any], ...] = ()
         self._loop_s = asyncio.get_running_loop().time
         self._broker: Broker | None = None
         self._records: Records | None = None
@@ -100,6 +101,8 @@ class Station:
             for task in tasks:
                 task.cancel()
             await asyncio.gather(*tasks, return_exceptions=True)
+            if self.words.held != self._held_targets:  # a session is over
+                await self._guard(self._keep(()))
             await self._held.aclose()
             await asyncio.to_thread(self._outbox.close)
 
@@ -149,7 +152,8 @@ class Station:
     async def _run(self) -> None:
         stream = await self._outbox.stream()
         self._post = Post(self._name, stream.station, self._address.gym)
-        self.words.know(await self._outbox.answers())
+        self.words.know(await self._outbox.answers(), await self._outbox.targets())
+        self._held_targets = self.words.held
         records = self._records = Records(self._outbox, self._post, stream, self.faults)
         broker = Broker(
             self._address,
@@ -225,11 +229,15 @@ class Station:
         """Keep answers, so that no restart asks for another one, then tell them; again with the next connection."""
         if not answers:
             return
-        await self._outbox.keep(answers)
+        await self._keep(answers)
         for one in answers:
             self._unsent_answers[one.word] = one
             if self._broker and await self._broker.send(self._post.shown(one, self._clock.utc_us())):
                 self._unsent_answers.pop(one.word, None)
+
+    async def _keep(self, answers: tuple[Answer, ...]) -> None:
+        self._held_targets = self.words.held
+        await self._outbox.keep(answers, self._held_targets)
 
     async def _tell_now(self, broker: Broker) -> None:
         """Tell what is shown, as soon as it is new and may be told."""

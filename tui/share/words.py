@@ -6,7 +6,7 @@ came ─► waits ──(of a target: what is asked was changed)──► shown 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from analysis.logbook.people import name_key
@@ -46,6 +46,8 @@ class Word:
         Whether it was on the screen.
     is_answered
         Whether the coach has an answer already: nothing more is told when it is shown.
+    data
+        As it came (schema `word.1.json`); empty for what no coach sent.
     """
 
     id: str
@@ -55,6 +57,7 @@ class Word:
     taken: bool = False
     drawn: bool = False
     is_answered: bool = False
+    data: Mapping[str, Any] = field(default_factory=dict)
 
     def is_for(self, name: str) -> bool:
         """Whether somebody is meant."""
@@ -88,23 +91,24 @@ class Words:
     def __init__(self) -> None:
         self._answered: dict[str, Answer] = {}
         self._waiting: dict[str, Word] = {}
+        self._held: dict[str, Word] = {}
+        """Targets that were shown, as long as the session that they are for."""
 
-    def know(self, answered: Iterable[Answer]) -> None:
-        """Take what was answered before this run: no word is shown twice."""
+    def know(self, answered: Iterable[Answer], targets: Iterable[Mapping[str, Any]] = ()) -> None:
+        """Take what was answered before this run: no word is shown twice, but for targets that hold still."""
         self._answered.update((one.word, one) for one in answered)
+        for data in targets:
+            self._waiting[data["word"]] = self._held[data["word"]] = _word(data)
 
     def take(self, data: Mapping[str, Any]) -> Answer | None:
         """Take a word of these kinds; return the answer where that is known at once."""
         known = self._answered.get(data["word"])
         if known or data["word"] in self._waiting or len(self._waiting) >= MOST_WAITING:
             return known
-        word = Word(data["word"], readable(data["trainee"]), readable(data["text"]))
-        if data["what"] == "target":
-            try:
-                word = replace(word, changed=_changed(data))
-            except TempoError as error:
-                return self.answer(word.id, "refused", str(error))
-        self._waiting[word.id] = word
+        try:
+            self._waiting[data["word"]] = _word(data)
+        except TempoError as error:
+            return self.answer(data["word"], "refused", str(error))
         return None
 
     def known(self, word: str) -> Answer | None:
@@ -114,6 +118,7 @@ class Words:
     def answer(self, word: str, state: str, text: str = "") -> Answer:
         """Answer a word, for good."""
         self._waiting.pop(word, None)
+        self._held.pop(word, None)
         self._answered[word] = Answer(word, state, text)
         return self._answered[word]
 
@@ -127,13 +132,25 @@ class Words:
 
     def targets(self, name: str) -> Iterator[Changed]:
         """Yield what is to be changed of what is asked of somebody, the oldest first."""
-        for one in self._waiting.values():
+        for one in (self._held | self._waiting).values():
             if one.changed and one.is_for(name):
                 yield one.changed
 
     def took(self, word: str) -> None:
         """Take note that what is asked was changed as a word has it."""
-        self._waiting[word] = replace(self._waiting[word], taken=True)
+        if word in self._waiting:
+            self._waiting[word] = replace(self._waiting[word], taken=True)
+
+    @property
+    def held(self) -> tuple[Mapping[str, Any], ...]:
+        """The targets that were shown and hold still, as they came."""
+        return tuple(one.data for one in self._held.values())
+
+    def over(self, name: str) -> None:
+        """Take note that somebody's session is over, and with it what was asked of it."""
+        for one in [one for one in self._held.values() if one.is_for(name)]:
+            del self._held[one.id]
+            self._waiting.pop(one.id, None)
 
     def view(self, shown: Snapshot) -> CoachView | None:
         """Return what to show beside a snapshot; None where that is nothing. A set takes away what was drawn."""
@@ -155,6 +172,8 @@ class Words:
         for one in new:
             self._waiting[one.id] = replace(one, drawn=True)
             self._answered.setdefault(one.id, Answer(one.id, "shown"))
+            if one.changed:
+                self._held[one.id] = one
         return tuple(self._answered[one.id] for one in new if not one.is_answered)
 
 
@@ -174,6 +193,12 @@ def readable(text: str) -> str:
     return " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
 
 
+def _word(data: Mapping[str, Any]) -> Word:
+    changed = _changed(data) if data["what"] == "target" else None
+    return Word(data["word"], readable(data["trainee"]), readable(data["text"]), changed, data=data)
+
+
 def _changed(data: Mapping[str, Any]) -> Changed:
     tempo = None if data["tempo"] is None else tempo_of(data["tempo"])
-    return Changed(word=data["word"], reps=data["reps"], rest_s=data["rest_s"], tempo=tempo)
+    reps = None if data["reps"] is None else int(data["reps"])  # 8.0 is whole, too (JSON Schema 2020-12, 6.1.1)
+    return Changed(word=data["word"], reps=reps, rest_s=data["rest_s"], tempo=tempo)

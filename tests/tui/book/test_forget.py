@@ -10,9 +10,11 @@ from click.testing import CliRunner, Result
 from analysis.logbook.book import Logbook
 from tests.analysis.logbook.keeping import keep
 from tests.analysis.logbook.test_logbook_outlines import given, session
+from tests.brokers.coach import target
 from tui.book.forget import BEYOND
 from tui.cli import main
 from tui.home import Home
+from tui.share.answered import keep_answers
 
 TARN, JONAS = "Qvistine Tarn", "Jonas Reiter"
 
@@ -50,6 +52,14 @@ def test_nothing_in_the_home_folder_names_a_forgotten_person(home: Home) -> None
     assert len(holds(home, JONAS)) == 4
     assert told.output.startswith(f"{TARN} is forgotten: 1 session and 1 recording are removed")
     assert all(line in " ".join(told.output.split()) for line in BEYOND)
+
+
+def test_what_a_coach_asked_of_them_today_goes_too(home: Home) -> None:
+    keep_answers(home.answered, [], [target(TARN, reps=8), target(JONAS, reps=8)], "2026-03-02")
+    assert "answered.json" in holds(home, TARN)
+    assert rungwise(home.folder, "forget", TARN, "--yes").exit_code == 0
+    assert holds(home, TARN) == []
+    assert "answered.json" in holds(home, JONAS)
 
 
 def test_it_asks_for_the_name(home: Home) -> None:

@@ -16,7 +16,7 @@ from analysis.logbook.entries import Trainee
 from analysis.training.plan import default_plan
 from sensor.broker import Access, Address
 from sensor.source import SystemClock
-from tests.brokers.coach import Coach, note, plan
+from tests.brokers.coach import Coach, note, plan, target
 from tests.brokers.process import BrokerProcess
 from tests.tui.screen_feed import SHOWN
 from tui.book.plan_file import write_plans
@@ -100,6 +100,33 @@ async def test_a_word_is_answered_once_shown_also_after_a_restart(tmp_path: Path
                         await asyncio.sleep(0.05)
                 assert screen.told == ["Coach: Breathe out on the way up."] * times_told
         assert {(one["word"], one["state"]) for one in coach.shown} == {(said["word"], "shown")}
+
+
+async def test_a_target_that_was_answered_outlives_its_program(tmp_path: Path, hub: BrokerProcess) -> None:
+    """No recording need have begun: a station that is killed then asks for the same when it is started again."""
+    said = target("Mara Lindt", reps=7)
+    async with Coach(tmp_path, hub.port).there() as coach:
+        async with station(tmp_path, hub) as one:
+            await one.up()
+            await coach.until(lambda: bool(coach.presence))
+            await coach.say("rack-3", said)
+            async with asyncio.timeout(30):
+                while not list(one.words.targets("Mara Lindt")):  # noqa: ASYNC110
+                    await asyncio.sleep(0.05)
+            one.words.took(said["word"])
+            one.drawn([said["word"]])
+            await coach.until(lambda: bool(coach.shown))
+        for _ in range(2):
+            async with station(tmp_path, hub) as again:
+                await again.up()
+                assert [changed.reps for changed in again.words.targets("mara lindt")] == [7]
+        async with station(tmp_path, hub) as at_last:
+            await at_last.up()
+            at_last.words.over("Mara Lindt")
+        async with station(tmp_path, hub) as later:
+            await later.up()
+            assert list(later.words.targets("Mara Lindt")) == []
+    assert {(one["word"], one["state"]) for one in coach.shown} == {(said["word"], "shown")}
 
 
 async def test_a_word_is_told_once_also_where_another_comes_later(tmp_path: Path, hub: BrokerProcess) -> None:

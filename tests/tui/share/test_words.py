@@ -12,7 +12,7 @@ from analysis.training.prescription import Tempo
 from tests.brokers.coach import note, target
 from tests.tui.screen_feed import PRESCRIPTION, SHOWN
 from tui.messages import Snapshot, Stage
-from tui.share.answered import MOST_KEPT, keep_answers, read_answers
+from tui.share.answered import MOST_KEPT, forget_targets, keep_answers, read_answers, read_targets
 from tui.share.words import MOST_WAITING, Answer, Words, readable, refusal
 
 REST = SHOWN["rest"]
@@ -156,3 +156,46 @@ def test_answers_outlive_the_program_and_are_bounded(tmp_path: Path) -> None:
     assert len(read_answers(path)) == MOST_KEPT
     path.write_text("{", "utf-8")
     assert read_answers(path) == []
+
+
+def test_a_target_that_was_shown_holds_until_the_session_is_over() -> None:
+    words, said = Words(), target("Mara Lindt", reps=8.0)
+    words.take(said)
+    assert words.held == ()
+    words.took(said["word"])
+    words.drawn(view_words(words))
+    words.view(SHOWN["set"])
+    assert words.held == (said,)
+    (changed,) = words.targets("Mara Lindt")  # for a session that takes the place of the one it was shown in
+    assert str(changed.reps) == "8"  # 8.0 is an integer (JSON Schema 2020-12, 6.1.1), and no count of reps
+    words.took(said["word"])
+    assert view_words(words) == frozenset()
+    words.over("Jonas Reiter")
+    assert words.held == (said,)
+    words.over("Mara Lindt")
+    assert words.held == ()
+    assert list(words.targets("Mara Lindt")) == []
+
+
+def test_a_target_is_shown_again_by_the_next_program_and_the_answer_stays() -> None:
+    words, said = Words(), target("Mara Lindt", reps=8)
+    words.know([Answer(said["word"], "shown")], [said])
+    assert words.take(said) == Answer(said["word"], "shown")
+    words.took(said["word"])
+    assert view_words(words) == {said["word"]}
+    assert words.drawn({said["word"]}) == (Answer(said["word"], "shown"),)
+
+
+def test_targets_are_kept_for_their_day_and_forgotten_with_their_trainee(tmp_path: Path) -> None:
+    path, mine, others = tmp_path / "answered.json", target("Mara Lindt", reps=8), target("Jonas Reiter", reps=9)
+    forget_targets(path, "Mara Lindt")
+    assert not path.exists()
+    keep_answers(path, [Answer(mine["word"], "shown")], [mine, others], "2026-03-02")
+    assert read_targets(path, "2026-03-03") == []
+    assert read_targets(path, "2026-03-02") == [mine, others]
+    forget_targets(path, "mara  lindt")
+    assert read_targets(path, "2026-03-02") == [others]
+    assert "Mara" not in path.read_text("utf-8")
+    assert read_answers(path) == [Answer(mine["word"], "shown")]
+    path.write_text(path.read_text("utf-8").replace('"reps": 9', '"reps": 900'), "utf-8")
+    assert read_targets(path, "2026-03-02") == []
