@@ -105,8 +105,16 @@ class Coach:
 
     async def _mark(self, client: aiomqtt.Client, station: str, source: UUID) -> None:
         mark = self.book.mark(source)
-        data = {"coach": str(self.id), "epoch": mark.epoch, "through": mark.through}
+        await self._tell_mark(client, station, mark.epoch, mark.through)
+
+    async def _tell_mark(self, client: aiomqtt.Client, station: str, epoch: str, through: int) -> None:
+        data = {"coach": str(self.id), "epoch": epoch, "through": through}
         await client.publish(str(Topic(station, Kind.HEARD)), self._event(Kind.HEARD, data), qos=1)
+
+    async def mark(self, station: str, epoch: str, through: int) -> None:
+        """Say to have what the station told up to there, whatever is so; the broker must be there."""
+        assert self._client is not None
+        await self._tell_mark(self._client, station, epoch, through)
 
     def _event(self, kind: Kind, data: dict[str, Any]) -> bytes:
         return to_bytes(Event(source=f"/coach/{self.id}", id=str(uuid4()), kind=kind, data=data, at_utc_us=0))

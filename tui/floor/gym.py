@@ -106,7 +106,7 @@ class Gym:
         is_here = event.data["state"] == "here"
         if is_here:
             intake = self._claim(station, source_of(event), is_new=True)
-            intake.present(event.data.get("epoch", ""), int(event.data.get("last", 0)))
+            intake.present(event.data["epoch"], int(event.data["last"]))
             self.words.came(station.name)
         station.told_here(is_here, at_s)
 

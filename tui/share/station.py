@@ -21,7 +21,7 @@ from tui.share.faults import Faults
 from tui.share.now import MOST_GAP_S, UNASKED, Felt, Pace, now_of
 from tui.share.outbox import Outbox
 from tui.share.post import Post
-from tui.share.records import Records
+from tui.share.records import LOOK_S, Records
 from tui.share.topics import Kind, parse
 from tui.share.words import Answer, Words
 
@@ -172,6 +172,7 @@ class Station:
         self._later(self._tell_now(broker))
         self._later(records.send(broker))
         self._later(records.grow())
+        self._later(self._tell_epoch(broker, records))
 
     def _later(self, what: Coroutine[Any, Any, None]) -> None:
         task = asyncio.ensure_future(self._guard(what))
@@ -238,6 +239,15 @@ class Station:
     async def _keep(self, answers: tuple[Answer, ...]) -> None:
         self._held_targets = self.words.held
         await self._outbox.keep(answers, self._held_targets)
+
+    async def _tell_epoch(self, broker: Broker, records: Records) -> None:
+        """Say again that it is there, once its changes are counted anew: records of an untold epoch are not taken."""
+        told = records.stream.epoch
+        while True:
+            await asyncio.sleep(LOOK_S)
+            stream = records.stream
+            if stream.epoch != told and await broker.send(self._post.here(stream, self._clock.utc_us())):
+                told = stream.epoch
 
     async def _tell_now(self, broker: Broker) -> None:
         """Tell what is shown, as soon as it is new and may be told."""

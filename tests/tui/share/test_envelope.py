@@ -121,6 +121,15 @@ def test_what_nobody_would_read_is_not_sent() -> None:
         to_bytes(event(Kind.RECORD, {**RECORD, "row": {"name": "x" * MOST_BYTES}}))
 
 
+@pytest.mark.parametrize("lacks", ["epoch", "last"])
+def test_who_is_there_says_of_which_history_its_records_are(lacks: str) -> None:
+    here, schema = {"state": "here", "epoch": str(UUID(int=2)), "last": 3}, schema_of(Kind.PRESENCE)
+    check(here, schema)
+    check({"state": "gone"}, schema)  # also a last will, written before anything was told
+    with pytest.raises(RefusedError, match=lacks):
+        check({name: value for name, value in here.items() if name != lacks}, schema)
+
+
 def test_a_value_is_told_with_its_place() -> None:
     with pytest.raises(RefusedError, match=r"^through: -1"):
         check({**MARK, "through": -1}, schema_of(Kind.HEARD))

@@ -205,6 +205,18 @@ def told_plans(coach: Coach) -> list[str]:
     return [one.data["row"]["text"] for one in coach.records if one.data["change"] == "plan"]
 
 
+async def test_who_counts_its_changes_anew_says_so_at_once(tmp_path: Path, hub: BrokerProcess) -> None:
+    """A coach that has more than there is (`Renew`) would pass records of an epoch that nobody told of."""
+    with Logbook.open(Home(tmp_path).logbook) as book:
+        before = book.stream().epoch
+    async with Coach(tmp_path, hub.port).there() as coach, station(tmp_path, hub) as one:
+        await one.up()
+        await coach.until(lambda: bool(coach.presence))
+        await coach.mark("rack-3", before, 7)
+        await coach.until(lambda: len({told["epoch"] for told in coach.presence}) == 2)
+    assert [told["epoch"] == before for told in coach.presence[:-1]] == [True, False]
+
+
 @pytest.mark.parametrize("fault", ["halt", "kill"])
 async def test_a_broker_that_hangs_or_dies_holds_up_nothing(tmp_path: Path, hub: BrokerProcess, fault: str) -> None:
     screen, ticks = Screen(), 0
