@@ -59,9 +59,7 @@ class Session:
         self, *, track: Track, board: Board, clock: HostClock, feed: Feed, keeper: Keeper | None = None
     ) -> None:
         self.board = board
-        self._track = track
-        self._clock = clock
-        self._feed = feed
+        self._track, self._clock, self._feed = track, clock, feed
         self.keeper = keeper
         self._opened, self._here = False, ""
         self._fault: Exception | None = None
@@ -194,6 +192,8 @@ class Session:
         if arrival.channel is Channel.NOTICE:
             self.remark(notice_line(arrival.sensor_id, arrival.payload))
         self._fold(heard.events, heard.clock)
+        if heard.events and not self.is_behind:
+            self._show()  # whoever looks on, a coach far away among them, waits for no tick
 
     def tick(self) -> None:
         """Let time pass on the screen; until what was before is taken again, for what is kept alone."""

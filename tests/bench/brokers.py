@@ -138,13 +138,13 @@ async def _sending(port: int, pid: int, ca: Path, events_per_s: float, lasts_s: 
     few = asyncio.Semaphore(_AT_ONCE)
     await asyncio.gather(*(_connect(bare, few) for bare, _ in senders.values()))
     listening = [asyncio.create_task(bare.listen([])) for bare, _ in senders.values()]
-    begin_s, before_s = time.monotonic() + 0.5, _processor_s(pid)
+    begin_s, before_s = time.monotonic() + 0.5, processor_s(pid)
     sending = [
         _steadily(bare, topic, per_s, begin_s + at / (per_s * len(senders)), lasts_s)
         for at, (topic, (bare, per_s)) in enumerate(senders.items())
     ]
     late_s = max(await asyncio.gather(*sending))
-    share = (_processor_s(pid) - before_s) / (time.monotonic() - begin_s)
+    share = (processor_s(pid) - before_s) / (time.monotonic() - begin_s)
     until_s = time.monotonic() + _SETTLES_S
     await _until(lambda: time.monotonic() > until_s or not any(bare.unanswered for bare, _ in senders.values()))
     for task in listening:
@@ -180,7 +180,7 @@ async def _until(holds: Callable[[], bool]) -> None:
         await asyncio.sleep(0.1)
 
 
-def _processor_s(pid: int) -> float:
+def processor_s(pid: int) -> float:
     """Return what a process took of the processor so far (proc(5)); none where that is not told."""
     try:
         told = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()

@@ -181,11 +181,11 @@ def timed(name: str, limit_s: float, program: str, *words: str, times: int = 5) 
     return kept
 
 
-def write_day(book: Logbook) -> None:
+def write_day(book: Logbook, sessions: int = DAY_SESSIONS) -> None:
     """Write a busy day as sessions do: each set as it comes, in ten people's names."""
     people = [book.add_trainee(f"Recruit {n:02d}").id for n in range(10)]
     plan = default_plan()
-    for number in range(DAY_SESSIONS):
+    for number in range(sessions):
         made = make_session(FIRST, plan.ladder, plan.ladder.places()[0], counts=(DAY_REPS,) * DAY_SETS)
         record = replace(made, session_id=uuid4())
         begin(book, record, people[number % len(people)])

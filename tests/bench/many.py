@@ -71,20 +71,25 @@ def letters(feed: TraineeFeed, name: str, from_s: float) -> Iterator[tuple[float
             yield from_s + due_s, up("hall", name, Channel.DATA), payload
 
 
-def made(sensors: int, *, quick: bool) -> tuple[list[tuple[float, str, bytes]], float]:
-    """Return all letters in the order of time, and how long each sensor sends."""
+def streams(sensors: int, *, quick: bool, gateways: int = 1) -> list[Iterator[tuple[float, str, bytes]]]:
+    """Return time, topic and payload of each letter of each sensor, as they go through so many gateways in turn."""
     script = regular_script(
         trainee="T", sets=1 if quick else 4, reps=8, beat=Beat(1.0, 1.0, 2.0, 0.3), rest_s=20.0 if quick else 60.0
     )
     kinds = [list(letters(TraineeFeed(script, seed=seed), "", 0.0)) for seed in range(min(SEEDS, sensors))]
-    streams = [
-        [
-            (at_s + 0.013 * i, topic.replace("//", f"/clip-{i}/"), payload)
-            for at_s, topic, payload in kinds[i % len(kinds)]
-        ]
-        for i in range(sensors)
-    ]
-    return list(heapq.merge(*streams)), max(kind[-1][0] for kind in kinds)
+
+    def stream(number: int) -> Iterator[tuple[float, str, bytes]]:
+        place = f"/board-{number % gateways}/up/clip-{number}/"
+        for at_s, topic, payload in kinds[number % len(kinds)]:
+            yield at_s + 0.013 * number, topic.replace("/hall/up//", place), payload
+
+    return [stream(number) for number in range(sensors)]
+
+
+def made(sensors: int, *, quick: bool) -> tuple[list[tuple[float, str, bytes]], float]:
+    """Return all letters in the order of time, and how long each sensor sends."""
+    post = list(heapq.merge(*streams(sensors, quick=quick)))
+    return post, post[-1][0] - 0.013 * (sensors - 1)
 
 
 def main() -> None:

@@ -151,12 +151,12 @@ def _gym(folder: Path, open_: ExitStack, stations: int, *, mosquitto: bool) -> G
     proxies = [open_.enter_context(in_thread(broker.port)) for _ in range(stations + 1)]
     names = [f"rack-{number + 1}" for number in range(stations)]
     share = [
-        Worker(name, [*_at(folder / name), "share", proxy.url, "--station", name], folder / f"{name}.log")
+        Worker(name, [*at_home(folder / name), "share", proxy.url, "--station", name], folder / f"{name}.log")
         for name, proxy in zip(names, proxies, strict=False)
     ]
     write = [sys.executable, "-m", "tests.bench.soak_share", "--write"]
     writers = [Worker(f"writer of {name}", [*write, str(folder / name)], folder / f"{name}.w.log") for name in names]
-    floor = Worker("floor", [*_at(folder / "coach"), "floor", proxies[-1].url, "--headless"], folder / "floor.log")
+    floor = Worker("floor", [*at_home(folder / "coach"), "floor", proxies[-1].url, "--headless"], folder / "floor.log")
     gym = Gym(folder, broker, proxies, share, writers, floor)
     for worker in gym.workers:
         worker.start()
@@ -164,7 +164,8 @@ def _gym(folder: Path, open_: ExitStack, stations: int, *, mosquitto: bool) -> G
     return gym
 
 
-def _at(home: Path) -> list[str]:
+def at_home(home: Path) -> list[str]:
+    """Return the program as it begins for a home."""
     return [*PROGRAM, "--home", str(home)]
 
 
@@ -210,7 +211,7 @@ def _told(gym: Gym) -> int:
     took_s = time.monotonic() - began_s
     _say(f"faults                   {dict(gym.done)}")
     for one in gym.stations:
-        held = _dump(gym.folder / one.name, None)
+        held = dump(gym.folder / one.name, None)
         _say(f"{one.name}: {len(held['trainees'])} people, {len(held['sessions'])} sessions, {_reps(held)} reps")
     _say(f"equal                    {'all' if not missing else 'not ' + ', '.join(one.name for one in missing)}")
     _say(f"  after the last fault   {took_s:.1f} s")
@@ -218,11 +219,12 @@ def _told(gym: Gym) -> int:
 
 
 def _same(gym: Gym, station: Worker) -> bool:
-    own = _dump(gym.folder / station.name, None)
-    return own == _dump(gym.folder / "coach", [UUID(one["uuid"]) for one in own["trainees"]])
+    own = dump(gym.folder / station.name, None)
+    return own == dump(gym.folder / "coach", [UUID(one["uuid"]) for one in own["trainees"]])
 
 
-def _dump(home: Path, people: list[UUID] | None) -> dict[str, Any]:
+def dump(home: Path, people: list[UUID] | None) -> dict[str, Any]:
+    """Return what a home's logbook holds of people, or of all."""
     with Logbook.open(Home(home).logbook) as book:
         return book.dump(people)
 

@@ -63,6 +63,20 @@ def test_every_stage_is_shown_in_its_order(done: Gym) -> None:
     assert real == expected
 
 
+def test_a_change_is_shown_with_the_packet_that_brings_it(gym: Gym) -> None:
+    """Without a tick of the screen in between: whoever looks on from afar waits for none."""
+    beat = Beat(1.0, 1.0, 1.0, 0.3)
+    feed = TraineeFeed(regular_script(trainee="T", sets=1, reps=3, beat=beat, rest_s=5.0))
+    session = gym.opening().open_session("", gym.book)
+    session.begin()
+    for arrival in arrivals(feed):
+        gym.clock.at_s = max(gym.clock.at_s, arrival.at_s)
+        session.handle(arrival)
+    shown = {(one.count, one.phase) for one in gym.book.snapshots}
+    assert shown >= {(count, phase) for count in range(3) for phase in (Phase.TOP, Phase.DOWN, Phase.BOTTOM)}
+    assert (3, Phase.BOTTOM) in shown
+
+
 def test_each_set_is_announced_once_and_each_rest_ends_once(done: Gym) -> None:
     """The dismount before a rest, read anew at its end, is no beginning of a set."""
     lines = done.book.text.splitlines()

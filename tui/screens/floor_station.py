@@ -24,8 +24,8 @@ from tui.widgets.ridge import Ridge, RidgeView
 if TYPE_CHECKING:
     from tui.app import RungwiseApp
 
-FRAMES_PER_S = 12.0
-"""Stations tell ten states a second: what comes is drawn within a tenth of one."""
+FRAMES_PER_S = 20.0
+"""Stations tell ten states a second: what comes is drawn within a twentieth of one."""
 _KEYS: Keys = (("q", "back"), ("?", "help"), *WORD_KEYS)
 _MOST_SETS = 6
 

@@ -21,8 +21,9 @@ ASKED_S = 1.0
 """A coach that says the same as before, so long after what it misses was sent, asks for it again."""
 PATIENCE = 6
 """So often in a row it is sent again; then a coach is taken for gone until it says something."""
-BURST, RATE_PER_S = 300.0, 80.0
-"""What is sent at once, and in the long run: below what a coach takes from one station (500, and 100 a second)."""
+BURST, RATE_PER_S = 300.0, 200.0
+"""What is sent at once, and in the long run: less than the hub passes on of one account (500 a second); how much a
+coach has to take at once, the window says."""
 MOST_COACHES = 16
 
 

@@ -19,8 +19,6 @@ from tui.share.station import LEAVE_S, LONGEST_LEAVE_S, Station
 from tui.share.words import refusal
 from tui.wanted import Share
 
-_PROMPT = ("rep", "set")
-
 
 class Tap:
     """Passes on what a session tells (`tui.control.Feed`), with what the coach says; the station sees it, too.
@@ -38,7 +36,6 @@ class Tap:
     def __init__(self, feed: Feed, station: Station, run: LiveRun, *, watched: bool) -> None:
         self._feed, self._station, self._run, self._watched = feed, station, run, watched
         self._told: frozenset[str] = frozenset()
-        self._ticks = False
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
         """Pass it on with the coach's words."""
@@ -52,15 +49,8 @@ class Tap:
         self._station.saw(snapshot)
 
     def post_moment(self, moment: Moment) -> None:
-        """Pass it on; after a rep or a set, show at once how things stand: the coach waits for nothing else."""
+        """Pass it on."""
         self._feed.post_moment(moment)
-        if moment.kind in _PROMPT and not (self._ticks or self._run.is_stopping):
-            self._ticks = True
-            asyncio.get_running_loop().call_soon(self._tick)
-
-    def _tick(self) -> None:
-        self._ticks = False
-        self._run.attempt(self._run.bar.tick)
 
     def _with_coach(self, snapshot: Snapshot) -> Snapshot:
         view, link = self._station.words.view(snapshot), self._station.link
