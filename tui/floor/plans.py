@@ -7,7 +7,8 @@ text from outside becomes a path: a file is called by `Home.plan`, which writes 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import ndiff
 from pathlib import Path
 from typing import Protocol
 from uuid import UUID
@@ -15,12 +16,15 @@ from uuid import UUID
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.book.plan_file import PlanError, parse, plan_text_of, write_plans
+from tui.floor.seen import readable
 from tui.home import Home
 from tui.share.plans import digest
 from tui.trouble import Trouble
 
 MOST_LETTERS = 65_536
 """Of a plan that is sent (`share/schemas/word.1.json`)."""
+MOST_LINES = 8
+"""In which two plans differ that are shown."""
 BESIDE = ".from-station"
 """Ends the name of a plan that is kept beside the trainee's own; no command reads it."""
 
@@ -58,12 +62,15 @@ class Plan:
         SHA-256 of what it takes the place of at the station (empty: of nothing).
     beside
         File of the station's own, where that was changed there, too: somebody has to say which one counts.
+    differs
+        In what lines the two differ then, each with whose it is.
     """
 
     trainee: str
     text: str
     base: str
     beside: str = ""
+    differs: tuple[str, ...] = ()
 
 
 def known_at(book: Shelf, trainee: str, station: str) -> Trainee | None:
@@ -95,9 +102,24 @@ def plan_to_send(home: Home, book: Shelf, trainee: str, station: str) -> Plan:
         raise Trouble(f"{path.name} has {len(text)} letters; at most {MOST_LETTERS} can be sent.")
     if text == noted:
         raise Trouble(f"The station has this plan of {known.name} already.")
-    beside = _beside(path)
-    is_open = noted is not None and beside.exists() and plan_text_of(beside) == noted
-    return Plan(known.name, text, "" if noted is None else digest(noted), beside.name if is_open else "")
+    if noted is None:
+        return Plan(known.name, text, "")
+    plan, beside = Plan(known.name, text, digest(noted)), _beside(path)
+    if not (beside.exists() and plan_text_of(beside) == noted):
+        return plan
+    return replace(plan, beside=str(beside), differs=_differing(text, noted, station))
+
+
+def _differing(ours: str, theirs: str, station: str) -> tuple[str, ...]:
+    """Return the lines in which two plans differ; of many the first ones, and how many more there are."""
+    whose = {"- ": "yours", "+ ": station}
+    found = [
+        f"{whose[line[:2]]}: {readable(line[2:].strip())}"
+        for line in ndiff(ours.splitlines(), theirs.splitlines())
+        if line[:2] in whose and line[2:].strip()
+    ]
+    more = len(found) - MOST_LINES
+    return (*found[:MOST_LINES], f"… and {more} more") if more > 0 else tuple(found)
 
 
 def take_plan(home: Home, book: Shelf, trainee: str, station: str) -> str:

@@ -140,7 +140,7 @@ class FloorWords(GroundScreen[None]):
 
         choices = (("y", "yours, there too"), ("s", "the station's, here too"))
         question = f"The plan of {plan.trainee} was changed at {name} and here. Which one counts?"
-        beside = (f"What was written there stands beside yours: {plan.beside}",)
+        beside = (*plan.differs, f"What was written there: {plan.beside}")
         self.app.push_screen(AskKeyScreen(question, choices, beside), take)
         return ""
 

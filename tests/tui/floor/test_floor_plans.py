@@ -12,7 +12,7 @@ from floor_desk import Shelf, made
 from analysis.logbook.entries import Trainee
 from analysis.logbook.people import name_key
 from tui.cli import main
-from tui.floor.plans import BEFORE, BESIDE, keep_plans, known_at, noted_plans, plan_to_send, take_plan
+from tui.floor.plans import BEFORE, BESIDE, MOST_LINES, keep_plans, known_at, noted_plans, plan_to_send, take_plan
 from tui.home import Home
 from tui.share.plans import digest
 from tui.trouble import Trouble
@@ -99,7 +99,15 @@ def test_the_coach_says_which_one_counts_and_none_is_lost(home: Home) -> None:
     keep_plans(home, book, {MARA.id: text})
     plan = plan_to_send(home, book, MARA.name, "rack-3")
     beside = path.with_name(path.name + BESIDE)
-    assert (plan.text, plan.base, plan.beside) == (coachs, digest(theirs), beside.name)
+    assert (plan.text, plan.base, plan.beside) == (coachs, digest(theirs), str(beside))
+    assert plan.differs == ("yours: # the coach's", "rack-3: # the station's")
+    book.people[MARA] = theirs + "# \u202emore\n" * 20
+    keep_plans(home, book, {MARA.id: theirs})
+    many = plan_to_send(home, book, MARA.name, "rack-3").differs
+    assert (len(many), many[-1]) == (MOST_LINES + 1, "… and 14 more")
+    assert all(one.isprintable() for one in many)
+    book.people[MARA] = theirs
+    keep_plans(home, book, {MARA.id: text})
     said = take_plan(home, book, MARA.name, "rack-3")
     kept = path.with_name(path.name + BEFORE)
     assert kept.name in said
