@@ -16,7 +16,7 @@ _REFUSED = {
     1: ("speaks another version of MQTT: use one that speaks 3.1.1.", True),
     2: ("does not take {name} as the name of a client: choose another name.", True),
     3: ("takes nobody at the moment. It is tried again.", False),
-    4: ("does not take this account or password: check the name before @, and {password}.", True),
+    4: ("does not take this account or password ({name}): check the name before @, and {password}.", True),
     5: ("does not let {name} in: check the name before @, {password}, and what the broker allows.", True),
 }
 """OASIS MQTT 3.1.1, table 3.1: return codes of CONNACK, and whether trying again alone is in vain."""

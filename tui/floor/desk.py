@@ -166,7 +166,8 @@ class FloorDesk:
             self._away_utc_us = self._floor.clock.utc_us()
         if not link.connections and not link.why:
             return f"Connecting to {self.where} …"
-        again = "It comes back by itself, once that is changed." if link.lasts else "It comes back by itself."
+        again = "It is tried again by itself; what is given to this program counts once it is started anew."
+        again = again if link.lasts else "It comes back by itself."
         return f"No broker since {self._day(self._away_utc_us)}: {link.why} {again}"
 
     def _trouble(self) -> str:
