@@ -118,6 +118,9 @@ WHAT: dict[str, Table] = {
 }
 """What a change is called, and the table of its row."""
 
+LEFT = "left"
+"""A change that says which sets are left in a session from which a person was taken; its row is the session's."""
+
 _MEANS_NOTHING_OUTSIDE = {"id", "uuid", "session_id", "station_id", "own_sets", "partner_sets", "warm_up_sets"}
 _NOW = "CAST((julianday('now') - 2440587.5) * 86400000000 AS INTEGER)"
 _HERE = "NOT EXISTS (SELECT 1 FROM applying)"

@@ -44,7 +44,7 @@ class Change:
     sequence
         Its place, from 1, without holes.
     kind
-        trainee, session, run, set, correction, statement, proposal, plan, forgotten.
+        trainee, session, run, set, correction, statement, proposal, plan, forgotten, left.
     session
         That it is about; None where it is about none.
     at_utc_us

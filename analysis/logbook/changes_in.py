@@ -13,15 +13,16 @@ from uuid import UUID
 from sqlalchemy import Connection, Table, insert, select, update
 
 from analysis.logbook.base import new_id, station_id_of
-from analysis.logbook.change_tables import arrived, forgotten, plan_text
+from analysis.logbook.change_tables import LEFT, arrived, forgotten, plan_text
 from analysis.logbook.changes_out import rows_as_told
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange_forms import check_texts, listed, ordinal_in, same_row, taken, uuid_in
 from analysis.logbook.exchange_in import insert_reps, read_statement, settle_anew, with_place
 from analysis.logbook.forgetting import Forgotten, forget_what_came_from
+from analysis.logbook.forgetting_rows import keep_what_is_left
 from analysis.logbook.note_rows import correction_of, proposal_of
-from analysis.logbook.people import NOBODY, insert_trainee, name_key
+from analysis.logbook.people import NOBODY, free_name, insert_trainee, name_key
 from analysis.logbook.queries import one_set
 from analysis.logbook.schema import analysis_run, correction, next_session, rep_set, session, statement, trainee
 from analysis.training.corrections import Act
@@ -77,6 +78,7 @@ class Incoming:
             "statement": self._statement,
             "proposal": self._proposal,
             "plan": self._plan,
+            LEFT: self._left,
             "forgotten": self._forgotten,
         }
 
@@ -130,7 +132,7 @@ class Incoming:
         if not isinstance(name, str) or not name.strip() or len(name) > LONGEST_NAME:
             raise LogbookError(f"trainee.name: a name of at most {LONGEST_NAME} letters is needed here.")
         name = " ".join(name.split())  # as `newcomer` has it: on one line
-        shown = self._free_name(name, uuid)
+        shown = free_name(self._connection, name, uuid, self._called)
         known = self._connection.execute(select(trainee).where(trainee.c.uuid == str(uuid))).first()
         if known is None:
             insert_trainee(self._connection, Trainee(uuid, shown))
@@ -141,16 +143,6 @@ class Incoming:
         elif known.name != shown and self._came_from_there("trainee", known.id):
             named = update(trainee).where(trainee.c.id == known.id)
             self._connection.execute(named.values(name=shown, name_key=name_key(shown)))
-
-    def _free_name(self, name: str, uuid: UUID) -> str:
-        """Return the name, or one beside it where somebody else has it."""
-        number, shown = 1, name
-        while True:
-            same = select(trainee.c.uuid).where(trainee.c.name_key == name_key(shown))
-            if self._connection.execute(same).scalar() in (None, str(uuid)):
-                return shown
-            shown = f"{name} ({self._called})" if number == 1 else f"{name} ({self._called}, {number})"
-            number += 1
 
     def _session(self, row: Row) -> None:
         values = taken(session, row, "session")
@@ -240,6 +232,13 @@ class Incoming:
         same = [plan_text.c[name] == value for name, value in values.items()]
         if self._connection.execute(select(plan_text.c.id).where(*same)).first() is None:
             self._connection.execute(insert(plan_text).values(**values))
+
+    def _left(self, row: Row) -> None:
+        one = self._session_of(row, LEFT)
+        one.must_be_owned(LEFT)
+        starts = [frozenset(map(float, run)) for run in listed(row, "runs", LEFT)]
+        keep_what_is_left(self._connection, one.number, list(zip(one.runs, starts, strict=False)))
+        self._is_changed(one)
 
     def _forgotten(self, row: Row) -> None:
         uuid = uuid_in(row, "uuid", "forgotten")

@@ -2,7 +2,8 @@
 
 A row has the names and values of `rungwise.export/1`. Beside them stands where it belongs: `session` (UUID) and `run`
 (its ordinal among the answers of the session), `owner` (UUID of the session's own trainee), and `nth` of proposals that
-were made in the same moment. A set travels with its reps.
+were made in the same moment. A set travels with its reps. What is `left` in a session are the begins of its sets, by
+answer.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, Select, func, select
 
-from analysis.logbook.change_tables import forgotten, plan_text
+from analysis.logbook.change_tables import LEFT, forgotten, plan_text
 from analysis.logbook.exchange_forms import plain
 from analysis.logbook.schema import (
     analysis_run,
@@ -89,6 +90,7 @@ _ASKED: dict[str, tuple[Any, Callable[[], Select[Any]], tuple[str, ...]]] = {
     "proposal": (next_session, _proposals, ("trainee", "after_session", "nth")),
     "plan": (plan_text, lambda: select(plan_text, _TRAINEE).join(trainee), ("trainee",)),
     "forgotten": (forgotten, lambda: select(forgotten), ()),
+    LEFT: (session, lambda: select(session.c.id, _SESSION, _OWNER).join(_owner), ("session", "owner")),
 }
 """Of each kind of change: the table, how its rows are asked for with their parents, and how these are called."""
 
@@ -102,12 +104,22 @@ def rows_as_told(connection: Connection, wanted: Iterable[tuple[str, int]]) -> d
     for what, those in numbers.items():
         table, asked, beside = _ASKED[what]
         for row in connection.execute(asked().where(table.c.id.in_(those))):
-            told[what, row.id] = {**plain(table, row), **{name: getattr(row, name) for name in beside}}
+            own = {"runs": _left(connection, row.id)} if what == LEFT else plain(table, row)
+            told[what, row.id] = {**own, **{name: getattr(row, name) for name in beside}}
     _add_reps(connection, {number: row for (what, number), row in told.items() if what == "set"})
     for (what, _), document in told.items():
         if what == "trainee":
             del document["name_key"]  # worked out from the name
     return told
+
+
+def _left(connection: Connection, number: int) -> list[list[float]]:
+    runs = connection.execute(select(analysis_run.c.id).where(analysis_run.c.session_id == number).order_by("id"))
+    sets = select(rep_set.c.run_id, rep_set.c.start_s).join(analysis_run).where(analysis_run.c.session_id == number)
+    begins: dict[int, list[float]] = {run: [] for run in runs.scalars()}
+    for run, start_s in connection.execute(sets.order_by(rep_set.c.id)):
+        begins[run].append(start_s)
+    return list(begins.values())
 
 
 def _add_reps(connection: Connection, sets: dict[int, Document]) -> None:

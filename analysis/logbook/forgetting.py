@@ -17,7 +17,7 @@ from sqlalchemy import Connection, insert, select
 from analysis.logbook.base import OpenFile, trainee_id_of
 from analysis.logbook.change_tables import forgotten
 from analysis.logbook.entries import Trainee
-from analysis.logbook.forgetting_rows import Rows, tell_anew, tell_as_forgotten, unlocked
+from analysis.logbook.forgetting_rows import Rows, tell_anew, tell_as_forgotten, tell_left, unlocked
 from analysis.logbook.rows import trainee_of
 from analysis.logbook.schema import trainee
 
@@ -114,6 +114,7 @@ def _forget(connection: Connection, person: UUID, station: int | None) -> Forgot
         tell_as_forgotten(connection, person)
     if station is None:
         tell_anew(connection, shared)
+        tell_left(connection, (*elsewhere, *shared))
     return Forgotten(who, gone, shared, elsewhere, whole)
 
 

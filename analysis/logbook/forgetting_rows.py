@@ -7,9 +7,9 @@ from contextlib import contextmanager
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import Connection, delete, func, insert, or_, select, text, update
+from sqlalchemy import Connection, Select, Table, delete, func, insert, or_, select, text, update
 
-from analysis.logbook.change_tables import WHAT, arrived, change, forgotten, refused
+from analysis.logbook.change_tables import LEFT, WHAT, arrived, change, forgotten, refused
 from analysis.logbook.exchange_in import settle_anew
 from analysis.logbook.people import NOBODY, insert_trainee
 from analysis.logbook.queries import RECEIVER, given_sets, session_with
@@ -65,7 +65,9 @@ class Rows:
             record = session_with(self._connection, uuid, with_reps=False)
             theirs = [(one.start_s, one.end_s) for one in record.others if one.trainee == self._uuid] if record else []
             sets = self._sets(row.id)
-            self._delete_sets([one.id for one in sets if _within(one, theirs) or one.trainee_id == self._number])
+            _delete_sets(
+                self._connection, [one.id for one in sets if _within(one, theirs) or one.trainee_id == self._number]
+            )
             spans = [*theirs, *((one.start_s, one.end_s) for one in sets if one.trainee_id == self._number)]
             self._delete_corrections(row.id, lambda made, spans=spans: _within(made, spans))
             settle_anew(self._connection, row.id, uuid, "session")
@@ -111,42 +113,78 @@ class Rows:
         """Leave a session to those who have sets in it, without what was its own trainee's."""
         nobody = insert_trainee(self._connection, NOBODY)
         mine = [one for one in self._sets(number) if one.trainee_id == self._number]
-        self._delete_sets([one.id for one in mine if not _within(one, others)])
+        _delete_sets(self._connection, [one.id for one in mine if not _within(one, others)])
         kept = [one.id for one in mine if _within(one, others)]
         self._connection.execute(update(rep_set).where(rep_set.c.id.in_(kept)).values(trainee_id=nobody))
         self._delete_corrections(number, lambda made: not _within(made, others))
         self._connection.execute(update(session).where(session.c.id == number).values(trainee_id=nobody, **_UNSAID))
         settle_anew(self._connection, number, uuid, "session")
 
-    def _delete_sets(self, numbers: Collection[int]) -> None:
-        self._connection.execute(delete(rep).where(rep.c.set_id.in_(numbers)))
-        self._connection.execute(delete(rep_set).where(rep_set.c.id.in_(numbers)))
-
     def _delete_corrections(self, session_number: int, chosen: Any) -> None:
         """Remove the corrections that are chosen, those that give this person a set, and what undoes them."""
-        made = self._connection.execute(select(correction).where(correction.c.session_id == session_number)).all()
-        gone = {one.uuid: one.id for one in made if chosen(one) or self._is_given(one)}
-        while more := {
-            one.uuid: one.id
-            for one in made
-            if one.kind == Act.UNDO.value and one.value in gone and one.uuid not in gone
-        }:
-            gone |= more
-        self._connection.execute(delete(correction).where(correction.c.id.in_(gone.values())))
+        _delete_corrections(self._connection, session_number, lambda made: chosen(made) or self._is_given(made))
 
     def _is_given(self, made: Any) -> bool:
         return bool(made.kind == Act.GIVE.value and made.value["trainee"] == str(self._uuid))
 
     def _delete_sessions(self, numbers: Collection[int]) -> None:
         runs = select(analysis_run.c.id).where(analysis_run.c.session_id.in_(numbers))
-        self._delete_sets(
-            self._connection.execute(select(rep_set.c.id).where(rep_set.c.run_id.in_(runs))).scalars().all()
+        _delete_sets(
+            self._connection,
+            self._connection.execute(select(rep_set.c.id).where(rep_set.c.run_id.in_(runs))).scalars().all(),
         )
         after = update(next_session).where(next_session.c.after_session_id.in_(numbers))
         self._connection.execute(after.values(after_session_id=None))
         for table in (correction, analysis_run):
             self._connection.execute(delete(table).where(table.c.session_id.in_(numbers)))
         self._connection.execute(delete(session).where(session.c.id.in_(numbers)))
+
+
+def _delete_sets(connection: Connection, numbers: Collection[int]) -> None:
+    connection.execute(delete(rep).where(rep.c.set_id.in_(numbers)))
+    connection.execute(delete(rep_set).where(rep_set.c.id.in_(numbers)))
+
+
+def _delete_corrections(connection: Connection, session_number: int, chosen: Any) -> None:
+    made = connection.execute(select(correction).where(correction.c.session_id == session_number)).all()
+    gone = {one.uuid: one.id for one in made if chosen(one)}
+    while more := {
+        one.uuid: one.id for one in made if one.kind == Act.UNDO.value and one.value in gone and one.uuid not in gone
+    }:
+        gone |= more
+    connection.execute(delete(correction).where(correction.c.id.in_(gone.values())))
+
+
+def keep_what_is_left(
+    connection: Connection, session_number: int, runs: Sequence[tuple[int, Collection[float]]]
+) -> None:
+    """Remove the sets of a session that are left at its own station no more, and what was said of them.
+
+    Parameters
+    ----------
+    runs
+        Numbers of answers, each with the begins of the sets that are left in it, s; of others nothing is removed.
+    """
+    columns = (rep_set.c.id, rep_set.c.start_s, rep_set.c.end_s)
+    gone = [
+        one
+        for run, begins in runs
+        for one in connection.execute(select(*columns).where(rep_set.c.run_id == run)).all()
+        if one.start_s not in begins
+    ]
+    if not gone:
+        return
+    with unlocked(connection):
+        _delete_sets(connection, [one.id for one in gone])
+        spans = [(one.start_s, one.end_s) for one in gone]
+        _delete_corrections(connection, session_number, lambda made: _within(made, spans))
+    for what in ("set", "correction"):
+        _know_no_more(connection, what, WHAT[what])
+
+
+def _know_no_more(connection: Connection, what: str, table: Table) -> None:
+    """Let go of where rows came from that are gone."""
+    connection.execute(delete(arrived).where(arrived.c.what == what, arrived.c.row_id.not_in(select(table.c.id))))
 
 
 def _within(one: Any, spans: Spans) -> bool:
@@ -169,20 +207,33 @@ def unlocked(connection: Connection) -> Iterator[None]:
 def tell_as_forgotten(connection: Connection, uuid: UUID) -> None:
     """Let the changes whose rows are gone tell who was forgotten, so that the sequence has no hole."""
     number = connection.execute(select(forgotten.c.id).where(forgotten.c.uuid == str(uuid))).scalar()
-    for what, table in WHAT.items():
+    for what, table in (*WHAT.items(), (LEFT, session)):
         gone = (change.c.what == what) & change.c.row_id.not_in(select(table.c.id))
         if number is not None:
             connection.execute(update(change).where(gone).values(what="forgotten", row_id=number))
-        connection.execute(delete(arrived).where(arrived.c.what == what, arrived.c.row_id.not_in(select(table.c.id))))
+        _know_no_more(connection, what, table)
 
 
 def tell_anew(connection: Connection, sessions: Collection[UUID]) -> None:
     """Tell these sessions anew with all that is left in them."""
-    now = connection.execute(select(func.max(change.c.at_utc_us))).scalar_one()
-    chosen = select(session.c.id).where(session.c.uuid.in_([str(one) for one in sessions]))
+    chosen = _numbers(sessions)
     runs = select(analysis_run.c.id).where(analysis_run.c.session_id.in_(chosen))
     corrections = select(correction.c.id).where(correction.c.session_id.in_(chosen))
     sets = select(rep_set.c.id).where(rep_set.c.run_id.in_(runs))
     for what, numbers in (("session", chosen), ("run", runs), ("set", sets), ("correction", corrections)):
-        for number in connection.execute(numbers.order_by("id")).scalars().all():
-            connection.execute(insert(change).values(what=what, row_id=number, at_utc_us=now))
+        _tell(connection, what, numbers)
+
+
+def tell_left(connection: Connection, sessions: Collection[UUID]) -> None:
+    """Tell which sets are left in these sessions: another logbook need not know yet whose those were that are gone."""
+    _tell(connection, LEFT, _numbers(sessions))
+
+
+def _numbers(sessions: Collection[UUID]) -> Select[tuple[int]]:
+    return select(session.c.id).where(session.c.uuid.in_([str(one) for one in sessions]))
+
+
+def _tell(connection: Connection, what: str, numbers: Select[tuple[int]]) -> None:
+    now = connection.execute(select(func.max(change.c.at_utc_us))).scalar_one()
+    for number in connection.execute(numbers.order_by("id")).scalars().all():
+        connection.execute(insert(change).values(what=what, row_id=number, at_utc_us=now))

@@ -109,6 +109,17 @@ def insert_trainee(connection: Connection, person: Trainee) -> int:
     )
 
 
+def free_name(connection: Connection, name: str, uuid: UUID, called: str) -> str:
+    """Return a name, or one beside it where somebody else has it; `called` is the station that tells it."""
+    number, shown = 1, name
+    while True:
+        same = select(trainee.c.uuid).where(trainee.c.name_key == name_key(shown))
+        if connection.execute(same).scalar() in (None, str(uuid)):
+            return shown
+        shown = f"{name} ({called})" if number == 1 else f"{name} ({called}, {number})"
+        number += 1
+
+
 def name_key(name: str) -> str:
     """Return a name as it is compared."""
     return unicodedata.normalize("NFKC", " ".join(name.split())).casefold()

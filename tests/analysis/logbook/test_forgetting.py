@@ -12,6 +12,7 @@ from uuid import UUID, uuid4
 import pytest
 
 from analysis.logbook.book import Logbook, LogbookError
+from analysis.logbook.changes import Change
 from analysis.logbook.inbox import Taken
 from analysis.logbook.people import NOBODY
 from analysis.training.statements import Form, Pain, Question
@@ -235,3 +236,36 @@ def test_a_set_given_to_a_forgotten_person_leaves_the_session_it_was_in(
     assert [one.start_s for one in now.sets] == [record.sets[0].start_s, record.sets[2].start_s]
     assert book.corrections(record.session_id) == ()
     assert bytes_of(path).count(str(tarn).encode()) == 2  # the row that keeps it, and its index
+
+
+@pytest.mark.parametrize("also_dropped", [False, True])
+def test_a_set_that_was_given_leaves_a_coach_who_was_not_told_so_in_time(
+    book: Logbook, tarn: UUID, ines: UUID, coach: Logbook, also_dropped: bool
+) -> None:
+    """What said whose the set was is gone before it was sent: the coach has it as that of whose session it was in."""
+    record, other = (replace(session(number), session_id=uuid4()) for number in (7, 8))
+    keep(book, record, ines)
+    keep(book, other, ines)
+    give(book, coach)
+    before = coach.session(other.session_id)
+    if also_dropped:
+        book.add_correction(dropped(record))
+    book.add_correction(given(record, tarn, into=None))
+    book.forget(tarn)
+    for _ in range(2):
+        assert give(book, coach).refused == 0
+        assert plain_dump(coach) == plain_dump(book)
+        assert coach.session(record.session_id) == book.session(record.session_id)
+        assert coach.session(other.session_id) == before
+        book.new_epoch()  # all is told once more, and changes nothing
+
+
+def test_what_is_left_is_told_by_the_station_of_the_session_alone(book: Logbook, ines: UUID, coach: Logbook) -> None:
+    record = replace(session(7), session_id=uuid4())
+    keep(book, record, ines)
+    give(book, coach)
+    before = plain_dump(coach)
+    row = {"session": str(record.session_id), "owner": str(ines), "runs": [[]]}
+    said = Change(1, "left", record.session_id, US, {"epoch": "another", "change": "left", "row": row})
+    assert coach.apply(uuid4(), "another", [said]).refused == 1
+    assert plain_dump(coach) == before
