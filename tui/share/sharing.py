@@ -166,7 +166,10 @@ class Sharing:
 
 def unsent_lines(count: int, has_heard: bool, share: Share) -> Iterator[str]:
     """Say what did not reach a coach, and how it will."""
-    later = f"rungwise share {share.address} --station {share.station} sends it later, and so does the next session"
+    ca = f" --ca {share.access.ca}" if share.access.ca else ""
+    password = "" if share.access.password is None else ", with the password as now,"
+    again = f"rungwise share {share.address} --station {share.station}{ca}"
+    later = f"{again}{password} sends it later, and so does the next session"
     if not has_heard:
         yield f"No coach was heard. What is in the log is kept: {later}."
     elif count > 0:

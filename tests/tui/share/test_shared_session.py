@@ -23,7 +23,7 @@ from tui.home import Home
 from tui.messages import Moment, Snapshot
 from tui.occasion import Occasion
 from tui.running import new_runner
-from tui.share.sharing import Sharing
+from tui.share.sharing import Sharing, unsent_lines
 from tui.wanted import Share
 
 
@@ -121,3 +121,11 @@ def test_without_a_broker_it_is_told_what_to_do(tmp_path: Path, hub: BrokerProce
         lines = list(beside.left(book))
     assert lines[0].startswith("coach: ")
     assert f"rungwise share {hub.url} --station rack-3" in lines[-1]
+
+
+def test_the_command_that_sends_later_is_whole_and_holds_no_secret() -> None:
+    access = Access(password="a-long-secret", ca=Path("gym.pem"))
+    share = Share(Address.parse("mqtts://rack-3@gym.example"), access, "rack-3")
+    (line,) = unsent_lines(2, True, share)
+    assert "rungwise share mqtts://rack-3@gym.example:8883 --station rack-3 --ca gym.pem, with the password as now" in line
+    assert "secret" not in line
