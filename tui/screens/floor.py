@@ -40,7 +40,7 @@ class _Title(Drawing):
     def draw(self, width: int, height: int) -> Rows:
         """Say how many there are, how many need a look, and which of them have room."""
         count, need = len(self.view.tiles), self.view.need
-        title = f" Floor: {need} of {count} need a look" if count else " Floor"
+        title = f" Floor: {need} of {count} {'needs' if need == 1 else 'need'} a look" if count else " Floor"
         return (spread(((title, Ink.STRONG),), self._others(), width),)
 
     def _others(self) -> Row:

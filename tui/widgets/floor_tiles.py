@@ -24,8 +24,10 @@ MOST_LINES = 18
 
 
 def columns(width: int, count: int) -> int:
-    """Return how many of so many tiles stand side by side."""
-    return max(1, min(count, width // (WIDE if width >= BROAD else NARROW)))
+    """Return how many of so many tiles stand side by side: in no more rows than it takes, about as many in each."""
+    most = max(1, width // (WIDE if width >= BROAD else NARROW))
+    rows = max(1, -(-count // most))
+    return max(1, -(-count // rows))
 
 
 def tile_height(height: int, rows: int) -> int:

@@ -50,7 +50,7 @@ def test_why_stands_under_the_name_and_where_below() -> None:
 
 
 def test_few_stations_take_all_the_room_there_is() -> None:
-    assert [columns(120, count) for count in (1, 2, 4, 24)] == [1, 2, 4, 4]
+    assert [columns(120, count) for count in (0, 1, 2, 4, 5, 24)] == [1, 1, 2, 4, 3, 4]
     assert [tile_height(36, rows) for rows in (1, 2, 3, 6, 9)] == [MOST_LINES, 18, 12, 6, 6]
 
 

@@ -127,5 +127,7 @@ def test_the_command_that_sends_later_is_whole_and_holds_no_secret() -> None:
     access = Access(password="a-long-secret", ca=Path("gym.pem"))
     share = Share(Address.parse("mqtts://rack-3@gym.example"), access, "rack-3")
     (line,) = unsent_lines(2, True, share)
-    assert "rungwise share mqtts://rack-3@gym.example:8883 --station rack-3 --ca gym.pem, with the password as now" in line
+    assert (
+        "rungwise share mqtts://rack-3@gym.example:8883 --station rack-3 --ca gym.pem, with the password as now" in line
+    )
     assert "secret" not in line
