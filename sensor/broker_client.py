@@ -259,11 +259,13 @@ def _close(client: aiomqtt.Client) -> None:
     left = used.socket()
     if left is None:
         return
+    loop = asyncio.get_running_loop()
+    loop.remove_reader(left)
+    loop.remove_writer(left)
+    # Without the loop the library writes at once; with it, it would ask for the socket later, when it is closed.
+    used.on_socket_register_write = used.on_socket_unregister_write = used.on_socket_close = None
     used.disconnect()  # written, if the network takes it, and closed
     if used.socket() is not None:
-        loop = asyncio.get_running_loop()
-        loop.remove_reader(left)
-        loop.remove_writer(left)
         left.close()
     if client._misc_task is not None:
         client._misc_task.cancel()
