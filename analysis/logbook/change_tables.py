@@ -84,6 +84,7 @@ mark = Table(
     _text("source"),
     _text("epoch"),
     _whole("through"),
+    _whole("noted_utc_us"),
     _whole("refused"),
     UniqueConstraint("source", "epoch"),
 )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID, uuid4
 
-from sqlalchemy import Connection, func, insert, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from analysis.logbook.base import trainee_id_of
 from analysis.logbook.change_tables import change, plan_text
@@ -47,8 +48,9 @@ class Change:
         trainee, session, run, set, correction, statement, proposal, plan, forgotten, left.
     session
         That it is about; None where it is about none.
-    at_utc_us
-        When it was written by the clock there, µs since 1970-01-01 UTC. Nothing is ordered by it.
+    at_utc_us, before_utc_us
+        When it was written by the clock there, µs since 1970-01-01 UTC, and when the one before it was (0: there is
+        none). Nothing is ordered by them: they tell whether it follows what a reader has.
     data
         epoch, change and row, as the schema of a record has them.
     """
@@ -57,6 +59,7 @@ class Change:
     kind: str
     session: UUID | None
     at_utc_us: int
+    before_utc_us: int
     data: dict[str, Any]
 
 
@@ -81,14 +84,16 @@ class Outbox(People):
         most
             So many at once.
         """
-        asked = select(change).where(change.c.sequence > after).order_by(change.c.sequence).limit(most)
+        asked = select(change).where(change.c.sequence >= after).order_by(change.c.sequence).limit(most + 1)
         with self._reading() as connection:
             epoch = _epoch(connection)
-            found = connection.execute(asked).all()
+            read = connection.execute(asked).all()
+            before, found = _after(read, after, most)
             rows = rows_as_told(connection, {(one.what, one.row_id) for one in found})
         # a row that somebody took out of the file by hand leaves an empty one: a hole would stop all that follow
-        told = ((one, rows.get((one.what, one.row_id), {})) for one in found)
-        return [_told(epoch, one.sequence, one.what, one.at_utc_us, row) for one, row in told]
+        told = [rows.get((one.what, one.row_id), {}) for one in found]
+        times = [before, *(one.at_utc_us for one in found)]
+        return [_told(epoch, one, at, row) for one, at, row in zip(found, times, told, strict=False)]
 
     def new_epoch(self) -> str:
         """Begin another history of changes, which tells all anew, and return its UUID."""
@@ -121,7 +126,15 @@ def _epoch(connection: Connection) -> str:
     return str(connection.execute(select(stream_table.c.epoch)).scalar_one())
 
 
-def _told(epoch: str, sequence: int, what: str, at_utc_us: int, row: dict[str, Any]) -> Change:
-    uuid = row.get("uuid") if what == "session" else row.get("session")
-    data = {"epoch": epoch, "change": what, "row": row}
-    return Change(sequence, what, None if uuid is None else UUID(uuid), at_utc_us, data)
+def _after(read: Sequence[Row[Any]], after: int, most: int) -> tuple[int, Sequence[Row[Any]]]:
+    """Return when a change was written, and those that follow it."""
+    if read and read[0].sequence == after:
+        return int(read[0].at_utc_us), read[1:]
+    return 0, read[:most]
+
+
+def _told(epoch: str, noted: Row[Any], before_utc_us: int, row: dict[str, Any]) -> Change:
+    uuid = row.get("uuid") if noted.what == "session" else row.get("session")
+    session = None if uuid is None else UUID(uuid)
+    data = {"epoch": epoch, "change": noted.what, "row": row}
+    return Change(noted.sequence, noted.what, session, noted.at_utc_us, before_utc_us, data)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
@@ -39,12 +39,16 @@ class Mark:
         The newest history known of it; empty where nothing came yet.
     through
         All up to this one are here, or refused.
+    noted_utc_us
+        When that one was written by the clock there, µs since 1970-01-01 UTC: a copy of that logbook that was put back
+        and went on has another change in its place. 0 where nothing came yet.
     refused
-        How many of them were.
+        How many were refused.
     """
 
     epoch: str = ""
     through: int = 0
+    noted_utc_us: int = 0
     refused: int = 0
 
 
@@ -54,7 +58,7 @@ class Taken:
 
     Attributes
     ----------
-    through
+    through, noted_utc_us
         As `Mark`, of the epoch they were of. The one after it has not come yet.
     refused
         How many of these were refused now.
@@ -65,6 +69,7 @@ class Taken:
     """
 
     through: int
+    noted_utc_us: int
     refused: int = 0
     told: tuple[str, ...] = ()
     forgotten: tuple[Forgotten, ...] = ()
@@ -94,6 +99,7 @@ class Inbox(Forgetting):
     def apply(self, source: UUID, epoch: str, changes: Iterable[Change], *, called: str = "") -> Taken:
         """Take in changes of another logbook: the one after the mark, and what follows it without a hole.
 
+        One that was written after another change than the mark's does not follow it: that logbook was put back.
         What is known already is passed, and so is what is refused, which is kept aside with the reason. Each is written
         with the mark that says so, in one transaction.
 
@@ -108,8 +114,9 @@ class Inbox(Forgetting):
         """
         wanted = sorted({one.sequence: one for one in changes}.values(), key=lambda one: one.sequence)
         name = called or str(source)[:8]
-        taken = Taken(self._through(source, epoch))
-        while following := _following(wanted, taken.through)[:AT_ONCE]:
+        with self._reading() as connection:
+            taken = Taken(*_stand(_mark_of(connection, source, epoch)))
+        while following := _following(wanted, taken.through, taken.noted_utc_us)[:AT_ONCE]:
             with self._writing("") as connection:
                 taken = _joined(taken, _apply(connection, (source, epoch, name), following))
         if taken.forgotten:
@@ -121,7 +128,7 @@ class Inbox(Forgetting):
         asked = select(mark_table).where(mark_table.c.source == str(source)).order_by(mark_table.c.id.desc())
         with self._reading() as connection:
             row = connection.execute(asked.limit(1)).first()
-        return Mark() if row is None else Mark(row.epoch, row.through, row.refused)
+        return Mark() if row is None else Mark(row.epoch, row.through, row.noted_utc_us, row.refused)
 
     def refusals(self, source: UUID | None = None) -> tuple[Refusal, ...]:
         """Return the changes that were refused, of one source or of all, the oldest first; at most `MOST_REFUSED`."""
@@ -132,11 +139,6 @@ class Inbox(Forgetting):
             rows = connection.execute(asked).all()
         return tuple(Refusal(UUID(row.source), row.sequence, row.why, row.raw) for row in rows)
 
-    def _through(self, source: UUID, epoch: str) -> int:
-        with self._reading() as connection:
-            row = _mark_of(connection, source, epoch)
-        return 0 if row is None else int(row.through)
-
 
 _From = tuple[UUID, str, str]
 """Source, epoch, name of the station."""
@@ -144,21 +146,21 @@ _From = tuple[UUID, str, str]
 
 def _apply(connection: Connection, said_by: _From, changes: Sequence[Change]) -> Taken:
     source, epoch, name = said_by
-    before = _mark_of(connection, source, epoch)
-    through = 0 if before is None else int(before.through)
-    following = _following(changes, through)  # somebody else may have taken some of them just now
+    through, noted_utc_us = _stand(_mark_of(connection, source, epoch))
+    following = _following(changes, through, noted_utc_us)  # somebody else may have taken some of them just now
     if not following:
-        return Taken(through)
+        return Taken(through, noted_utc_us)
+    last = following[-1]
     number = station_id_of(connection, source)
     if connection.execute(select(station.c.local).where(station.c.id == number)).scalar_one():
-        return Taken(following[-1].sequence)  # its own words: all of it is here
+        return Taken(last.sequence, last.at_utc_us)  # its own words: all of it is here
     connection.execute(insert(applying).values(station_id=number))
     incoming, faults = _take_all(connection, number, name, following)
     connection.execute(delete(applying))
     _keep_refused(connection, said_by, faults)
-    _keep_mark(connection, said_by, following[-1].sequence, len(faults))
+    _keep_mark(connection, said_by, last, len(faults))
     told = [*incoming.told, *(f"{name}: change {one.sequence} was refused. {why}" for one, why in faults)]
-    return Taken(following[-1].sequence, len(faults), tuple(told), tuple(incoming.forgotten))
+    return Taken(last.sequence, last.at_utc_us, len(faults), tuple(told), tuple(incoming.forgotten))
 
 
 def _take_all(
@@ -212,14 +214,23 @@ _FAULTS = (
 """What values that nobody thought of can lead to."""
 
 
-def _following(changes: Sequence[Change], through: int) -> list[Change]:
-    """Return those that follow one without a hole."""
-    later = [one for one in changes if one.sequence > through]
-    return [one for place, one in enumerate(later, start=through + 1) if one.sequence == place]
+def _following(changes: Sequence[Change], through: int, noted_utc_us: int) -> list[Change]:
+    """Return those that follow one without a hole, each on the one that it was written after."""
+    following: list[Change] = []
+    for one in changes:
+        if (one.sequence, one.before_utc_us) == (through + 1, noted_utc_us):
+            following.append(one)
+            through, noted_utc_us = one.sequence, one.at_utc_us
+    return following
 
 
 def _joined(before: Taken, now: Taken) -> Taken:
-    return Taken(now.through, before.refused + now.refused, before.told + now.told, before.forgotten + now.forgotten)
+    return replace(
+        now,
+        refused=before.refused + now.refused,
+        told=before.told + now.told,
+        forgotten=before.forgotten + now.forgotten,
+    )
 
 
 def _mark_of(connection: Connection, source: UUID, epoch: str) -> Any:
@@ -227,14 +238,19 @@ def _mark_of(connection: Connection, source: UUID, epoch: str) -> Any:
     return connection.execute(select(mark_table).where(*same)).first()
 
 
-def _keep_mark(connection: Connection, said_by: _From, through: int, faults: int) -> None:
+def _stand(mark: Any) -> tuple[int, int]:
+    return (0, 0) if mark is None else (int(mark.through), int(mark.noted_utc_us))
+
+
+def _keep_mark(connection: Connection, said_by: _From, last: Change, faults: int) -> None:
     source, epoch, _ = said_by
+    values = {"through": last.sequence, "noted_utc_us": last.at_utc_us}
     known = _mark_of(connection, source, epoch)
     if known is not None:
-        values = {"through": through, "refused": known.refused + faults}
+        values["refused"] = known.refused + faults
         connection.execute(update(mark_table).where(mark_table.c.id == known.id).values(values))
         return
-    connection.execute(insert(mark_table).values(source=str(source), epoch=epoch, through=through, refused=faults))
+    connection.execute(insert(mark_table).values(source=str(source), epoch=epoch, refused=faults, **values))
     of_source = select(mark_table.c.id).where(mark_table.c.source == str(source)).order_by(mark_table.c.id.desc())
     older = connection.execute(of_source.offset(MOST_EPOCHS)).scalars().all()
     connection.execute(delete(mark_table).where(mark_table.c.id.in_(older)))

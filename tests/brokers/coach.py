@@ -14,6 +14,7 @@ import aiomqtt
 
 from analysis.logbook.book import Logbook
 from analysis.logbook.changes import Change
+from analysis.logbook.inbox import Mark
 from tui.share.envelope import Event, from_bytes, to_bytes
 from tui.share.topics import Kind, Topic, of_all, parse
 
@@ -96,6 +97,7 @@ class Coach:
                     kind=event.data["change"],
                     session=UUID(event.subject) if event.subject else None,
                     at_utc_us=event.at_utc_us,
+                    before_utc_us=event.data["before_utc_us"],
                     data=event.data,
                 )
                 self.book.apply(source, event.data["epoch"], [change])
@@ -105,16 +107,21 @@ class Coach:
 
     async def _mark(self, client: aiomqtt.Client, station: str, source: UUID) -> None:
         mark = self.book.mark(source)
-        await self._tell_mark(client, station, mark.epoch, mark.through)
+        await self._tell_mark(client, station, mark)
 
-    async def _tell_mark(self, client: aiomqtt.Client, station: str, epoch: str, through: int) -> None:
-        data = {"coach": str(self.id), "epoch": epoch, "through": through}
+    async def _tell_mark(self, client: aiomqtt.Client, station: str, mark: Mark) -> None:
+        data = {
+            "coach": str(self.id),
+            "epoch": mark.epoch,
+            "through": mark.through,
+            "noted_utc_us": mark.noted_utc_us,
+        }
         await client.publish(str(Topic(station, Kind.HEARD)), self._event(Kind.HEARD, data), qos=1)
 
     async def mark(self, station: str, epoch: str, through: int) -> None:
         """Say to have what the station told up to there, whatever is so; the broker must be there."""
         assert self._client is not None
-        await self._tell_mark(self._client, station, epoch, through)
+        await self._tell_mark(self._client, station, Mark(epoch, through))
 
     def _event(self, kind: Kind, data: dict[str, Any]) -> bytes:
         return to_bytes(Event(source=f"/coach/{self.id}", id=str(uuid4()), kind=kind, data=data, at_utc_us=0))

@@ -12,6 +12,7 @@ from analysis.logbook.book import Logbook
 from sensor.broker import Access, Address, Broker, Letter
 from sensor.source import SystemClock
 from tui.share.envelope import Event, from_bytes, to_bytes
+from tui.share.post import Post
 from tui.share.topics import Kind, Topic
 
 WINDOW = 8
@@ -38,6 +39,7 @@ class Rack:
         self.words: list[dict[str, Any]] = []
         self.told = 0
         self._stream = book.stream()
+        self._post = Post(name, self._stream.station, "")
         self._marked = asyncio.Event()
         self._after = 0
         topics = [str(Topic(name, kind)) for kind in (Kind.HEARD, Kind.WORD)]
@@ -57,9 +59,9 @@ class Rack:
         stream = self.book.stream()
         return self._letter(Kind.PRESENCE, {"state": "here", "epoch": stream.epoch, "last": stream.last}, retain=True)
 
-    def _letter(self, kind: Kind, data: dict[str, Any], *, retain: bool = False, **more: Any) -> Letter:
-        source, name = f"/station/{self.name}/{self._stream.station}", more.pop("id", str(uuid4()))
-        event = Event(source=source, id=name, kind=kind, data=data, at_utc_us=1_780_056_000_000_000, **more)
+    def _letter(self, kind: Kind, data: dict[str, Any], *, retain: bool = False) -> Letter:
+        source = f"/station/{self.name}/{self._stream.station}"
+        event = Event(source=source, id=str(uuid4()), kind=kind, data=data, at_utc_us=1_780_056_000_000_000)
         return Letter(str(Topic(self.name, kind)), to_bytes(event), retain=retain)
 
     async def _listen(self) -> None:
@@ -82,15 +84,7 @@ class Rack:
             self._marked.clear()
             await asyncio.sleep(PAUSE_S)
             for change in await asyncio.to_thread(self.book.changes, self._after, WINDOW):
-                await self._broker.send(
-                    self._letter(
-                        Kind.RECORD,
-                        change.data,
-                        id=f"{self._stream.epoch}-{change.sequence}",
-                        sequence=change.sequence,
-                        subject=str(change.session or ""),
-                    )
-                )
+                await self._broker.send(self._post.record(change, self._stream.epoch))
                 self.told += 1
             try:
                 await asyncio.wait_for(self._marked.wait(), AGAIN_S)

@@ -21,12 +21,13 @@ MOST_STATIONS = 256
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """How far our logbook is with another one: `station` by its name, `source` by its UUID."""
+    """How far our logbook is with another one: `station` by its name, `source` by its UUID, the rest as `Intake`."""
 
     station: str
     source: UUID
     epoch: str
     through: int
+    noted_utc_us: int
 
 
 @dataclass(slots=True)
@@ -115,7 +116,7 @@ class Gym:
             raise RefusedError("it is a record without its place in the logbook")
         data = event.data
         subject = UUID(event.subject) if event.subject else None
-        change = Change(event.sequence, data["change"], subject, event.at_utc_us, data)
+        change = Change(event.sequence, data["change"], subject, event.at_utc_us, data["before_utc_us"], data)
         self._claim(station, source_of(event), is_new=False).take(data["epoch"], change)
 
     def _claim(self, station: Station, source: UUID, *, is_new: bool) -> Intake[Change]:
@@ -143,10 +144,10 @@ class Gym:
         """Return the logbooks of which our mark is to be looked up."""
         return [source for source, intake in self._intakes.items() if intake.through is None]
 
-    def begin(self, source: UUID, epoch: str, through: int) -> None:
+    def begin(self, source: UUID, epoch: str, through: int, noted_utc_us: int) -> None:
         """Take our mark of a logbook."""
         if intake := self._intakes.get(source):
-            intake.begin(epoch, through)
+            intake.begin(epoch, through, noted_utc_us)
 
     def ready(self, at_s: float) -> Iterator[tuple[UUID, str, Sequence[Change]]]:
         """Yield what can be applied now: whose, of which epoch, which changes."""
@@ -155,16 +156,16 @@ class Gym:
             if batch:
                 yield source, epoch, batch
 
-    def applied(self, source: UUID, epoch: str, through: int, refused: int, at_s: float) -> None:
+    def applied(self, source: UUID, epoch: str, through: int, noted_utc_us: int, refused: int, at_s: float) -> None:
         """Take note of what our logbook took."""
         if intake := self._intakes.get(source):
-            intake.applied(epoch, through, refused, at_s)
+            intake.applied(epoch, through, noted_utc_us, refused, at_s)
 
     def marks(self, at_s: float) -> Iterator[Mark]:
         """Yield the marks that are to be told now."""
         for source, intake in self._intakes.items():
             if intake.is_due(at_s):
-                yield Mark(self._owners[source], source, intake.epoch, intake.through or 0)
+                yield Mark(self._owners[source], source, intake.epoch, intake.through or 0, intake.noted_utc_us)
 
     def told(self, mark: Mark, at_s: float) -> None:
         """Take note that the broker has a mark."""
@@ -182,7 +183,12 @@ class Gym:
 
     def heard(self, mark: Mark, utc_us: int) -> tuple[str, bytes]:
         """Return topic and payload that tell a mark."""
-        data = {"coach": str(self.coach), "epoch": mark.epoch, "through": mark.through}
+        data = {
+            "coach": str(self.coach),
+            "epoch": mark.epoch,
+            "through": mark.through,
+            "noted_utc_us": mark.noted_utc_us,
+        }
         return self._letter(mark.station, Kind.HEARD, data, str(uuid4()), utc_us)
 
     def word(self, word: Word, utc_us: int) -> tuple[str, bytes]:

@@ -38,12 +38,15 @@ class Intake(Generic[One]):
     ----------
     epoch, through
         Our mark: all changes of this epoch up to this one are applied. None: not looked up yet.
+    noted_utc_us
+        When that one was written by the station's clock, µs since 1970-01-01 UTC; 0 before the first.
     refused
         Changes that could not be used, and were passed.
     """
 
     epoch: str = ""
     through: int | None = None
+    noted_utc_us: int = 0
     refused: int = 0
     _coming: str = ""
     _last: int = 0
@@ -61,9 +64,9 @@ class Intake(Generic[One]):
     def _after(self) -> int:
         return (self.through or 0) if self.epoch == self._coming else 0
 
-    def begin(self, epoch: str, through: int) -> None:
+    def begin(self, epoch: str, through: int, noted_utc_us: int) -> None:
         """Take our mark as the logbook has it."""
-        self.epoch, self.through, self._owed = epoch, through, True
+        self.epoch, self.through, self.noted_utc_us, self._owed = epoch, through, noted_utc_us, True
         self._coming = self._coming or epoch
 
     def present(self, epoch: str, last: int) -> None:
@@ -99,11 +102,11 @@ class Intake(Generic[One]):
             batch.append(one)
         return self._coming, batch
 
-    def applied(self, epoch: str, through: int, refused: int, at_s: float) -> None:
+    def applied(self, epoch: str, through: int, noted_utc_us: int, refused: int, at_s: float) -> None:
         """Take note of what the logbook took: our mark is what it says."""
         moved = (epoch, through) != (self.epoch, self.through)
         self._stuck_s = None if moved else at_s
-        self.epoch, self.through = epoch, through
+        self.epoch, self.through, self.noted_utc_us = epoch, through, noted_utc_us
         self.refused += refused
         for sequence in [one for one in self._waiting if one <= self._after]:
             del self._waiting[sequence]

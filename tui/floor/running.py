@@ -69,6 +69,11 @@ class Marked(Protocol):
         """Sequence of the last one."""
         ...
 
+    @property
+    def noted_utc_us(self) -> int:
+        """When that one was written by the clock there, µs since 1970-01-01 UTC."""
+        ...
+
 
 class Taken(Protocol):
     """What became of a batch."""
@@ -76,6 +81,11 @@ class Taken(Protocol):
     @property
     def through(self) -> int:
         """Sequence of the last one that is in."""
+        ...
+
+    @property
+    def noted_utc_us(self) -> int:
+        """As `Marked`."""
         ...
 
     @property
@@ -191,14 +201,14 @@ class Floor:
 
     async def _begin(self, source: UUID) -> None:
         mark = await asyncio.to_thread(self._book.mark, source)
-        self.gym.begin(source, mark.epoch, mark.through)
+        self.gym.begin(source, mark.epoch, mark.through, mark.noted_utc_us)
 
     async def _apply(self, source: UUID, epoch: str, batch: Sequence[Change]) -> None:
         taken, said = await asyncio.to_thread(self._applied, source, epoch, batch)
         self.news.extend((self.clock.utc_us(), one) for one in said)
         for one in taken.forgotten:
             self._unsaved |= self.gym.words.forget(one.trainee.name, self.gym.name_of(source))
-        self.gym.applied(source, epoch, taken.through, taken.refused, self.clock.now_s())
+        self.gym.applied(source, epoch, taken.through, taken.noted_utc_us, taken.refused, self.clock.now_s())
 
     def _applied(self, source: UUID, epoch: str, batch: Sequence[Change]) -> tuple[Taken, list[str]]:
         has_plans = any(one.kind == PLAN for one in batch)

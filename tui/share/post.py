@@ -56,11 +56,12 @@ class Post:
         on with those that follow.
         """
         subject, id_ = str(change.session or ""), f"{epoch}-{change.sequence}"
+        data = {**change.data, "before_utc_us": change.before_utc_us}
         told = (Kind.RECORD, id_, change.at_utc_us, subject, change.sequence)
         try:
-            return self._record(change.data, *told)
+            return self._record(data, *told)
         except RefusedError:
-            return self._record({**change.data, "row": {}}, *told)
+            return self._record({**data, "row": {}}, *told)
 
     def shown(self, answer: Answer, at_utc_us: int) -> Letter:
         """Return the letter of what became of a word; the same for the same answer."""

@@ -11,7 +11,7 @@ from sensor.broker import Broker
 from tui.share.faults import Faults
 from tui.share.outbox import Outbox
 from tui.share.post import Post
-from tui.share.sender import Connected, Grown, Heard, Lost, Renew, Renewed, Send, Sender, Sent
+from tui.share.sender import Connected, Grown, Heard, Lost, Prove, Proved, Renewed, Send, Sender, Sent
 
 LOOK_S = 0.5
 """How often it is looked whether the log has grown."""
@@ -62,9 +62,9 @@ class Records:
         self._sender.take(Connected() if up else Lost(), self._now_s())
         self._moved.set()
 
-    def mark(self, coach: str, epoch: str, through: int) -> None:
+    def mark(self, mark: Heard) -> None:
         """Take a coach's mark."""
-        self._sender.take(Heard(coach, epoch, through), self._now_s())
+        self._sender.take(mark, self._now_s())
         self._moved.set()
         self._marked.set()
 
@@ -108,8 +108,8 @@ class Records:
             match self._sender.wants(self._now_s()):
                 case Send(after, most):
                     await self._send_some(broker, after, most)
-                case Renew(beyond):
-                    await self._renew(beyond)
+                case Prove(sequence, noted_utc_us):
+                    await self._prove(sequence, noted_utc_us)
                 case wait:
                     await self._until(wait.until_s)
 
@@ -133,9 +133,18 @@ class Records:
         if not all(taken) or not changes:
             await asyncio.sleep(LOOK_S)  # the link says soon what became of it
 
-    async def _renew(self, beyond: int) -> None:
+    async def _prove(self, sequence: int, noted_utc_us: int) -> None:
+        """Look whether a coach has changes of this log as it is; count them anew where it has not."""
         await self.look()
-        if self.stream.last < beyond:
+        try:
+            found = await self._outbox.changes(sequence - 1, 1)
+            if [(one.sequence, one.at_utc_us) for one in found] == [(sequence, noted_utc_us)]:
+                self._sender.take(Proved(sequence, noted_utc_us), self._now_s())
+                return
             await self._outbox.new_epoch()
             self.stream = await self._outbox.stream()
-            self._sender.take(Renewed(self.stream.epoch, self.stream.last), self._now_s())
+        except LogbookError as error:  # held for now: asked again
+            self._faults.note(str(error))
+            await asyncio.sleep(LOOK_S)
+            return
+        self._sender.take(Renewed(self.stream.epoch, self.stream.last), self._now_s())

@@ -54,11 +54,23 @@ class Renewed:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """A coach has all changes of an epoch up to `through`; of none where it knows no epoch."""
+    """A coach has all changes of an epoch up to `through`; of none where it knows no epoch.
+
+    That one was written at `noted_utc_us` by this log's clock, the coach says; 0 where it has none.
+    """
 
     coach: str
     epoch: str
     through: int
+    noted_utc_us: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Proved:
+    """The log's change of this sequence was written at that moment."""
+
+    sequence: int
+    noted_utc_us: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +80,7 @@ class Sent:
     sequence: int
 
 
-Input = Connected | Lost | Grown | Renewed | Heard | Sent
+Input = Connected | Lost | Grown | Renewed | Heard | Proved | Sent
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +92,14 @@ class Send:
 
 
 @dataclass(frozen=True, slots=True)
-class Renew:
-    """A coach has changes up to a sequence that this log has not reached.
+class Prove:
+    """A coach says that it has this log's change of this sequence, written at that moment: look.
 
-    Where it still has not when one looks, it was put back to an older copy: count its changes anew.
+    Where the log has another one there, or none, it was put back to an older copy: count its changes anew (`Renewed`).
     """
 
-    beyond: int
+    sequence: int
+    noted_utc_us: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,17 +109,23 @@ class Wait:
     until_s: float
 
 
-Want = Send | Renew | Wait
+Want = Send | Prove | Wait
 
 
 @dataclass(slots=True)
 class _Coach:
-    """How far a coach is, and how far it was sent to."""
+    """How far a coach is, and how far it was sent to; whether its mark is to be looked up in the log."""
 
     through: int
+    noted_utc_us: int
     sent: int
     since_s: float
+    is_doubted: bool = False
     tries: int = 0
+
+    @property
+    def doubt(self) -> Prove | None:
+        return Prove(self.through, self.noted_utc_us) if self.is_doubted else None
 
     def from_its_mark(self, now_s: float) -> None:
         self.sent, self.since_s = self.through, now_s
@@ -145,8 +164,10 @@ class Sender:
             case Renewed(epoch, last):
                 self.epoch, self.last = epoch, last
                 for coach in self._coaches.values():
-                    coach.through = 0
+                    coach.through, coach.is_doubted = 0, False
                     coach.from_its_mark(now_s)
+            case Proved():
+                self._proved(came)
             case Heard():
                 self._heard(came, now_s)
             case Sent(sequence):
@@ -156,8 +177,8 @@ class Sender:
         """Return what to do now."""
         if not self._connected:
             return Wait(inf)
-        if self.through > self.last:
-            return Renew(self.through)
+        if doubt := next((one.doubt for one in self._coaches.values() if one.doubt), None):
+            return doubt
         self._begin_again(now_s)
         behind = [one for one in self._coaches.values() if one.sent < one.until(self.last)]
         if not behind:
@@ -190,15 +211,21 @@ class Sender:
         coach = self._coaches.get(mark.coach)
         if coach is None:
             self._make_room()
-            self._coaches[mark.coach] = _Coach(through, through, now_s)
+            self._coaches[mark.coach] = _Coach(through, mark.noted_utc_us, through, now_s, is_doubted=through > 0)
             return
         before, was_gone = coach.through, coach.tries >= PATIENCE
         again = coach.sent > through == before and now_s - coach.since_s >= ASKED_S
-        coach.through, coach.tries = through, 0
+        coach.is_doubted |= through > self.last
+        coach.through, coach.noted_utc_us, coach.tries = through, mark.noted_utc_us, 0
         if again or was_gone or through < before:
             coach.from_its_mark(now_s)
         elif through > before:
             coach.sent, coach.since_s = max(coach.sent, through), now_s
+
+    def _proved(self, change: Proved) -> None:
+        for coach in self._coaches.values():
+            if coach.doubt == Prove(change.sequence, change.noted_utc_us):
+                coach.is_doubted = False
 
     def _sent(self, sequence: int, now_s: float) -> None:
         self._left = self._allowance(now_s) - 1.0
@@ -214,6 +241,7 @@ class Sender:
             if self._waits_for(coach) and now_s >= coach.since_s + AGAIN_S:
                 coach.from_its_mark(now_s)
                 coach.tries += 1
+                coach.is_doubted = coach.through > 0  # it may come through, and not follow what the coach has
 
     def _waits_for(self, coach: _Coach) -> bool:
         return coach.sent > coach.through and coach.tries < PATIENCE

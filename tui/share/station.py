@@ -22,6 +22,7 @@ from tui.share.now import MOST_GAP_S, UNASKED, Felt, Pace, now_of
 from tui.share.outbox import Outbox
 from tui.share.post import Post
 from tui.share.records import LOOK_S, Records
+from tui.share.sender import Heard
 from tui.share.topics import Kind, parse
 from tui.share.words import Answer, Words
 
@@ -215,7 +216,7 @@ class Station:
     async def _take(self, event: Event, records: Records) -> None:
         data = event.data
         if event.kind is Kind.HEARD:
-            records.mark(data["coach"], data["epoch"], data["through"])
+            records.mark(Heard(data["coach"], data["epoch"], data["through"], data["noted_utc_us"]))
             return
         answer = self.words.known(data["word"]) if data["what"] == "plan" else self.words.take(data)
         if answer is None and data["what"] == "plan":

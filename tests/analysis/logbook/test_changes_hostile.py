@@ -115,7 +115,7 @@ def test_a_bad_row_is_refused_kept_and_passed(
 @pytest.mark.parametrize("data", [None, [], {}, {"change": "set"}, {"change": "song", "row": {"a": 1}}, {"change": []}])
 def test_what_is_no_change_at_all_is_refused_too(coach: Logbook, data: Any) -> None:
     source = uuid4()
-    taken = coach.apply(source, "e", [Change(1, "set", None, 0, data)], called=NAME)
+    taken = coach.apply(source, "e", [Change(1, "set", None, 0, 0, data)], called=NAME)
     assert (taken.through, taken.refused) == (1, 1)
     assert taken.told[0].startswith(f"{NAME}: change 1 was refused. ")
 
@@ -125,7 +125,7 @@ def test_what_is_nested_too_deep_to_be_kept_is_passed_too(coach: Logbook) -> Non
     for _ in range(5000):
         deep = [deep]
     source, row = uuid4(), {"uuid": str(uuid4()), "name": deep}
-    taken = coach.apply(source, "e", [Change(1, "trainee", None, 0, {"change": "trainee", "row": row})])
+    taken = coach.apply(source, "e", [Change(1, "trainee", None, 0, 0, {"change": "trainee", "row": row})])
     assert (taken.through, taken.refused) == (1, 1)
     assert [one.raw for one in coach.refusals(source)] == [""]
 
@@ -133,7 +133,7 @@ def test_what_is_nested_too_deep_to_be_kept_is_passed_too(coach: Logbook) -> Non
 @pytest.mark.parametrize("name", ["Ines\rFalk", "Ines\n Falk", " Ines\tFalk "])
 def test_a_name_stands_on_one_line(coach: Logbook, name: str) -> None:
     row = {"uuid": str(uuid4()), "name": name}
-    taken = coach.apply(uuid4(), "e", [Change(1, "trainee", None, 0, {"change": "trainee", "row": row})])
+    taken = coach.apply(uuid4(), "e", [Change(1, "trainee", None, 0, 0, {"change": "trainee", "row": row})])
     assert (taken.refused, taken.told) == (0, ())
     assert [one.name for one in coach.trainees()] == ["Ines Falk"]
 
@@ -169,7 +169,7 @@ def test_whatever_comes_the_logbook_can_be_read_and_goes_on(
 def test_so_many_refused_changes_and_epochs_are_kept_and_no_more(coach: Logbook) -> None:
     source = uuid4()
     for epoch in range(MOST_EPOCHS + 3):
-        changes = [Change(n, "set", None, 0, {"change": n}) for n in range(1, 41)]
+        changes = [Change(n, "set", None, 0, 0, {"change": n}) for n in range(1, 41)]
         assert coach.apply(source, str(epoch), changes).refused == 40
     assert len(coach.refusals()) == MOST_REFUSED
     assert coach.refusals()[-1].sequence == 40

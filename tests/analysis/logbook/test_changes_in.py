@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -28,12 +29,17 @@ def coach(tmp_path: Path) -> Iterator[Logbook]:
         yield opened
 
 
+def all_of(book: Logbook) -> Taken:
+    last = changes_of(book)[-1]
+    return Taken(last.sequence, last.at_utc_us)
+
+
 def test_all_that_a_station_wrote_is_the_same_at_the_coach(full: Logbook, coach: Logbook) -> None:
     taken = give(full, coach)
-    assert taken == Taken(full.stream().last)
+    assert taken == all_of(full)
     assert same(full, coach)
     assert everything(coach) == everything(full)
-    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, full.stream().last)
+    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, taken.through, taken.noted_utc_us)
 
 
 def test_nothing_of_it_is_told_on(full: Logbook, coach: Logbook) -> None:
@@ -64,12 +70,33 @@ def test_in_any_order_and_many_times_each_is_applied_once(full: Logbook, coach: 
 
 def test_a_hole_stops_it_and_nothing_behind_it_is_written(full: Logbook, coach: Logbook) -> None:
     every = changes_of(full)
-    assert give(full, coach, every[1:]) == Taken(0)
+    assert give(full, coach, every[1:]) == Taken(0, 0)
     assert coach.mark(full.stream().station) == Mark()
-    assert give(full, coach, every[:4] + every[5:]) == Taken(4)
+    assert give(full, coach, every[:4] + every[5:]) == Taken(4, every[3].at_utc_us)
     before = plain_dump(coach)
-    assert give(full, coach, every[6:]) == Taken(4)
+    assert give(full, coach, every[6:]) == Taken(4, every[3].at_utc_us)
     assert plain_dump(coach) == before
+
+
+def test_a_copy_that_was_put_back_and_went_on_is_not_mixed_with_what_is_known(coach: Logbook, tmp_path: Path) -> None:
+    with Logbook.open(tmp_path / "rack.sqlite") as rack:
+        mara = rack.add_trainee("Mara Lindt")
+        keep(rack, session(0), mara.id)
+    shutil.copyfile(tmp_path / "rack.sqlite", tmp_path / "older.sqlite")
+    with Logbook.open(tmp_path / "rack.sqlite") as rack:
+        keep(rack, session(1), mara.id)
+        give(rack, coach)
+        known, mark = plain_dump(coach), coach.mark(rack.stream().station)
+    with Logbook.open(tmp_path / "older.sqlite") as back:
+        for number in (2, 3):
+            keep(back, session(number), mara.id)
+        assert back.stream().epoch == mark.epoch
+        assert back.stream().last > mark.through
+        assert give(back, coach) == Taken(mark.through, mark.noted_utc_us)
+        assert plain_dump(coach) == known
+        back.new_epoch()
+        give(back, coach)
+        assert coach.mark(back.stream().station).through == back.stream().last
 
 
 def test_another_epoch_begins_at_one_and_changes_nothing(full: Logbook, coach: Logbook) -> None:
@@ -81,10 +108,10 @@ def test_another_epoch_begins_at_one_and_changes_nothing(full: Logbook, coach: L
     for some in (every[:40], every[40:]):
         give(full, coach, some)
     assert plain_dump(coach) == before
-    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, len(every))
+    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, len(every), every[-1].at_utc_us)
     # what is still on its way from the history before takes nothing back
-    assert coach.apply(full.stream().station, old, every[5:9]) == Taken(len(every))
-    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, len(every))
+    assert coach.apply(full.stream().station, old, every[5:9]) == Taken(len(every), every[-1].at_utc_us)
+    assert coach.mark(full.stream().station) == Mark(full.stream().epoch, len(every), every[-1].at_utc_us)
     assert coach.refusals() == ()
 
 
@@ -189,7 +216,7 @@ def test_somebody_else_of_that_name_is_kept_apart_and_told(book: Logbook, ines: 
     book.new_epoch()
     assert give(book, coach).told == ()
     third = coach.apply(uuid4(), "e", [replace(changes_of(book)[0], sequence=1)], called=NAME)
-    assert third == Taken(1)  # the same person, of another station
+    assert (third.through, third.refused) == (1, 0)  # the same person, of another station
 
 
 def test_a_third_of_that_name_gets_a_name_too(book: Logbook, coach: Logbook, tmp_path: Path) -> None:
@@ -211,7 +238,7 @@ def test_plans_travel_too(book: Logbook, ines: UUID, coach: Logbook) -> None:
 def test_what_was_imported_before_is_not_there_twice(full: Logbook, coach: Logbook) -> None:
     coach.load(plain_dump(full))
     before = plain_dump(coach)
-    assert give(full, coach) == Taken(full.stream().last)
+    assert give(full, coach) == all_of(full)
     assert plain_dump(coach) == before
     record = full.sessions(full.trainees()[0].id)[0]
     full.note_session(record.session_id, rpe=9)

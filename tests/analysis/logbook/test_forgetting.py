@@ -151,7 +151,7 @@ def test_old_events_do_not_bring_anybody_back(book: Logbook, tarn: UUID, coach: 
     give(book, coach)
     coach.forget(tarn)
     before = plain_dump(coach)
-    assert coach.apply(book.stream().station, "another", old) == Taken(len(old))
+    assert coach.apply(book.stream().station, "another", old) == Taken(len(old), old[-1].at_utc_us)
     assert coach.apply(uuid4(), "a third", old[: len(old) // 2]).refused == 0
     assert plain_dump(coach) == before
     assert NAME.encode() not in bytes_of(tmp_path / "coach.sqlite")

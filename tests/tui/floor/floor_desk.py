@@ -67,6 +67,7 @@ class Pigeons:
 class Reached:
     epoch: str = ""
     through: int = 0
+    noted_utc_us: int = 0
     refused: int = 0
     told: tuple[str, ...] = ()
     forgotten: tuple[Forgotten, ...] = ()

@@ -88,7 +88,7 @@ def rest(station: str, left_s: float = 45.0, **changed: Any) -> tuple[str, bytes
 
 def record(station: str, sequence: int, epoch: str = EPOCH, **more: Any) -> tuple[str, bytes]:
     row = {"uuid": str(UUID(int=sequence)), "name": f"Recruit {sequence}"}
-    data = {"epoch": epoch, "change": "trainee", "row": row}
+    data = {"epoch": epoch, "change": "trainee", "before_utc_us": 0, "row": row}
     return letter(station, Kind.RECORD, data, sequence=sequence, id=f"{epoch}-{sequence}", **more)
 
 

@@ -67,15 +67,20 @@ def test_records_become_changes_and_the_mark_is_told() -> None:
     (source,) = made.unknown()
     assert source == book_of("rack-3")
     assert not list(made.marks(0.0))
-    made.begin(source, "", 0)
+    made.begin(source, "", 0, 0)
     ((who, epoch, changes),) = made.ready(0.0)
     assert (who, epoch, [one.sequence for one in changes]) == (source, EPOCH, [1, 2, 3])
     assert [one.session for one in changes] == [None, COACH, None]
-    made.applied(source, EPOCH, 3, 1, 0.0)
+    made.applied(source, EPOCH, 3, NOON_US, 1, 0.0)
     (mark,) = made.marks(0.0)
     topic, payload = made.heard(mark, NOON_US)
     assert parse(topic) == parse("rungwise/1/station/rack-3/down/heard")
-    assert from_bytes(payload, Kind.HEARD).data == {"coach": str(COACH), "epoch": EPOCH, "through": 3}
+    assert from_bytes(payload, Kind.HEARD).data == {
+        "coach": str(COACH),
+        "epoch": EPOCH,
+        "through": 3,
+        "noted_utc_us": NOON_US,
+    }
     made.told(mark, 0.0)
     assert not list(made.marks(60.0))
     intake = made.intake_of(only(made))
@@ -88,7 +93,10 @@ def test_records_become_changes_and_the_mark_is_told() -> None:
     [
         ((now("rack-3")[0], now("rack-4")[1]), "names another station"),
         ((record("rack-3", 1)[0], record("rack-4", 1)[1]), "names another station"),
-        (letter("rack-3", Kind.RECORD, {"epoch": EPOCH, "change": "trainee", "row": {}}), "without its place"),
+        (
+            letter("rack-3", Kind.RECORD, {"epoch": EPOCH, "change": "trainee", "before_utc_us": 0, "row": {}}),
+            "without its place",
+        ),
         ((now("rack-3")[0], now("rack-3")[1].replace(b"now.1", b"now.2")), "version 2, and this Rungwise reads"),
         ((now("rack-3")[0], b"{" * 50_000), "no JSON"),
         ((here("rack-3")[0], b"\x00\xff"), "no JSON"),
@@ -113,11 +121,11 @@ def test_a_false_station_cannot_speak_for_another_ones_logbook() -> None:
     assert "logbook of rack-3" in rack_9.refusal
     assert (rack_9.unreadable, rack_9.here, rack_9.source) == (2, False, None)
     assert rack_3.source == book_of("rack-3")
-    made.begin(book_of("rack-3"), "", 0)
+    made.begin(book_of("rack-3"), "", 0, 0)
     assert not list(made.ready(0.0))
     for one in (gone("rack-3"), here("rack-9", book=book_of("rack-3")), record("rack-9", 1, book=book_of("rack-3"))):
         made.take(*one, 1.0, NOON_US)  # the laptop of rack 3 stands at rack 9 now
-    made.begin(book_of("rack-3"), "", 0)
+    made.begin(book_of("rack-3"), "", 0, 0)
     assert [one.station for one in made.marks(1.0)] == ["rack-9"]
     assert [source for source, _, _ in made.ready(1.0)] == [book_of("rack-3")]
 
@@ -127,7 +135,7 @@ def test_a_station_with_another_logbook_says_so_first() -> None:
     assert "another logbook" in only(made).refusal
     made.take(*here("rack-3", book=UUID(int=5)), 0.0, NOON_US)
     made.take(*record("rack-3", 1, book=UUID(int=5)), 0.0, NOON_US)
-    made.begin(UUID(int=5), "", 0)
+    made.begin(UUID(int=5), "", 0, 0)
     assert [source for source, _, _ in made.ready(0.0)] == [UUID(int=5)]
     assert made.unknown() == []
 

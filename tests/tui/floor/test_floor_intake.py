@@ -17,7 +17,7 @@ class One:
 
 def begun(epoch: str = "a", through: int = 0) -> Intake[One]:
     intake: Intake[One] = Intake()
-    intake.begin(epoch, through)
+    intake.begin(epoch, through, 0)
     return intake
 
 
@@ -25,7 +25,7 @@ def apply(intake: Intake[One], log: list[tuple[str, int]], at_s: float = 0.0) ->
     epoch, batch = intake.ready(at_s)
     if batch:
         log += [(epoch, one.sequence) for one in batch]
-        intake.applied(epoch, batch[-1].sequence, 0, at_s)
+        intake.applied(epoch, batch[-1].sequence, 0, 0, at_s)
 
 
 @given(st.permutations(range(1, 13)), st.lists(st.integers(1, 12), max_size=12), st.sets(st.integers(1, 12)))
@@ -75,7 +75,7 @@ def test_nothing_is_told_or_applied_before_our_mark_is_known() -> None:
     intake.take("a", One(1))
     assert not intake.is_due(0.0)
     assert not intake.ready(0.0)[1]
-    intake.begin("a", 2)
+    intake.begin("a", 2, 0)
     assert not intake.ready(0.0)[1]  # 1 is known
     intake.take("a", One(3))
     assert [one.sequence for one in intake.ready(0.0)[1]] == [3]
@@ -96,7 +96,7 @@ def test_another_epoch_begins_at_one_and_the_old_one_is_over() -> None:
 def test_a_logbook_that_does_not_move_is_not_hurried() -> None:
     intake = begun()
     intake.take("a", One(1))
-    intake.applied("a", 0, 0, 5.0)
+    intake.applied("a", 0, 0, 0, 5.0)
     assert not intake.ready(5.1)[1]
     assert intake.ready(5.0 + AGAIN_S)[1]
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 from floor_desk import Pigeons, StillClock
-from floor_feed import NOON_US, here, letter, now
+from floor_feed import NOON_US, here, now
 
 from analysis.logbook.book import Logbook
 from sensor.broker import Access, Address, Letter
@@ -27,7 +27,7 @@ from tui.home import Home
 from tui.screens.check import CheckScreen
 from tui.screens.group import GroupScreen
 from tui.screens.ladder import LadderScreen
-from tui.share.topics import Kind
+from tui.share.post import Post
 
 MARA = "Mara Lindt"
 
@@ -76,12 +76,9 @@ async def coach(station: Home, tmp_path: Path) -> Home:
 
 
 def records(book: Logbook) -> list[tuple[str, bytes]]:
-    return [
-        letter(
-            "rack-3", Kind.RECORD, one.data, book=book.station(), sequence=one.sequence, subject=str(one.session or "")
-        )
-        for one in book.changes(0, 10_000)
-    ]
+    post, epoch = Post("rack-3", book.station(), ""), book.stream().epoch
+    letters = [post.record(one, epoch) for one in book.changes(0, 10_000)]
+    return [(one.topic, one.payload) for one in letters]
 
 
 async def test_every_command_says_the_same_as_at_the_station(station: Home, coach: Home) -> None:

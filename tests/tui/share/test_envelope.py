@@ -16,8 +16,13 @@ from tui.share.envelope import Event, from_bytes, to_bytes
 from tui.share.topics import Kind
 
 STATION = "/station/rack-3/2f1c1e0a-7a55-4d0f-9b0e-0d4f6c1a9e11"
-MARK = {"coach": str(UUID(int=1)), "epoch": str(UUID(int=2)), "through": 17}
-RECORD = {"epoch": str(UUID(int=2)), "change": "trainee", "row": {"uuid": str(UUID(int=3)), "name": "Mara Lindt"}}
+MARK = {"coach": str(UUID(int=1)), "epoch": str(UUID(int=2)), "through": 17, "noted_utc_us": 1_780_056_000_000_000}
+RECORD = {
+    "epoch": str(UUID(int=2)),
+    "change": "trainee",
+    "before_utc_us": 0,
+    "row": {"uuid": str(UUID(int=3)), "name": "Mara Lindt"},
+}
 
 
 def event(kind: Kind = Kind.HEARD, data: dict[str, Any] | None = None, **values: Any) -> Event:

