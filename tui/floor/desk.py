@@ -25,6 +25,7 @@ from tui.floor.view import (
     word_line,
 )
 from tui.floor.words import Word
+from tui.messages import Stage
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
 
@@ -84,6 +85,11 @@ class FloorDesk:
         """Return who trains at a station; empty where nobody does."""
         station = self._floor.gym.station(name)
         return station.now.trainee if station and station.now else ""
+
+    def is_over(self, name: str) -> bool:
+        """Whether the session at a station is done, so that no set is to come."""
+        station = self._floor.gym.station(name)
+        return bool(station and station.now and station.now.stage is Stage.DONE)
 
     def pressed(self) -> None:
         """Take note of a key: nothing moves under it."""

@@ -194,7 +194,7 @@ class Floor:
             self._troubles.pop(what, None)
 
     async def _keep_words(self) -> None:
-        self._unsaved |= self.gym.has_answers()
+        self._unsaved |= self.gym.has_answers() | self.gym.words.give_up(self.clock.utc_us())
         if self._unsaved:
             await asyncio.to_thread(write_words, self._home.words, tuple(self.gym.words.said.values()))
             self._unsaved = False

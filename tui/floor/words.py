@@ -13,7 +13,16 @@ AGAIN_S = 10.0
 """A word without an answer is sent again so often while its station is there."""
 MOST_KEPT = 500
 """Answered ones beyond that are forgotten, the oldest first."""
-_BECAME = {"shown": "shown", "kept": "kept", "conflict": "not taken, both kept", "refused": "refused"}
+TARGET_HOLDS_S = 12 * 3600.0
+"""A target is for the session of its day: one that nobody answered for so long is not sent any more."""
+LATE = "late"
+_BECAME = {
+    "shown": "shown",
+    "kept": "kept",
+    "conflict": "not taken, both kept",
+    "refused": "refused",
+    LATE: "not shown, given up",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,7 +38,7 @@ class Word:
     sent_utc_us, answered_utc_us
         By the coach's clock, µs since 1970-01-01 UTC; None where there is no answer yet.
     state, answer
-        What became of it, and what the station says about that; empty until then.
+        What became of it (as the station says, or `LATE`), and what it says about that; empty until then.
     """
 
     station: str
@@ -78,12 +87,22 @@ class Words:
     def answer(self, station: str, data: Mapping[str, Any], at_utc_us: int) -> bool:
         """Take a station's answer; return whether it says something new about a word that was for it."""
         word = self.said.get(data["word"])
-        if word is None or word.station != station or word.state:
+        if word is None or word.station != station or word.state not in ("", LATE):
             return False
         self.said[word.id] = replace(
             word, state=data["state"], answer=readable(data["text"]), answered_utc_us=at_utc_us
         )
         return True
+
+    def give_up(self, utc_us: int) -> bool:
+        """Give up the targets whose session is over; return whether there are any."""
+        late = [
+            one
+            for one in self.said.values()
+            if one.what == "target" and not one.state and utc_us - one.sent_utc_us >= TARGET_HOLDS_S * 1e6
+        ]
+        self.said.update((one.id, replace(one, state=LATE, answered_utc_us=utc_us)) for one in late)
+        return bool(late)
 
     def due(self, here: Mapping[str, bool], at_s: float) -> Iterator[Word]:
         """Yield what is to be sent now: never sent since the station came, or not answered for a while."""

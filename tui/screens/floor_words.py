@@ -106,7 +106,9 @@ class FloorWords(GroundScreen[None]):
         def ask_rest() -> None:
             ask("rest", "Rest before each set, seconds", _rest_wrong, ask_tempo)
 
-        if name:
+        if name and self.desk.is_over(name):
+            self.say(f"The session of {whom} is done. What comes next is changed by the plan: edit it, then p.")
+        elif name:
             ask("reps", f"Reps a set for {whom}, from the next set on", _reps_wrong, ask_rest)
 
     def action_plan(self) -> None:

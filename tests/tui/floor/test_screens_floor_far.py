@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 from floor_desk import crowd, made
-from floor_feed import here, now, rest
+from floor_feed import gone, here, now, rest, shown
 from test_screens_floor import floor, heard_of_one, looked
 
+from tui.floor.kept import read_words
 from tui.floor.needs import Look, Need
 from tui.floor.view import WORD_SHOWN_S, TileView
+from tui.floor.words import LATE, TARGET_HOLDS_S
 from tui.widgets.block_digits import draw_block
 from tui.widgets.canvas import Ink, plain
 from tui.widgets.floor_tile import draw_tile
@@ -87,3 +89,33 @@ async def test_what_came_to_know_is_read_whole_and_goes_after_a_while(tmp_path: 
         assert "cannot read" not in await looked(app, pilot)
         desk.give((now("rack-2")[0], b"["))
         assert "rack-2 sends what this Rungwise cannot read" in await looked(app, pilot)
+
+
+async def test_no_target_is_asked_for_once_the_session_is_done(tmp_path: Path) -> None:
+    desk = heard_of_one(tmp_path, now("rack-3", stage="done", phase="away"))
+    async with floor(desk) as (app, pilot):
+        await looked(app, pilot)
+        await pilot.press("r")
+        assert "The session of Mara Lindt at rack-3 is done." in await looked(app, pilot)
+        assert not desk.gym.words.said
+
+
+async def test_a_target_that_nobody_took_is_given_up_with_its_day(tmp_path: Path) -> None:
+    desk = heard_of_one(tmp_path, now("rack-3"), gone("rack-3"))
+    async with floor(desk) as (app, pilot):
+        await looked(app, pilot)
+        desk.desk.note("rack-3", "Breathe.")
+        desk.desk.target("rack-3", 6, None, None)
+        await pilot.pause(0.3)
+        assert "target waits" in await looked(app, pilot)
+        desk.clock.at_s += TARGET_HOLDS_S
+        await pilot.pause(0.3)
+        desk.give(here("rack-3"), now("rack-3"))
+        await pilot.pause(0.3)
+        assert "target not shown, given up 00:00" in await looked(app, pilot)
+    sent = [one.payload for one in desk.post.sent if one.topic.endswith("down/word")]
+    assert [b"Breathe." in one for one in sent] == [True]
+    assert [one.state for one in read_words(desk.home.words).said.values()] == ["", LATE]
+    (target,) = (one for one in desk.gym.words.said.values() if one.what == "target")
+    desk.give(shown("rack-3", target.id))  # its answer was on the way for longer
+    assert desk.gym.words.said[target.id].state == "shown"
