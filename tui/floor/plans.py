@@ -92,6 +92,10 @@ def plan_to_send(home: Home, book: Shelf, trainee: str, station: str) -> Plan:
     known = known_at(book, trainee, station)
     if known is None:
         raise Trouble(f"{trainee or 'Nobody'} is not in the logbook here yet: the records have to come first.")
+    if name_key(known.name) != name_key(trainee):
+        raise Trouble(
+            f"Two people here are called {trainee}: the plan of the one at {station} is changed at {station}."
+        )
     path = home.plan(name_key(known.name))
     noted = book.noted_plan(known.id)
     if not path.exists():
@@ -170,9 +174,12 @@ def keep_plans(home: Home, book: Shelf, before: Mapping[UUID, str]) -> list[str]
 def _keep(home: Home, name: str, text: str, before: str | None) -> str:
     path = home.plan(name_key(name))
     try:
-        parse(text, "the plan", name)
+        whose, _ = parse(text, "the plan")
     except PlanError as error:
-        return f"The plan of {name} that came is none this Rungwise can read: {str(error).splitlines()[0]}"
+        return f"The plan of {name} that came is none this Rungwise can read: {readable(str(error).splitlines()[0])}"
+    if name_key(whose) != name_key(name):
+        two = f"as {readable(whose)} is the name of two people here"
+        return f"A plan of {name} came. It stays at the station alone, {two}."
     own = plan_text_of(path) if path.exists() else None
     if own in (None, before):
         write_plans(home, {path: text})

@@ -49,6 +49,21 @@ def test_two_of_one_name_are_told_apart_by_their_station(home: Home) -> None:
     assert known_at(book, "", "rack-4") is None
 
 
+def test_the_plan_of_two_of_one_name_stays_where_it_is_unmistakable(home: Home) -> None:
+    text, other = written(home), Trainee(UUID(int=2), "Mara Lindt (rack-4)")
+    book = Shelf(people={MARA: None, other: text})
+    (said,) = keep_plans(home, book, {})
+    assert said.startswith(
+        "A plan of Mara Lindt (rack-4) came. It stays at the station alone, as Mara Lindt is the name"
+    )
+    assert [one.name for one in home.plans.iterdir()] == ["mara_lindt.toml"]
+    (said,) = keep_plans(home, Shelf(people={other: text.replace('"Mara Lindt"', r'"\u001b[2J"')}), {})
+    assert said.isprintable()
+    with pytest.raises(Trouble, match="is changed at rack-4"):
+        plan_to_send(home, book, MARA.name, "rack-4")
+    assert plan_to_send(home, book, MARA.name, "rack-3").text == text
+
+
 def test_who_has_no_plan_or_the_same_one_is_told(home: Home) -> None:
     book = Shelf(people={MARA: None})
     for name, why in (
