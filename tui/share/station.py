@@ -216,7 +216,8 @@ class Station:
     async def _take(self, event: Event, records: Records) -> None:
         data = event.data
         if event.kind is Kind.HEARD:
-            records.mark(Heard(data["coach"], data["epoch"], data["through"], data["noted_utc_us"]))
+            through = int(data["through"])  # 8.0 is whole, too (JSON Schema 2020-12, 6.1.1)
+            records.mark(Heard(data["coach"], data["epoch"], through, data["noted_utc_us"]))
             return
         answer = self.words.known(data["word"]) if data["what"] == "plan" else self.words.take(data)
         if answer is None and data["what"] == "plan":
