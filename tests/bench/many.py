@@ -23,6 +23,7 @@ from sensor.source import Channel
 from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
+from tests.bench.hand import Hand
 from tui.gather import READ_S, TICK_S, Lines
 from tui.home import Home, day_of
 from tui.opening import Opening
@@ -33,22 +34,6 @@ from tui.unwatched import UnwatchedSession
 MTU = 247
 LOOK_S = 0.05
 SEEDS = 8
-
-
-@dataclass
-class Clock:
-    """Stands where it is put."""
-
-    at_s: float = 0.0
-
-    def now_s(self) -> float:
-        return self.at_s
-
-    def utc_us(self) -> int:
-        return 1_772_440_000_000_000 + round(self.at_s * 1e6)
-
-    async def sleep(self, duration_s: float) -> None:
-        raise AssertionError("nobody waits here")
 
 
 @dataclass
@@ -108,7 +93,7 @@ def measured(
     home: Home, logbook: Logbook, post: list[tuple[float, str, bytes]], sensors: int, duration_s: float
 ) -> Iterator[str]:
     """Put all of it through, and yield what it took."""
-    clock = Clock()
+    clock = Hand()
     opening = Opening(
         home=home,
         logbook=logbook,
@@ -141,7 +126,7 @@ def _seat(opening: Opening, name: str) -> Seat:
     return Seat(Bridged(name, 0.0, 5.0), session, told)
 
 
-def _run(clock: Clock, seats: dict[str, Seat], post: list[tuple[float, str, bytes]]) -> float:
+def _run(clock: Hand, seats: dict[str, Seat], post: list[tuple[float, str, bytes]]) -> float:
     """Do what `Gateways` and `Gathering` do with letters and time; return the longest turn of one sensor, s."""
     looked_s, slowest_s = 0.0, 0.0
     due = [(READ_S * i / len(seats), name) for i, name in enumerate(seats)]

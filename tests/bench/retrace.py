@@ -19,7 +19,6 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -36,6 +35,7 @@ from sensor.table import Table
 from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import FileFeed, TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
+from tests.bench.hand import Hand
 from tui.app import RungwiseApp
 from tui.keeper import LIVE_RUN
 from tui.occasion import Occasion
@@ -67,25 +67,6 @@ MOMENTS = {
 }
 """What of an event is a time of the recording, not a duration."""
 EXERCISE = Exercise(key="bench", name="low-bar pull-up", mount=Mount.BODY, cues=())
-
-
-@dataclass
-class Hand:
-    """A clock that stands where it is put."""
-
-    at_s: float = 0.0
-
-    def now_s(self) -> float:
-        """Return where it stands."""
-        return self.at_s
-
-    def utc_us(self) -> int:
-        """Return the same on 2 March 2026."""
-        return 1_772_440_000_000_000 + round(self.at_s * 1e6)
-
-    async def sleep(self, duration_s: float) -> None:
-        """Go on."""
-        self.at_s += duration_s
 
 
 def main() -> None:
