@@ -10,7 +10,8 @@ from tui.cli_broker import password_of
 from tui.home import Home
 from tui.trouble import clear_errors
 
-_LISTEN = "127.0.0.1:1883"
+LISTEN = "127.0.0.1:1883"
+"""Where it listens unless told otherwise: for this computer alone."""
 
 
 @click.group(
@@ -19,7 +20,7 @@ _LISTEN = "127.0.0.1:1883"
     epilog="\b\nExamples:\n  rungwise hub\n  rungwise hub account coach --coach\n  rungwise hub account rack-3\n"
     "  rungwise hub certificate gym.example 192.168.1.20\n  rungwise hub --listen 0.0.0.0:8883",
 )
-@click.option("--listen", metavar="HOST:PORT", default=_LISTEN, show_default=True, help="Where to listen.")
+@click.option("--listen", metavar="HOST:PORT", default=LISTEN, show_default=True, help="Where to listen.")
 @click.option("--cert", type=click.Path(path_type=Path), help="A certificate of yours (PEM), with --key.")
 @click.option("--key", type=click.Path(path_type=Path), help="The key of --cert.")
 @click.option("--gym", metavar="NAME", default="", help="Serve this gym's topics only: …/NAME in the address.")

@@ -13,6 +13,8 @@ from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
+from tui.hub.certificate import key_usage
+
 _DAY = timedelta(days=1)
 
 
@@ -36,7 +38,7 @@ class Authority:
         own = (
             _begun(self._subject, self._subject, self._key.public_key(), now - _DAY, now + 30 * _DAY)
             .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-            .add_extension(_may(sign=True), critical=True)
+            .add_extension(key_usage(signs=True), critical=True)
             .add_extension(x509.SubjectKeyIdentifier.from_public_key(self._key.public_key()), critical=False)
             .sign(self._key, hashes.SHA256())
         )
@@ -51,7 +53,7 @@ class Authority:
         cert = (
             _begun(subject, self._subject, key.public_key(), begin, end)
             .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-            .add_extension(_may(sign=False), critical=True)
+            .add_extension(key_usage(signs=False), critical=True)
             .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
             .add_extension(x509.SubjectAlternativeName([_name(name) for name in names]), critical=False)
             .add_extension(
@@ -118,20 +120,6 @@ def _begun(
         serial_number=x509.random_serial_number(),
         not_valid_before=begin,
         not_valid_after=end,
-    )
-
-
-def _may(*, sign: bool) -> x509.KeyUsage:
-    return x509.KeyUsage(
-        digital_signature=not sign,
-        content_commitment=False,
-        key_encipherment=False,
-        data_encipherment=False,
-        key_agreement=False,
-        key_cert_sign=sign,
-        crl_sign=sign,
-        encipher_only=False,
-        decipher_only=False,
     )
 
 

@@ -76,7 +76,7 @@ def make(files: Files, names: Sequence[str], now: datetime) -> None:
     certificate = (
         _begun("Rungwise hub", authority.subject, key.public_key(), now, until)
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(_usage(signs=False), critical=True)
+        .add_extension(key_usage(signs=False), critical=True)
         .add_extension(x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH]), critical=False)
         .add_extension(alternatives, critical=False)
         .add_extension(x509.AuthorityKeyIdentifier.from_issuer_public_key(signing.public_key()), critical=False)
@@ -139,7 +139,7 @@ def _authority(files: Files, now: datetime) -> tuple[x509.Certificate, ec.Ellipt
     certificate = (
         _begun("Rungwise hub authority", own, key.public_key(), now, now + AUTHORITY_LASTS)
         .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(_usage(signs=True), critical=True)
+        .add_extension(key_usage(signs=True), critical=True)
         .add_extension(x509.SubjectKeyIdentifier.from_public_key(key.public_key()), critical=False)
         .sign(key, hashes.SHA256())
     )
@@ -160,7 +160,8 @@ def _begun(
     )
 
 
-def _usage(*, signs: bool) -> x509.KeyUsage:
+def key_usage(*, signs: bool) -> x509.KeyUsage:
+    """Return what a key is for: to sign certificates, or to shake hands (RFC 5280, 4.2.1.3)."""
     return x509.KeyUsage(
         digital_signature=not signs,
         content_commitment=False,

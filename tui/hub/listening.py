@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from tui.hub.errors import HubError
 
-DEFAULT = "127.0.0.1:1883"
 PLAIN_PORT, SECURE_PORT = 1883, 8883
 """Registered for MQTT without and with TLS (IANA)."""
 _EXAMPLE = "give HOST:PORT, for example 127.0.0.1:1883, 0.0.0.0:8883 or [::]:8883"

@@ -7,14 +7,15 @@ import socket
 
 import pytest
 
+from tui.cli_hub import LISTEN
 from tui.hub.errors import HubError
-from tui.hub.listening import DEFAULT, Place, place, why_not
+from tui.hub.listening import Place, place, why_not
 
 
 @pytest.mark.parametrize(
     ("text", "expected", "here_only"),
     [
-        (DEFAULT, Place("127.0.0.1", 1883), True),
+        (LISTEN, Place("127.0.0.1", 1883), True),
         ("127.0.0.1", Place("127.0.0.1", 1883), True),
         ("localhost:2000", Place("localhost", 2000), True),
         ("127.8.8.8:9", Place("127.8.8.8", 9), True),
