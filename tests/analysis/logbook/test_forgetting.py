@@ -266,6 +266,6 @@ def test_what_is_left_is_told_by_the_station_of_the_session_alone(book: Logbook,
     give(book, coach)
     before = plain_dump(coach)
     row = {"session": str(record.session_id), "owner": str(ines), "runs": [[]]}
-    said = Change(1, "left", record.session_id, US, {"epoch": "another", "change": "left", "row": row})
+    said = Change(1, "left", record.session_id, US, 0, {"epoch": "another", "change": "left", "row": row})
     assert coach.apply(uuid4(), "another", [said]).refused == 1
     assert plain_dump(coach) == before
