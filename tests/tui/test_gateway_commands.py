@@ -7,8 +7,15 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from sensor.protocol import Info, SetRate
+from sensor.radio_search import RadioSettings
+from sensor.source import HostClock
 from tests.brokers.process import free_port
+from tests.tui.live_gym import told_of_itself
 from tui.cli import main
+from tui.home import Home
+from tui.sensors import Met, SensorFile
+from tui.trouble import Trouble
 
 SECRET = "korund-7"
 
@@ -65,3 +72,21 @@ def test_empty_password_file_is_refused(tmp_path: Path) -> None:
     result = run(tmp_path, "gateway", "mqtt://localhost/rack-3", "--password-file", str(held))
     assert result.exit_code == 2
     assert "holds no password" in result.output
+
+
+def test_a_gateway_sets_its_sensors_as_is_kept_for_each(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As `train` does: a rate that was set once holds wherever the sensor is met."""
+    known = {"AA:BB:CC:DD:EE:01": Met(seen_utc_us=1, name="clip-07", rate_hz=50.0)}
+    SensorFile(Home(tmp_path).sensors).keep_met(known)
+    met: list[RadioSettings] = []
+
+    class NoRadio:
+        def __init__(self, clock: HostClock, settings: RadioSettings) -> None:
+            met.append(settings)
+            raise Trouble("no radio here")
+
+    monkeypatch.setattr("tui.gather_command.RadioSource", NoRadio)
+    assert "no radio here" in run(tmp_path, "gateway", "mqtt://localhost/rack-3", "--sensor", "clip-07").output
+    ((wanted,), info) = (met, Info.from_bytes(told_of_itself().payload))
+    assert wanted.set_to("AA:BB:CC:DD:EE:01", info) == [SetRate(50.0)]
+    assert wanted.set_to("AA:BB:CC:DD:EE:02", info) == ()
