@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sensor.protocol import Info, InfoFlags, Packet, ProtocolError, Resend, decode, unwrap
+from sensor.protocol import Extent, Info, InfoFlags, ProtocolError, Resend, extent, unwrap
 from sensor.reorder import INDEX_MODULUS
 from sensor.source import Channel
 
@@ -58,7 +58,7 @@ class BackFill:
                 case Channel.INFO:
                     self._take_info(Info.from_bytes(payload))
                 case Channel.DATA:
-                    self._take_packet(decode(payload), now_s)
+                    self._take_packet(extent(payload), now_s)
         except ProtocolError:
             return
 
@@ -79,12 +79,12 @@ class BackFill:
             hole.tries = 0
         self._info, self._asked = info, None
 
-    def _take_packet(self, packet: Packet, now_s: float) -> None:
+    def _take_packet(self, packet: Extent, now_s: float) -> None:
         info = self._info
         if info is None or packet.boot_tag != info.boot_tag or InfoFlags.CAN_RESEND not in info.flags:
             return
         first = unwrap(packet.first_index, INDEX_MODULUS, packet.first_index if self._next is None else self._next)
-        end = first + len(packet)
+        end = first + packet.samples
         if self._next is not None and first > self._next:
             self._holes.append(_Hole(self._next, first))
         elif self._next is not None and first < self._next:

@@ -50,6 +50,8 @@ class Broker:
         Filters of what to listen to; subscribed anew at each connection.
     greeting
         Gives what to send first at each connection, before `link` is up.
+    qos
+        How it is listened: 1, what comes is answered, or 0, it is not (OASIS MQTT 3.1.1, 4.3).
 
     Attributes
     ----------
@@ -72,10 +74,11 @@ class Broker:
         will: Letter | None = None,
         topics: Sequence[str] = (),
         greeting: Callable[[], Letter] | None = None,
+        qos: int = 1,
     ) -> None:
         self.link = LinkNews()
         self._login = Login(address, access, access.tls() if address.tls else None, name, will)
-        self._clock, self._topics, self._greeting = clock, tuple(topics), greeting
+        self._clock, self._topics, self._greeting, self._qos = clock, tuple(topics), greeting, qos
         self._connection: Connection | None = None
         self._waiting: deque[tuple[Letter, float]] = deque()
         self._changed = asyncio.Event()
@@ -143,7 +146,7 @@ class Broker:
         try:
             async with connected(self._login, self._take) as connection:
                 if self._topics:
-                    await connection.listen(self._topics)
+                    await connection.listen(self._topics, self._qos)
                 if self._greeting is not None:
                     await connection.publish(self._greeting())
                 self._connection = connection

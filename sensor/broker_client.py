@@ -104,15 +104,15 @@ class Connection:
         self._client, self._login = client, login
         self._lost: asyncio.Future[None] = asyncio.get_running_loop().create_future()
 
-    async def listen(self, topics: Sequence[str]) -> None:
-        """Subscribe at QoS 1.
+    async def listen(self, topics: Sequence[str], qos: int) -> None:
+        """Subscribe.
 
         Raises
         ------
         NoConnectionError
             When the broker does not allow it.
         """
-        granted = await self._client.subscribe([(topic, 1) for topic in topics])
+        granted = await self._client.subscribe([(topic, qos) for topic in topics])
         for topic, code in zip(topics, granted, strict=True):
             if _number(code) >= _MAY_NOT:
                 raise NoConnectionError(not_allowed(topic, self._login.account, self._login.address), lasts=True)

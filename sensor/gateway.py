@@ -87,7 +87,14 @@ class Gateways:
         if settings.access.password is not None and not bridge.address.user:
             raise BrokerError(_WHOSE.format(host=bridge.address.where))
         name = f"listener-{secrets.token_hex(8)}"  # several listen by one account, each as a client of its own
-        self._broker = Broker(bridge.address, settings.access, name=name, clock=clock, topics=bridge.topics)
+        self._broker = Broker(
+            bridge.address,
+            settings.access,
+            name=name,
+            clock=clock,
+            topics=bridge.topics,
+            qos=0,  # what is lost is asked for again, and answers to ten letters a second and sensor would cost a third
+        )
         self._clock, self._settings = clock, settings
         self.link = self._broker.link
         self.sensors: dict[tuple[str, str], Bridged] = {}

@@ -199,6 +199,28 @@ def encode(packet: Packet, layout: Layout) -> bytes:
     return payload
 
 
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Which samples a packet holds, without them: of which boot id (its low byte), from which index, how many."""
+
+    boot_tag: int
+    first_index: int
+    samples: int
+
+
+def extent(payload: bytes) -> Extent:
+    """Read which samples one notification of the data characteristic holds.
+
+    Raises
+    ------
+    ProtocolError
+        Where `decode` does.
+    """
+    layout, axes = _kind(payload)
+    _, tag, index, _ = _HEADER[layout].unpack_from(payload)
+    return Extent(tag, index, (len(payload) - layout.header_bytes) // (2 * axes))
+
+
 def decode(payload: bytes) -> Packet:
     """Read one notification of the data characteristic.
 
@@ -207,13 +229,7 @@ def decode(payload: bytes) -> Packet:
     ProtocolError
         When the bytes are no packet; skip it, count it.
     """
-    check(8 < len(payload) <= ATT_VALUE_MAX, "a packet of {} bytes: skip it, and check the firmware", len(payload))
-    head = payload[0]
-    known = head >> 6 <= 1 and not head & _RESERVED
-    check(known, "a packet of unknown layout 0x{:02x}: skip it, update Rungwise", head)
-    layout, axes = Layout(head >> 6), 6 if head & SIX_AXES else 3
-    body = len(payload) - layout.header_bytes
-    check(body > 0 and body % (2 * axes) == 0, "a packet of {} bytes for {} axes is cut: skip it", len(payload), axes)
+    layout, axes = _kind(payload)
     _, tag, index, ticks = _HEADER[layout].unpack_from(payload)
     counts = np.frombuffer(payload, "<i2", offset=layout.header_bytes).reshape(-1, axes)
     return Packet(
@@ -221,9 +237,21 @@ def decode(payload: bytes) -> Packet:
         first_index=index,
         device_us=ticks * layout.tick_us,
         counts=counts,
-        flags=PacketFlags(head & _FLAGS),
+        flags=PacketFlags(payload[0] & _FLAGS),
         wrap_us=layout.wrap_us,
     )
+
+
+def _kind(payload: bytes) -> tuple[Layout, int]:
+    """Return layout and axes of a packet that is one."""
+    check(8 < len(payload) <= ATT_VALUE_MAX, "a packet of {} bytes: skip it, and check the firmware", len(payload))
+    head = payload[0]
+    known = head >> 6 <= 1 and not head & _RESERVED
+    check(known, "a packet of unknown layout 0x{:02x}: skip it, update Rungwise", head)
+    layout, axes = Layout(head >> 6), 6 if head & SIX_AXES else 3
+    body = len(payload) - layout.header_bytes
+    check(body > 0 and body % (2 * axes) == 0, "a packet of {} bytes for {} axes is cut: skip it", len(payload), axes)
+    return layout, axes
 
 
 def unwrap(value: int, modulus: int, near: int) -> int:

@@ -15,6 +15,7 @@ from analysis.motion.events import Event
 from analysis.motion.samples import Samples
 from sensor.assembly import Block, Item, Restart
 from sensor.calibration import Calibration
+from sensor.clock import ClockEstimate
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel
 from tui.again import hear_all
@@ -33,6 +34,14 @@ class UnwatchedTrack(Track):
     ) -> None:
         super().__init__(motion, calibration_of, postures)
         self._timely = self._whole  # nothing is shown at once: one that waits for what was lost is enough
+        self._estimate: ClockEstimate | None = None
+
+    @property
+    def clock(self) -> ClockEstimate:
+        """The sensor's clock against the host's, as known when something happened last: between, nobody asks."""
+        if self._estimate is None:
+            self._estimate = super().clock
+        return self._estimate
 
     def push(self, arrival: Arrival) -> list[Event]:
         """Take one arrival; return the events it causes."""
@@ -42,10 +51,13 @@ class UnwatchedTrack(Track):
         """Take several arrivals, packets alone if there are more than one; return the events they cause."""
         before = self._whole.sensor_id
         items = [item for arrival in arrivals for item in self._whole.push(arrival)]
-        return self._follow(arrivals[-1], before, items, self._read(items))
+        events = self._follow(arrivals[-1], before, items, self._read(items))
+        self._estimate = None if events else self._estimate
+        return events
 
     def finish(self) -> list[Event]:
         """End the stream: nothing more will come."""
+        self._estimate = None
         return self._read(self._whole.finish()) + self._motion.finish()
 
     def _read(self, items: Sequence[Item]) -> list[Event]:

@@ -12,6 +12,7 @@ from virtual_session import Gym, HandClock, Notebook, arrivals
 
 import tui.unwatched
 from analysis.logbook.book import Logbook
+from analysis.motion.mounts import Mount
 from analysis.training.records import SetRecord
 from sensor.gateway import GatewaySettings
 from sensor.gateway_topics import Bridge
@@ -22,8 +23,9 @@ from tests.brokers.process import BrokerProcess
 from tui.gather import Gathering
 from tui.home import Home
 from tui.opening import Opening
-from tui.plans import demo_plan
+from tui.plans import DEMO_TRAINING, demo_plan
 from tui.sensors import SensorFile
+from tui.track import Track, motion_for
 
 SPEED = 4.0
 WORN = {"clip-07": "Mara Lindt", "clip-08": "Jonas Reiter", "clip-09": "Ada Brunn"}
@@ -125,6 +127,18 @@ def test_sets_are_those_of_a_session_that_was_watched(tmp_path: Path, together: 
     (alone,) = logged(tmp_path / "alone", feed, watched=False, together=together)
     assert alone.reps == watched.reps
     assert (alone.start_s, alone.end_s) == (watched.start_s, watched.end_s)
+
+
+def test_the_sensors_clock_is_known_as_late_as_anything_happened() -> None:
+    """A clock that is one part in a hundred slow is found as by a session that asks after each packet."""
+    track = tui.unwatched.UnwatchedTrack(
+        motion_for(Mount.BODY, DEMO_TRAINING.ladder.rungs[0].prescription(0), live=False)
+    )
+    for arrival in arrivals(FEEDS["clip-09"], clock_ratio=1.01):
+        track.push(arrival)
+    track.finish()
+    assert track.clock == Track.clock.fget(track)  # type: ignore[attr-defined]
+    assert track.clock.ratio == pytest.approx(1.01, abs=0.002)
 
 
 def test_a_hole_that_stays_is_read_as_in_a_session_that_was_watched(tmp_path: Path) -> None:

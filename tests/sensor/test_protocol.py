@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
 from sensor.protocol import (
+    Extent,
     Info,
     InfoFlags,
     Layout,
@@ -27,6 +28,7 @@ from sensor.protocol import (
     decode_command,
     encode,
     encode_command,
+    extent,
     layout_for,
     max_samples,
     unwrap,
@@ -105,6 +107,18 @@ def test_mark_round_trip(marked):
 def test_any_bytes_are_read_or_refused(read, payload):
     with suppress(ProtocolError):
         read(payload)
+
+
+@given(st.binary(max_size=80) | st.binary(min_size=500, max_size=530))
+@example(b"\x20" + bytes(19))
+def test_an_extent_is_that_of_the_whole_packet_and_refused_with_it(payload):
+    try:
+        packet = decode(payload)
+    except ProtocolError:
+        with pytest.raises(ProtocolError):
+            extent(payload)
+    else:
+        assert extent(payload) == Extent(packet.boot_tag, packet.first_index, len(packet))
 
 
 @given(st.binary(min_size=12, max_size=60))
