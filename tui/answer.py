@@ -63,6 +63,6 @@ def _lines(path: Path, mount: Mount, place: Place | None, result: Analysis, *, a
     if as_json:
         yield json.dumps(analysis_document(result, file=str(path), mount=mount, place=place))
     else:
-        from tui import format as words  # here, since documents do not need it and its imports take their time
+        from tui.words import format as words  # here, since documents do not need it and its imports take their time
 
         yield from words.analysis_lines(path.name, mount, result, place)

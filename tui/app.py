@@ -23,10 +23,10 @@ from tui.screens.opening import OpeningScreen
 from tui.screens.visit import VisitScreen
 
 if TYPE_CHECKING:
-    from tui.control import Driver
-    from tui.messages import Moment, Snapshot
     from tui.rooms import Enter
     from tui.screens.session import SessionScreen
+    from tui.session.control import Driver
+    from tui.session.messages import Moment, Snapshot
 
 FRAMES_PER_S = 20.0
 PATIENCE_S = 5.0
@@ -155,13 +155,13 @@ class RungwiseApp(App[None]):
                 loop.add_signal_handler(getattr(signal, name), lambda: self.run_worker(self.action_abort()))
 
     def post_snapshot(self, snapshot: Snapshot) -> None:
-        """Show this from the next frame on (`tui.control.Feed`)."""
+        """Show this from the next frame on (`tui.session.control.Feed`)."""
         self._newest = snapshot
         if self.occasion.sound:
             self.occasion.sound.hear(snapshot)
 
     def post_moment(self, moment: Moment) -> None:
-        """Show the text of what just happened (`tui.control.Feed`); the end panel shows what closes a session."""
+        """Show what just happened (`tui.session.control.Feed`); the end panel shows what closes a session."""
         if self._session and moment.kind != "closing":
             self._session.note = moment.text
 

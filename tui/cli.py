@@ -9,23 +9,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from analysis.motion.mounts import Mount, Place
-from tui.cli_book import log, next_command, roster
-from tui.cli_broker import access_of
-from tui.cli_check import check
-from tui.cli_correct import correct
-from tui.cli_floor import floor
-from tui.cli_forget import forget
-from tui.cli_gateway import gateway, gather
-from tui.cli_hub import hub
-from tui.cli_out import export, import_command, report
-from tui.cli_plan import plan
-from tui.cli_replay import replay
-from tui.cli_sensors import scan, sensor
-from tui.cli_share import share, share_of, share_options
-from tui.cli_told import done, tell
-from tui.cli_turns import TurnsType, check_turns
-from tui.home import Home
-from tui.options import (
+from tui.commands.book import log, next_command, roster
+from tui.commands.broker import access_of
+from tui.commands.check import check
+from tui.commands.correct import correct
+from tui.commands.floor import floor
+from tui.commands.forget import forget
+from tui.commands.gateway import gateway, gather
+from tui.commands.hub import hub
+from tui.commands.options import (
     MOUNTS,
     PLACES,
     headless_option,
@@ -35,6 +27,14 @@ from tui.options import (
     trainee_argument,
     trainee_option,
 )
+from tui.commands.out import export, import_command, report
+from tui.commands.plan import plan
+from tui.commands.replay import replay
+from tui.commands.sensors import scan, sensor
+from tui.commands.share import share, share_of, share_options
+from tui.commands.told import done, tell
+from tui.commands.turns import TurnsType, check_turns
+from tui.home import Home
 
 if TYPE_CHECKING:
     from tui.occasion import Occasion
@@ -230,13 +230,13 @@ def train(
         share=share_of(**shared),
     )
     if wants_text(headless):
-        from tui.train_with import tell_training
+        from tui.training.train_with import tell_training
 
         tell_training(used, wanted)
         return
 
     def prepare(held: ExitStack) -> Occasion:
-        from tui.train_with import open_training
+        from tui.training.train_with import open_training
 
         return open_training(held, used, wanted)
 

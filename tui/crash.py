@@ -13,7 +13,7 @@ from typing import TextIO
 
 import click
 
-from tui.lines import print_lines
+from tui.words.lines import print_lines
 
 CRASHED = 70
 """Status of a fault of the program itself (EX_SOFTWARE of BSD's sysexits.h)."""

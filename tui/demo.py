@@ -16,19 +16,19 @@ from sensor.virtual.link import link_available, packet_source, virtual_performan
 from sensor.virtual.motion import FeedSpec, FileFeed, TraineeFeed
 from sensor.virtual.script import demo_script, hold_script
 from tui.home import Home, day_of
-from tui.lines import print_lines
-from tui.live import LiveRun
-from tui.mending import Mending
+from tui.mending.mending import Mending
 from tui.occasion import Occasion
-from tui.opening import Opening
-from tui.plans import Plan, demo_plan, recorded_plan
 from tui.rooms import Library, rooms_of
 from tui.running import run_as_text
-from tui.sensors import SensorFile
+from tui.sensors.sensors import SensorFile
+from tui.session.opening import Opening
+from tui.session.plans import Plan, demo_plan, recorded_plan
 from tui.share.beside import beside
 from tui.sound.sounds import Sounds
+from tui.training.live import LiveRun
 from tui.trouble import clear_errors
 from tui.wanted import WantedDemo
+from tui.words.lines import print_lines
 
 _TRAINEES = {False: TraineeFeed(demo_script()), True: TraineeFeed(hold_script(), seed=3)}
 """Who does reps, and who holds: one whose hands tremble enough for a sensor on the belt."""

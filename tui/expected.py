@@ -16,8 +16,8 @@ from tui.book.plan_file import PlanError
 from tui.book.plan_lists import EditError
 from tui.home import HomeError
 from tui.hub.errors import HubError
+from tui.session.stored import StoredEventError
 from tui.share.topics import TopicError
-from tui.stored import StoredEventError
 
 EXPECTED = (
     BrokerError,

@@ -58,7 +58,7 @@ class Home:
 
     @property
     def sensors(self) -> Path:
-        """What is known of each sensor (`tui.sensors`)."""
+        """What is known of each sensor (`tui.sensors.sensors`)."""
         _make(self.folder)
         return self.folder / "sensors.json"
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from tui.control import Asked, Driver, LiveControl, ReplayControl, SoundControl, TurnControl
     from tui.floor.desk import FloorDesk
     from tui.rooms import Room
+    from tui.session.control import Asked, Driver, LiveControl, ReplayControl, SoundControl, TurnControl
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from tui.check_view import Speaker
 from tui.home import Home
+from tui.views.check_view import Speaker
 
 if TYPE_CHECKING:
     from textual.screen import Screen

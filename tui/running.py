@@ -18,7 +18,7 @@ from tui.occasion import Occasion, Prepare
 from tui.trouble import clear_errors
 
 if TYPE_CHECKING:
-    from tui.control import Driver
+    from tui.session.control import Driver
 
 INTERRUPTED = 130
 _SEARCHES = (700, 10, 50)
@@ -43,7 +43,7 @@ def new_runner(*, network: bool) -> asyncio.Runner:
 
 def run_as_text(driver: Driver, *, network: bool = False) -> None:
     """Run a driver and print what happens; `network` as of `new_runner`."""
-    from tui.text import TextFeed
+    from tui.words.text import TextFeed
 
     try:
         with clear_errors(), new_runner(network=network) as runner:

@@ -11,7 +11,7 @@ from tui.book.moments import here_now
 from tui.home import Home
 from tui.occasion import Occasion
 from tui.rooms import Library, rooms_of
-from tui.sensors import SensorFile
+from tui.sensors.sensors import SensorFile
 
 
 def open_list(held: ExitStack, home: Home) -> Occasion:

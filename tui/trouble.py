@@ -7,7 +7,7 @@ from contextlib import contextmanager
 
 import click
 
-from tui.lines import print_lines
+from tui.words.lines import print_lines
 
 
 class Trouble(click.ClickException):

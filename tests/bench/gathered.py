@@ -37,7 +37,7 @@ from tui.home import Home
 
 GATEWAYS = 16
 LATE_S = 1.0
-"""A letter that comes later than this is as much behind as a session reads at a time (`tui.gather.READ_S`)."""
+"""A letter that comes later than this is as much behind as a session reads at a time (`tui.training.gather.READ_S`)."""
 _OPENS_S, _SETTLES_S, _ENDS_WITHIN_S = 5.0, 5.0, 600.0
 
 

@@ -24,12 +24,12 @@ from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
 from tests.bench.hand import Hand
-from tui.gather import READ_S, TICK_S, Lines
 from tui.home import Home, day_of
-from tui.opening import Opening
-from tui.plans import todays_plan, with_reference
-from tui.sensors import SensorFile
-from tui.unwatched import UnwatchedSession
+from tui.sensors.sensors import SensorFile
+from tui.session.opening import Opening
+from tui.session.plans import todays_plan, with_reference
+from tui.training.gather import READ_S, TICK_S, Lines
+from tui.training.unwatched import UnwatchedSession
 
 MTU = 247
 LOOK_S = 0.05

@@ -39,14 +39,14 @@ from sensor.virtual.script import Beat, Script, regular_script
 from tests.bench.floor import broker_for, crowd
 from tests.bench.screen import Dashboard, compiled, dashboard
 from tui.home import Home, day_of
-from tui.live import LiveRun
-from tui.messages import Stage
 from tui.occasion import Occasion
-from tui.opening import Opening
-from tui.plans import Plan, demo_plan
 from tui.running import run_in_dashboard
-from tui.sensors import SensorFile
+from tui.sensors.sensors import SensorFile
+from tui.session.messages import Stage
+from tui.session.opening import Opening
+from tui.session.plans import Plan, demo_plan
 from tui.share.beside import beside
+from tui.training.live import LiveRun
 from tui.wanted import Share
 
 SETS, REPS = 6, 9
@@ -92,7 +92,7 @@ def main() -> None:
 
 
 def _lines(folder: Path, count: int, gateways: int, sets: int, *, hub: bool) -> Iterator[str]:
-    compiled(folder, "tui.floor.command, tui.app, tui.screens.floor, tui.keeper, tui.track")
+    compiled(folder, "tui.floor.command, tui.app, tui.screens.floor, tui.session.keeper, tui.session.track")
     trace = folder / "trace"
     called = "rungwise hub" if hub else "mosquitto"
     yield f"{count} stations × 10 states a second, {gateways} gateways × 100 Hz × 6 axes through {called}"

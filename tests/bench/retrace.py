@@ -37,7 +37,6 @@ from sensor.virtual.motion import FileFeed, TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
 from tests.bench.hand import Hand
 from tui.app import RungwiseApp
-from tui.keeper import LIVE_RUN
 from tui.occasion import Occasion
 from tui.retrace import place as moves
 from tui.retrace.recorded import recorded
@@ -46,7 +45,8 @@ from tui.retrace.skyline import skyline
 from tui.retrace.tabled import live_events
 from tui.rooms import Room
 from tui.screens.retrace import RetraceScreen
-from tui.stored import encode_event, prescription_to_json
+from tui.session.keeper import LIVE_RUN
+from tui.session.stored import encode_event, prescription_to_json
 from tui.widgets.retrace import RetracePicture, draw_retrace, sight_columns
 
 MTU = 247

@@ -55,7 +55,7 @@ def main() -> None:
 def _lines(folder: Path, *, quick: bool) -> Iterator[str]:
     table = folder / "hour.csv"
     _write_sets(table, sets=2 if quick else 40)
-    compiled(folder, "tui.demo, tui.app, tui.keeper, tui.track")
+    compiled(folder, "tui.demo, tui.app, tui.session.keeper, tui.session.track")
     yield f"dashboard at {WIDTH} × {HEIGHT}, 100 Hz × 6 axes; load average {os.getloadavg()[0]:.1f}"
     with _demo(folder / "first", table, 1.0) as app:
         first_s = app.until("Opening the logbook")

@@ -22,14 +22,14 @@ from analysis.motion.events import Phase
 from tests.end_to_end.virtual_session import Gym, HandClock, Notebook
 from tests.tui.past_weeks import JONAS, TODAY, past_weeks
 from tui.app import RungwiseApp
-from tui.control import Feed
 from tui.home import Home, day_of
-from tui.messages import Snapshot, Stage
 from tui.occasion import Occasion
 from tui.palette import DARK
-from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, rooms_of
 from tui.screens.visit import VisitScreen
+from tui.session.control import Feed
+from tui.session.messages import Snapshot, Stage
+from tui.session.plans import DEMO_TRAINEE
 
 FOLDER = Path(__file__).parent / "pictures"
 Ready = Callable[[RungwiseApp, Pilot[None]], Awaitable[None]]

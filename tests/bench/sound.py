@@ -25,8 +25,8 @@ from sensor.clock import ClockEstimate
 from sensor.source import LinkState
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.trainee import Performance, perform
-from tui.board import UNKNOWN_CLOCK, Board
-from tui.messages import Link
+from tui.session.board import UNKNOWN_CLOCK, Board
+from tui.session.messages import Link
 from tui.sound import player
 from tui.sound.mixer import Mixer
 from tui.sound.process import BUFFER_MS, serve

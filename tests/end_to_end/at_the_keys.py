@@ -25,9 +25,9 @@ from tests.tui.golden import screen_text
 from tui.app import RungwiseApp
 from tui.book.plan_text import plan_text
 from tui.home import Home
-from tui.messages import Stage
 from tui.occasion import Occasion
-from tui.train import Training, Wanted
+from tui.session.messages import Stage
+from tui.training.train import Training, Wanted
 
 NAME = "Jonas Reiter"
 AHEAD_S = 3600.0

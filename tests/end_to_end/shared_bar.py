@@ -18,9 +18,9 @@ from sensor.source import Arrival, Channel, Source
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Script
 from sensor.virtual.trainee import perform
-from tui.replay import recomputed_events, stored_events
-from tui.shared import SharedTraining
-from tui.stored import encode_event
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.stored import encode_event
+from tui.training.shared import SharedTraining
 from tui.wanted import Wanted
 
 NAMES = ("Mara Lindt", "Jonas Reiter", "Ines Falk")

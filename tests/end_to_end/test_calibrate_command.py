@@ -16,12 +16,12 @@ from sensor.source import SystemClock
 from sensor.virtual.link import link_available, packet_source, virtual_link
 from sensor.virtual.motion import FileFeed, TableTopFeed
 from sensor.virtual.process_setup import SENSOR_ADDRESS
-from tui.bluetooth import TURNED_S
-from tui.calibrate import calibrate
 from tui.cli import main
 from tui.home import Home
-from tui.sensors import How, Known, SensorFile, calibration_of
-from tui.track import Track
+from tui.sensors.bluetooth import TURNED_S
+from tui.sensors.calibrate import calibrate
+from tui.sensors.sensors import How, Known, SensorFile, calibration_of
+from tui.session.track import Track
 
 ORDER = SIDES[[4, 1, 2, 5, 0, 3]]
 

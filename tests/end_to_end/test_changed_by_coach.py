@@ -15,12 +15,12 @@ from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.virtual.motion import TraineeFeed
 from tests.brokers.coach import note, target
-from tui.messages import Snapshot, Stage
-from tui.person import Person
+from tui.session.messages import Snapshot, Stage
+from tui.session.stored import prescription_from_json
 from tui.share.faults import Faults
 from tui.share.sharing import Tap
 from tui.share.words import Words
-from tui.stored import prescription_from_json
+from tui.training.person import Person
 
 
 @dataclass

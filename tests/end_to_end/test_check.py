@@ -19,15 +19,15 @@ from tui.book.check import Desk, desk_of
 from tui.book.correcting import Teller, Wish
 from tui.book.giving import Somebody
 from tui.book.roster import group_of
-from tui.check_view import Filter
 from tui.cli import main
 from tui.home import Home
 from tui.occasion import Prepare
-from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, Room, rooms_of
 from tui.screens.check import CheckScreen
 from tui.screens.group import GroupScreen
+from tui.session.plans import DEMO_TRAINEE
 from tui.trouble import Trouble
+from tui.views.check_view import Filter
 
 ADA = Teller("Ada", By.COACH, Because.NOT_A_REP)
 

@@ -13,13 +13,13 @@ from analysis.training.corrections import Because, By
 from tests.tui.golden import screen_text, shown
 from tui.app import RungwiseApp
 from tui.occasion import Occasion
-from tui.plans import DEMO_TRAINEE
 from tui.rooms import Library, rooms_of
 from tui.screens.check import CheckScreen
 from tui.screens.log import LogScreen
 from tui.screens.log_sets import LogSetsScreen
 from tui.screens.retrace import RetraceScreen
 from tui.screens.say import SayScreen
+from tui.session.plans import DEMO_TRAINEE
 
 
 def dashboard(gym: Gym, first: str) -> RungwiseApp:

@@ -14,9 +14,9 @@ from analysis.logbook.entries import RunKind
 from analysis.training.corrections import Act, Because
 from analysis.training.superset import SetKind
 from sensor.virtual.motion import TraineeFeed
-from tui.by_key import said_by_key
-from tui.messages import Stage
-from tui.plans import DEMO_TRAINEE, demo_plan, in_turn_with
+from tui.mending.by_key import said_by_key
+from tui.session.messages import Stage
+from tui.session.plans import DEMO_TRAINEE, demo_plan, in_turn_with
 
 
 def counts(gym: Gym) -> list[int]:
@@ -139,7 +139,7 @@ def test_a_new_analysis_stands_beside_the_old_one(mine: Gym) -> None:
 
 
 def test_who_gives_no_reason_is_asked_for_one_key(mine: Gym, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tui.cli_correct.somebody_is_there", lambda: True)
+    monkeypatch.setattr("tui.commands.correct.somebody_is_there", lambda: True)
     (session,) = mine.logbook.sessions_called("")
     result = rungwise(mine, "correct", str(session)[:8], "--set", "1", "--count", "4", keys="zt")
     assert result.exit_code == 0, result.output

@@ -9,7 +9,7 @@ from virtual_session import Gym
 
 from analysis.training.records import Source
 from tui.home import Home
-from tui.plans import DEMO_TRAINEE
+from tui.session.plans import DEMO_TRAINEE
 
 
 def test_a_set_is_given_to_who_shared_the_bar_and_taken_back(mine: Gym, tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ from analysis.training.prescription import Grip
 from analysis.training.setup import Support
 from tui.book import done as done_command
 from tui.cli import main
-from tui.cli_told import GRIPS, SUPPORTS
+from tui.commands.told import GRIPS, SUPPORTS
 
 MONDAY = date(2026, 3, 2)
 JONAS = "Jonas Reiter"

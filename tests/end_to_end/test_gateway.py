@@ -29,8 +29,8 @@ from tests.brokers.mosquitto import PASSWORDS
 from tests.brokers.process import BrokerProcess
 from tests.brokers.proxy import Proxy
 from tui.home import Home
-from tui.replay import stored_events
-from tui.stored import encode_event
+from tui.replay.replay import stored_events
+from tui.session.stored import encode_event
 
 FEED = TraineeFeed(regular_script(trainee="Jonas Reiter", sets=1, reps=5, beat=Beat(1, 1, 2, 0), rest_s=35), seed=3)
 """It rests for longer than a busy computer takes to start a broker: a sensor that sends no more tells of no hole."""

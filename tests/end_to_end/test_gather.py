@@ -10,7 +10,7 @@ import pytest
 from bridged_sensor import Board, gateway
 from virtual_session import Gym, HandClock, Notebook, arrivals
 
-import tui.unwatched
+import tui.training.unwatched
 from analysis.logbook.book import Logbook
 from analysis.motion.mounts import Mount
 from analysis.training.records import SetRecord
@@ -20,12 +20,12 @@ from sensor.source import Arrival, Channel, SystemClock
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
 from tests.brokers.process import BrokerProcess
-from tui.gather import Gathering
 from tui.home import Home
-from tui.opening import Opening
-from tui.plans import DEMO_TRAINING, demo_plan
-from tui.sensors import SensorFile
-from tui.track import Track, motion_for
+from tui.sensors.sensors import SensorFile
+from tui.session.opening import Opening
+from tui.session.plans import DEMO_TRAINING, demo_plan
+from tui.session.track import Track, motion_for
+from tui.training.gather import Gathering
 
 SPEED = 4.0
 WORN = {"clip-07": "Mara Lindt", "clip-08": "Jonas Reiter", "clip-09": "Ada Brunn"}
@@ -74,14 +74,14 @@ async def test_each_sensor_is_a_session_of_who_wears_it(broker: BrokerProcess, t
 async def test_a_fault_ends_its_own_session_alone(
     hub: BrokerProcess, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    take = tui.unwatched.UnwatchedSession.take
+    take = tui.training.unwatched.UnwatchedSession.take
 
-    def faulty(self: tui.unwatched.UnwatchedSession, came: list[Arrival]) -> None:
+    def faulty(self: tui.training.unwatched.UnwatchedSession, came: list[Arrival]) -> None:
         if any(one.channel is Channel.DATA and one.sensor_id == "clip-08" for one in came):
             raise RuntimeError("made up")
         take(self, came)
 
-    monkeypatch.setattr(tui.unwatched.UnwatchedSession, "take", faulty)
+    monkeypatch.setattr(tui.training.unwatched.UnwatchedSession, "take", faulty)
     sets, lines, failed = await gathered(hub, Home(tmp_path))
     assert failed == ["Jonas Reiter"]
     assert sets["Mara Lindt"] == [4]
@@ -111,7 +111,7 @@ def logged(
         ]
         for at in range(0, len(came), together):
             clock.at_s = came[min(at + together, len(came)) - 1].at_s
-            if isinstance(session, tui.unwatched.UnwatchedSession):
+            if isinstance(session, tui.training.unwatched.UnwatchedSession):
                 session.take(came[at : at + together])
             else:
                 session.handle(came[at])
@@ -131,7 +131,7 @@ def test_sets_are_those_of_a_session_that_was_watched(tmp_path: Path, together: 
 
 def test_the_sensors_clock_is_known_as_late_as_anything_happened() -> None:
     """A clock that is one part in a hundred slow is found as by a session that asks after each packet."""
-    track = tui.unwatched.UnwatchedTrack(
+    track = tui.training.unwatched.UnwatchedTrack(
         motion_for(Mount.BODY, DEMO_TRAINING.ladder.rungs[0].prescription(0), live=False)
     )
     for arrival in arrivals(FEEDS["clip-09"], clock_ratio=1.01):

@@ -19,12 +19,12 @@ from sensor.source import Arrival, Channel, LinkState
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.trainee import perform
 from tui.book.motion_out import recorded_blocks
-from tui.going_on import broken_off
 from tui.home import Home
-from tui.messages import Stage
-from tui.replay import recomputed_events, stored_events
+from tui.mending.going_on import broken_off
+from tui.replay.replay import recomputed_events, stored_events
 from tui.retrace.recorded import recorded
-from tui.stored import encode_event
+from tui.session.messages import Stage
+from tui.session.stored import encode_event
 
 CUT_S, AWAY_S = 36.0, 5.0
 """In the middle of the first rest."""

@@ -18,9 +18,9 @@ from sensor.source import Channel
 from sensor.virtual.motion import FileFeed
 from tui.cli import main
 from tui.home import Home
-from tui.replay import applied_calibration, recomputed_events, stored_events
-from tui.sensors import Known, SensorFile
-from tui.stored import encode_event
+from tui.replay.replay import applied_calibration, recomputed_events, stored_events
+from tui.sensors.sensors import Known, SensorFile
+from tui.session.stored import encode_event
 
 
 def train(home: Home, logbook: Logbook, feed: FileFeed) -> Gym:

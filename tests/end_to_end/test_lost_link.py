@@ -20,9 +20,9 @@ from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
 from sensor.virtual.trainee import perform
-from tui.replay import recomputed_events, stored_events
-from tui.stored import encode_event
-from tui.track import Track
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.stored import encode_event
+from tui.session.track import Track
 
 SCRIPT = regular_script(trainee="Jonas Reiter", sets=2, reps=5, beat=Beat(1, 1, 2, 0), rest_s=20)
 FEED = TraineeFeed(SCRIPT, seed=3)

@@ -30,8 +30,8 @@ from sensor.virtual.trainee import perform
 from tests.sensor.fakeradio import Connection, FakeRadio
 from tests.sensor.stepclock import StepClock
 from tui.cli import main
-from tui.done import true_time
-from tui.track import Track
+from tui.session.done import true_time
+from tui.session.track import Track
 
 SCRIPT = regular_script(trainee="Jonas Reiter", sets=1, reps=5, beat=Beat(1, 1, 2, 0), rest_s=5)
 SEED = 3

@@ -14,10 +14,10 @@ from virtual_session import Gym, HandClock, Notebook, arrivals
 from sensor.recording import Recording
 from sensor.virtual.motion import TraineeFeed
 from tui.cli import main
-from tui.control import SpanKind
-from tui.live import TICK_S
-from tui.messages import Stage
-from tui.replay import ReplayRun
+from tui.replay.replay import ReplayRun
+from tui.session.control import SpanKind
+from tui.session.messages import Stage
+from tui.training.live import TICK_S
 
 
 @pytest.fixture

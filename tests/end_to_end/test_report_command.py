@@ -14,7 +14,7 @@ from sensor.virtual.script import hold_script
 from tests.tui.report.read_back import read_page
 from tui.book.report import report_of
 from tui.cli import main
-from tui.plans import DEMO_TRAINEE, demo_plan
+from tui.session.plans import DEMO_TRAINEE, demo_plan
 
 LIMIT_BYTES = 300_000
 DAY = date(2026, 3, 2)

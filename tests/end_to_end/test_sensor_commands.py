@@ -16,11 +16,11 @@ from sensor.radio import Backends
 from sensor.virtual.device import NAME
 from sensor.virtual.process_setup import TABLE_TOP_ADDRESS
 from tests.sensor.fakeradio import FakeRadio
-from tui import scan, sensor
 from tui.cli import main
 from tui.home import Home
-from tui.scan import NOTHING_FOUND
-from tui.sensors import Met, SensorFile
+from tui.sensors import scan, sensor
+from tui.sensors.scan import NOTHING_FOUND
+from tui.sensors.sensors import Met, SensorFile
 
 
 def rungwise(folder: Path, *words: str) -> Result:

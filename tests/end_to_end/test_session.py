@@ -13,9 +13,9 @@ from sensor.source import Channel
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import DEMO_BEAT, Beat, demo_script, regular_script
 from sensor.virtual.trainee import perform
-from tui.messages import Stage
-from tui.replay import recomputed_events, stored_events
-from tui.stored import encode_event
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.messages import Stage
+from tui.session.stored import encode_event
 
 Shown = tuple[Stage, int]
 """A stage and how many sets are done."""

@@ -21,9 +21,9 @@ from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.source import Channel, LinkState
 from sensor.virtual.motion import FileFeed
-from tui.messages import Stage
+from tui.session.messages import Stage
+from tui.training.two_people import doubts
 from tui.trouble import Trouble
-from tui.two_people import doubts
 
 MARA, JONAS, INES = NAMES
 

@@ -15,11 +15,11 @@ from analysis.logbook.book import Logbook
 from analysis.training.statements import Pain
 from tests.tui.golden import screen_text
 from tui.app import RungwiseApp
-from tui.going_on import broken_off
 from tui.home import Home, day_of
-from tui.messages import Stage
+from tui.mending.going_on import broken_off
 from tui.occasion import Occasion
-from tui.shared import SharedTraining
+from tui.session.messages import Stage
+from tui.training.shared import SharedTraining
 from tui.wanted import Wanted
 
 MARA, JONAS, LEA = "Mara Lindt", "Jonas Reiter", "Lea Brandt"

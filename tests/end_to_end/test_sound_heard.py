@@ -17,7 +17,7 @@ from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.plan import RepTruth
 from sensor.virtual.trainee import perform
 from tui.cli import main
-from tui.replay_sound import notes_of
+from tui.replay.replay_sound import notes_of
 from tui.sound.score import Note, Score, Sound
 from tui.sound.tones import RATE_HZ, beats
 from tui.sound.wav import write_wav
@@ -37,7 +37,7 @@ def heard(done: Gym) -> list[Note]:
 @pytest.fixture(autouse=True)
 def _voice_kept_apart(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Leave the user's own cache alone."""
-    monkeypatch.setattr("tui.replay_sound.default_folder", lambda: tmp_path / "voice")
+    monkeypatch.setattr("tui.replay.replay_sound.default_folder", lambda: tmp_path / "voice")
 
 
 @pytest.fixture(scope="module")

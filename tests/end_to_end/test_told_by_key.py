@@ -15,12 +15,12 @@ from analysis.training.corrections import Act
 from analysis.training.verdict import Outcome
 from sensor.recording import Recording
 from sensor.virtual.motion import TraineeFeed
-from tui.done import gist
-from tui.going_on import broken_off, gone_on_with, plan_of
 from tui.home import Home
-from tui.messages import Stage
-from tui.replay import recomputed_events, stored_events
-from tui.session import Session
+from tui.mending.going_on import broken_off, gone_on_with, plan_of
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.done import gist
+from tui.session.messages import Stage
+from tui.session.session import Session
 
 NONE_MEASURED = "5 reps told, none measured: tempo not measurable."
 

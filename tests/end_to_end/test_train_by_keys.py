@@ -6,8 +6,8 @@ from at_the_keys import Person
 
 from analysis.training.setup import SetUp, Support
 from analysis.training.statements import Pain
-from tui.messages import Stage
-from tui.session import LEFT_ALONE_S
+from tui.session.messages import Stage
+from tui.session.session import LEFT_ALONE_S
 
 
 async def test_a_good_session_from_the_first_question_to_the_next_date(jonas: Person) -> None:

@@ -12,8 +12,8 @@ from sensor.recording import Recording
 from sensor.source import Arrival, Channel
 from sensor.virtual.motion import TraineeFeed
 from sensor.virtual.script import Beat, regular_script
-from tui.replay import recomputed_events, stored_events
-from tui.stored import encode_event
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.stored import encode_event
 
 BELT = TraineeFeed(regular_script(trainee="Jonas Reiter", sets=1, reps=4, beat=Beat(1, 1, 2, 0), rest_s=10), seed=3)
 BAR = TraineeFeed(regular_script(trainee="Jonas Reiter", sets=1, reps=7, beat=Beat(1, 0, 1, 0), rest_s=10), seed=4)

@@ -16,12 +16,12 @@ from analysis.training.records import SessionRecord
 from sensor.recording import Recording
 from sensor.source import Arrival, Channel
 from sensor.virtual.motion import TraineeFeed
-from tui.going_on import broken_off, plan_of
 from tui.home import Home, day_of
-from tui.messages import Stage
-from tui.plans import todays_plan
-from tui.replay import recomputed_events, stored_events
-from tui.stored import encode_event
+from tui.mending.going_on import broken_off, plan_of
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.messages import Stage
+from tui.session.plans import todays_plan
+from tui.session.stored import encode_event
 
 
 async def read_as_on_a_strap(jonas: Person, folder: Path) -> SessionRecord:

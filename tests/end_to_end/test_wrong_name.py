@@ -11,11 +11,11 @@ from analysis.training.records import SessionRecord
 from sensor.recording import Recording
 from sensor.source import Channel
 from sensor.virtual.motion import TraineeFeed
-from tui.going_on import broken_off
 from tui.home import Home
-from tui.messages import Stage
-from tui.replay import recomputed_events, stored_events
-from tui.stored import encode_event
+from tui.mending.going_on import broken_off
+from tui.replay.replay import recomputed_events, stored_events
+from tui.session.messages import Stage
+from tui.session.stored import encode_event
 
 INES = "Ines Falk"
 

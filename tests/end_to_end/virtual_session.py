@@ -14,11 +14,11 @@ from sensor.source import Arrival, Channel, LinkState
 from sensor.virtual.core import SensorCore
 from sensor.virtual.motion import FeedSpec, TraineeFeed
 from tui.home import Home, day_of
-from tui.messages import Moment, Snapshot
-from tui.opening import Opening
-from tui.plans import Plan, demo_plan
-from tui.sensors import SensorFile
-from tui.session import Session
+from tui.sensors.sensors import SensorFile
+from tui.session.messages import Moment, Snapshot
+from tui.session.opening import Opening
+from tui.session.plans import Plan, demo_plan
+from tui.session.session import Session
 
 SENSOR = "virtual"
 BEGAN_UTC_US = 1_772_440_000_000_000  # 2 March 2026

@@ -12,8 +12,8 @@ from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.records import SetRecord
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
-from tui.board import Board
-from tui.messages import Link, Moment, Snapshot
+from tui.session.board import Board
+from tui.session.messages import Link, Moment, Snapshot
 
 ASKED = Prescription(
     exercise=Exercise("bar", "bar pull-up", Mount.BODY),

@@ -11,9 +11,9 @@ from screen_feed import TARGET
 from analysis.training.superset import SetKind
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from tui.book.correcting import Teller, Wish
-from tui.check_view import CheckMark, CheckRep, CheckSet, CheckView
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.trouble import Trouble
+from tui.views.check_view import CheckMark, CheckRep, CheckSet, CheckView
 
 UP, TOP, DOWN = 1.0, 1.0, 2.0
 ADDED = "2026-03-02 19:40 Ada (coach): set 2, a rep added (missed by the sensor); measured: no rep"

@@ -15,12 +15,12 @@ from analysis.motion.samples import Samples
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from sensor.protocol import Info, InfoFlags, Layout, Packet, encode
 from sensor.source import Arrival, Channel, LinkState, Source
-from tui.board import Board
-from tui.control import Feed
-from tui.live import LiveRun
-from tui.messages import Moment, Snapshot, Stage
-from tui.session import Session
-from tui.track import Track
+from tui.session.board import Board
+from tui.session.control import Feed
+from tui.session.messages import Moment, Snapshot, Stage
+from tui.session.session import Session
+from tui.session.track import Track
+from tui.training.live import LiveRun
 
 ASKED = Prescription(exercise=Exercise("bar", "bar", Mount.BODY), sets=3, reps=5, tempo=Tempo(2, 0, 1, 1), rest_s=60)
 

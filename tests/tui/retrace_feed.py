@@ -9,11 +9,11 @@ from analysis.motion.mounts import Mount
 from analysis.motion.results import Rep, TimingSd
 from analysis.motion.samples import Samples
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
 from tui.retrace.live import Live, LiveCount, LivePhase, LiveRep, LiveState
 from tui.retrace.recorded import Opened
 from tui.retrace.signals import Signals
 from tui.retrace.view import Edge, Fault, Note, RetraceView, SeenRep, SeenSet
+from tui.session.messages import Hill
 
 TARGET = Hill(up_s=1.0, top_s=1.0, down_s=2.0, bottom_s=0.0)
 REP_S = 4.5

@@ -11,11 +11,11 @@ from analysis.motion.mounts import Mount
 from analysis.training.prescription import Exercise, Prescription, Tempo
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SessionVerdict, SetVerdict
 from sensor.source import LinkState
-from tui.control import Feed, PlayState, Span, SpanKind
-from tui.messages import Hill, Link, Moment, Offer, SensorCheck, Snapshot, Stage
 from tui.rooms import Room
-from tui.rows import LogRow, LogSet
 from tui.screens.log import LogScreen
+from tui.session.control import Feed, PlayState, Span, SpanKind
+from tui.session.messages import Hill, Link, Moment, Offer, SensorCheck, Snapshot, Stage
+from tui.views.rows import LogRow, LogSet
 
 EXERCISE = Exercise(
     key="low-bar-heels-down",

@@ -18,9 +18,9 @@ from analysis.training.standing import standing
 from analysis.training.verdict import Outcome
 from sensor.source import HostClock
 from tests.analysis.training.corrections_made import drop_rep, session
-from tui.format import prescription_line
-from tui.messages import Stage
-from tui.person import Person
+from tui.session.messages import Stage
+from tui.training.person import Person
+from tui.words.format import prescription_line
 
 WORD = str(UUID(int=7))
 SLOWER = Tempo(down_s=3, bottom_s=0, up_s=1, top_s=1)

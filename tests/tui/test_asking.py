@@ -17,11 +17,11 @@ from analysis.training.setup import UNSAID, SetUp, Support
 from analysis.training.statements import Pain, Signs, Statement
 from tests.analysis.logbook.keeping import keep
 from tests.analysis.training.builders import make_session, utc_us
-from tui.asking import Asking
 from tui.home import Home
-from tui.messages import Stage
-from tui.plans import NoSession, Plan, todays_plan
-from tui.train import refusal
+from tui.questions.asking import Asking
+from tui.session.messages import Stage
+from tui.session.plans import NoSession, Plan, todays_plan
+from tui.training.train import refusal
 
 MONDAY = date(2026, 3, 2)
 THURSDAY = MONDAY + timedelta(days=3)

@@ -20,8 +20,8 @@ from analysis.motion.results import Bout, Unmeasurable, Why
 from analysis.training.verdict import Outcome
 from sensor.clock import ClockEstimate
 from sensor.source import LinkState
-from tui.messages import Link, Stage
-from tui.set_news import dropped_line
+from tui.session.messages import Link, Stage
+from tui.words.set_news import dropped_line
 
 
 @pytest.fixture

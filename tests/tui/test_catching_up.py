@@ -7,7 +7,7 @@ import asyncio
 import pytest
 from live_gym import Gym, packet, told_of_itself
 
-from tui.live import CATCH_UP_S
+from tui.training.live import CATCH_UP_S
 
 
 @pytest.mark.parametrize("comes", [True, False])

@@ -10,11 +10,11 @@ from check_feed import added, rep, view
 from analysis.motion.results import RepKind
 from analysis.training.superset import SetKind
 from analysis.training.verdict import FormVerdict, Outcome, PhaseVerdict, RepVerdict
-from tui.check_view import Filter
-from tui.check_words import check_lines, figure, named, nothing_words, why
 from tui.screens.fixing import fixes_of
+from tui.views.check_view import Filter
 from tui.widgets.canvas import plain
 from tui.widgets.check_heads import draw_set_head
+from tui.words.check_words import check_lines, figure, named, nothing_words, why
 
 
 @pytest.mark.parametrize(

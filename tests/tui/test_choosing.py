@@ -10,10 +10,10 @@ import pytest
 from sensor.protocol import STANDARD_GRAVITY_M_S2, Info, SetRange, SetRate
 from sensor.radio import RadioSettings
 from tests.end_to_end.invented_sensor import SERVICE, description
-from tui.choosing import commands, radio_settings, ranges
 from tui.home import Home
-from tui.sensors import MET_KEPT, Met, SensorFile
-from tui.train_with import looked_for
+from tui.sensors.choosing import commands, radio_settings, ranges
+from tui.sensors.sensors import MET_KEPT, Met, SensorFile
+from tui.training.train_with import looked_for
 from tui.trouble import Trouble
 
 INFO = Info(boot_id=1, rate_hz=104.03, axes=6, force_g_per_count=8 / 32768, turn_deg_s_per_count=1000 / 32768)

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from tui.cli import main
-from tui.cli_turns import TurnsType
+from tui.commands.turns import TurnsType
 
 
 def test_names_in_their_order_each_with_the_sensor_they_wear() -> None:

@@ -19,11 +19,11 @@ from analysis.motion.results import Bout
 from analysis.training.records import SessionRecord
 from sensor.calibration import Calibration
 from sensor.source import Arrival, Channel
-from tui.board import Board
 from tui.home import Home
-from tui.keeper import SessionKeeper
-from tui.plans import DEMO_TRAINING, Plan
-from tui.session import Session
+from tui.session.board import Board
+from tui.session.keeper import SessionKeeper
+from tui.session.plans import DEMO_TRAINING, Plan
+from tui.session.session import Session
 
 MARA = newcomer("Mara Lindt")
 PLAN = Plan(trainee=MARA, prescription=CLUSTER, mount=Mount.BODY, rung="pull-up", training=DEMO_TRAINING)

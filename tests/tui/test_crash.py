@@ -31,7 +31,7 @@ import asyncio, sys
 from pathlib import Path
 from screen_feed import snapshot
 from tui.home import Home
-from tui.messages import Stage
+from tui.session.messages import Stage
 from tui.occasion import Occasion
 from tui.running import run_in_dashboard
 

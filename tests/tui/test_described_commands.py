@@ -13,8 +13,8 @@ from click.testing import CliRunner, Result
 from sensor.radio import Backends
 from tests.end_to_end.invented_sensor import ADDRESS, DATA, RATE_HZ, SERVICE, START, description
 from tests.sensor.fakeradio import Connection, FakeClient, FakeRadio
-from tui import scan, sensor
 from tui.cli import main
+from tui.sensors import scan, sensor
 
 BATTERY = "00002a19-0000-1000-8000-00805f9b34fb"
 

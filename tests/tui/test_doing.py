@@ -10,8 +10,8 @@ from board_told import ASKED, Told, rep
 
 from analysis.motion.events import EventId, Phase, PhaseChanged, RepProvisional
 from analysis.training.prescription import Tempo
-from tui.board import QUIET_S
-from tui.doing import BELIEVED_S, phase_after, phase_target_s
+from tui.session.board import QUIET_S
+from tui.session.doing import BELIEVED_S, phase_after, phase_target_s
 
 Change = tuple[float, Phase, float]
 """When it was told, the phase, when it began."""

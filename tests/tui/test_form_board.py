@@ -15,9 +15,9 @@ from analysis.motion.results import Bout
 from analysis.training.prescription import Prescription, Start
 from analysis.training.view import NOTHING, View
 from sensor.recording import Recording
-from tui.board import Board
-from tui.replay import recorded_board
-from tui.stored import StoredEventError, prescription_to_json, view_from_json, view_to_json
+from tui.replay.replay import recorded_board
+from tui.session.board import Board
+from tui.session.stored import StoredEventError, prescription_to_json, view_from_json, view_to_json
 
 SEEN = View(reference_m=0.50)
 

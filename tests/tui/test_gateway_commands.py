@@ -14,7 +14,7 @@ from tests.brokers.process import free_port
 from tests.tui.live_gym import told_of_itself
 from tui.cli import main
 from tui.home import Home
-from tui.sensors import Met, SensorFile
+from tui.sensors.sensors import Met, SensorFile
 from tui.trouble import Trouble
 
 SECRET = "korund-7"
@@ -85,7 +85,7 @@ def test_a_gateway_sets_its_sensors_as_is_kept_for_each(tmp_path: Path, monkeypa
             met.append(settings)
             raise Trouble("no radio here")
 
-    monkeypatch.setattr("tui.gather_command.RadioSource", NoRadio)
+    monkeypatch.setattr("tui.training.gather_command.RadioSource", NoRadio)
     assert "no radio here" in run(tmp_path, "gateway", "mqtt://localhost/rack-3", "--sensor", "clip-07").output
     ((wanted,), info) = (met, Info.from_bytes(told_of_itself().payload))
     assert wanted.set_to("AA:BB:CC:DD:EE:01", info) == [SetRate(50.0)]

@@ -7,7 +7,7 @@ import pytest
 
 from sensor.calibrate import class_belief, learn
 from sensor.postures import ON_A_TABLE, Postures
-from tui.guide import Guide, Word, is_sure, side_of, sides_of
+from tui.sensors.guide import Guide, Word, is_sure, side_of, sides_of
 
 G = 9.80665  # m/s², exact: 3rd CGPM (1901)
 X, Y, Z = G * np.eye(3)

@@ -10,7 +10,7 @@ from board_told import ASKED, Told
 from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase
 from analysis.motion.results import Bout, Hold, Where
 from sensor.source import LinkState
-from tui.messages import Link, Offer, Stage
+from tui.session.messages import Link, Offer, Stage
 from tui.widgets.labels import held_s, phase_word, set_line, to_go_words
 
 HOLDS = replace(ASKED, reps=1, hold_s=10.0)

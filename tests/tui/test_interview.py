@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tui.interview import Interview, Kind, Part, Question
+from tui.questions.interview import Interview, Kind, Part, Question
 
 LEVEL = Question(text="Pain now", kind=Kind.LEVEL, short="pain", needed=True)
 

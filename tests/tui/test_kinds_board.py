@@ -19,13 +19,13 @@ from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from sensor.postures import Postures
 from sensor.source import Arrival, Channel, LinkState
-from tui import format as words
-from tui.board import Board
-from tui.messages import Link, Stage
-from tui.plans import DEMO_TRAINING, Plan, as_test, in_turn_with
-from tui.session import Session
-from tui.set_news import dropped_line
+from tui.session.board import Board
+from tui.session.messages import Link, Stage
+from tui.session.plans import DEMO_TRAINING, Plan, as_test, in_turn_with
+from tui.session.session import Session
 from tui.widgets.labels import rest_progress, rest_word, set_words, to_go_words
+from tui.words import format as words
+from tui.words.set_news import dropped_line
 
 CLUSTER = replace(ASKED, reps=6, gap_s=20.0, rest_s=100.0)
 

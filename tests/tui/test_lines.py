@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui import lines
-from tui.lines import folded, print_lines
+from tui.words import lines
+from tui.words.lines import folded, print_lines
 
 WORD = st.text(st.characters(categories=("Lu", "Ll")), min_size=1, max_size=12)
 

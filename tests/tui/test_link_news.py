@@ -10,11 +10,11 @@ from screen_feed import PRESCRIPTION
 from analysis.motion.mounts import Mount
 from analysis.motion.pipeline import Pipeline
 from sensor.source import Arrival, Channel, LinkState
-from tui.board import Board
-from tui.link_news import LinkNews
-from tui.messages import Link
-from tui.track import Track
+from tui.session.board import Board
+from tui.session.messages import Link
+from tui.session.track import Track
 from tui.widgets import labels
+from tui.words.link_news import LinkNews
 
 GOOD = Link(state=LinkState.CONNECTED, sensor="AA", rate_hz=100.0, battery=87)
 

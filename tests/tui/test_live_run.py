@@ -9,8 +9,8 @@ import pytest
 from live_gym import Gym
 
 from sensor.source import Channel, LinkState
-from tui.live import LiveRun
-from tui.messages import Stage
+from tui.session.messages import Stage
+from tui.training.live import LiveRun
 
 
 async def test_a_source_that_ends_closes_the_session_once() -> None:

@@ -25,7 +25,8 @@ def test_a_command_around_the_log_loads_no_motion_core(command: str) -> None:
 
 
 def test_the_first_picture_waits_for_no_logbook_no_numbers_and_no_radio() -> None:
-    late = ("numpy", "scipy", "sqlalchemy", "alembic", "bleak", "bumble", "tui.live", "tui.format", "analysis.training")
+    late = ("numpy", "scipy", "sqlalchemy", "alembic", "bleak", "bumble", "analysis.training")
+    late += ("tui.training.live", "tui.words.format")
     program = f"import sys, tui.cli, tui.running, tui.app; print(*(one for one in {late} if one in sys.modules))"
     done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, check=True, capture_output=True, text=True)
     assert done.stdout.split() == []

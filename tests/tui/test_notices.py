@@ -6,9 +6,9 @@ import pytest
 from live_gym import ASKED, Clock, Lookout, Silence
 
 from sensor.source import Arrival, Channel
-from tui.board import Board
-from tui.session import Session
-from tui.track import Track
+from tui.session.board import Board
+from tui.session.session import Session
+from tui.session.track import Track
 
 
 @pytest.mark.parametrize("sensor_id", ["belt", "bar"])

@@ -16,7 +16,7 @@ from analysis.training.prescription import Grip
 from tui.book.plan_file import PlanError
 from tui.book.plan_text import plan_text
 from tui.home import Home
-from tui.plans import todays_plan
+from tui.session.plans import todays_plan
 
 TODAY = date(2026, 3, 2)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from analysis.training.setup import SetUp, Support
-from tui.interview import Interview, Part, Script
-from tui.questions import Felt, pain_after, pain_before, set_up
+from tui.questions.interview import Interview, Part, Script
+from tui.questions.questions import Felt, pain_after, pain_before, set_up
 
 LOW = frozenset({"low-bar"})
 

@@ -12,13 +12,13 @@ from analysis.motion.samples import Samples
 from sensor.source import Arrival, Channel, HostClock, LinkState
 from tests.tui.live_gym import Silence, packet, told_of_itself
 from tests.tui.screen_feed import snapshot
-from tui.bar import Bar
-from tui.board import Board
-from tui.control import Feed
-from tui.messages import Offer, Stage
-from tui.person import Person
-from tui.session import Session
-from tui.track import Track
+from tui.session.board import Board
+from tui.session.control import Feed
+from tui.session.messages import Offer, Stage
+from tui.session.session import Session
+from tui.session.track import Track
+from tui.training.bar import Bar
+from tui.training.person import Person
 
 CONNECTED = Arrival("clip", 0.0, Channel.LINK, LinkState.CONNECTED.value.encode())
 PAST = (CONNECTED, told_of_itself(), packet(0), packet(10))

@@ -11,10 +11,10 @@ from sensor.clock import ClockEstimate
 from sensor.postures import Postures, Seen
 from sensor.source import Arrival, Channel, LinkState
 from tests.tui.board_told import TRUE_CLOCK, bout
-from tui.board import Board
-from tui.key_wishes import Wish
-from tui.messages import Link, Stage
-from tui.session import Session
+from tui.mending.key_wishes import Wish
+from tui.session.board import Board
+from tui.session.messages import Link, Stage
+from tui.session.session import Session
 
 
 class Heard:

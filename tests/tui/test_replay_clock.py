@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from tui.replay_clock import ReplayClock
+from tui.replay.replay_clock import ReplayClock
 
 
 async def test_what_is_done_is_stamped_with_the_moment_it_was_to_be_done_at() -> None:

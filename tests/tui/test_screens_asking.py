@@ -14,12 +14,12 @@ from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from analysis.training.setup import SetUp, Support
-from tui import questions
 from tui.app import RungwiseApp
-from tui.control import Feed
-from tui.interview import AskView, Interview, Part
-from tui.messages import Stage
 from tui.occasion import Occasion
+from tui.questions import questions
+from tui.questions.interview import AskView, Interview, Part
+from tui.session.control import Feed
+from tui.session.messages import Stage
 
 SIZES = [(80, 24), (120, 40), (200, 60)]
 LAST = SetUp(bar_cm=105, heels_cm=40, support=Support.RACK)

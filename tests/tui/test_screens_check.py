@@ -17,12 +17,12 @@ from analysis.training.corrections import Because, By
 from analysis.training.superset import SetKind
 from tui.app import RungwiseApp
 from tui.book.correcting import Teller, Wish
-from tui.check_view import CheckView, Speaker
 from tui.occasion import Occasion
 from tui.rooms import Room
 from tui.screens.check import CheckScreen
 from tui.screens.check_marks import CheckMarksScreen
 from tui.screens.say import SayScreen
+from tui.views.check_view import CheckView, Speaker
 
 SIZES = ((80, 24), (120, 40), (200, 60))
 ADA = ("c", *"Ada", "enter")

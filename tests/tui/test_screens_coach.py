@@ -14,9 +14,9 @@ from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
-from tui.messages import CoachView, Snapshot
 from tui.occasion import Occasion
 from tui.screens.log import LogScreen
+from tui.session.messages import CoachView, Snapshot
 from tui.widgets.coach_strip import large_lines
 
 SIZES = ((80, 24), (120, 40), (200, 60))

@@ -11,12 +11,12 @@ from golden import check_golden, screen_text, shown
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
-from tui.group_view import GroupView, PersonRow
 from tui.occasion import Occasion
 from tui.rooms import Looking, Room
 from tui.screens.go import GoScreen
 from tui.screens.group import GroupScreen
 from tui.screens.say import SayScreen
+from tui.views.group_view import GroupView, PersonRow
 from tui.widgets.canvas import plain, size
 from tui.widgets.group_table import draw_heads, draw_person
 

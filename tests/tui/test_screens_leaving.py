@@ -10,9 +10,9 @@ from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
-from tui.control import Feed
-from tui.messages import Stage
 from tui.occasion import Occasion
+from tui.session.control import Feed
+from tui.session.messages import Stage
 
 
 async def gone(app: RungwiseApp, pilot: Pilot[None]) -> bool:

@@ -15,14 +15,14 @@ from textual.pilot import Pilot
 from analysis.motion.events import Phase
 from sensor.source import LinkState
 from tui.app import RungwiseApp
-from tui.control import Driver, Feed
-from tui.messages import Link, Moment, Snapshot, Stage
 from tui.occasion import Occasion
-from tui.rows import LogRow
 from tui.screens.live import LiveScreen
 from tui.screens.log import LogScreen
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
+from tui.session.control import Driver, Feed
+from tui.session.messages import Link, Moment, Snapshot, Stage
+from tui.views.rows import LogRow
 from tui.widgets.block_digits import BlockText
 from tui.widgets.live_view import LiveView
 

@@ -12,12 +12,12 @@ from screen_feed import Knobs, hold, log_room, log_rows, snapshot
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
-from tui.messages import Stage
 from tui.occasion import Occasion
-from tui.rows import LogRow
 from tui.screens.log import LogScreen
 from tui.screens.log_sets import LogSetsScreen
 from tui.screens.replay import SPEEDS, next_speed
+from tui.session.messages import Stage
+from tui.views.rows import LogRow
 
 SIZES = ((80, 24), (120, 40))
 

@@ -11,9 +11,9 @@ from screen_wishes import Wishes
 from test_screens_live import SIZES, running, settled, showing
 
 from analysis.motion.events import Phase
-from tui.messages import Offer, Stage
 from tui.screens.live import LiveScreen
-from tui.turn_view import TurnsView
+from tui.session.messages import Offer, Stage
+from tui.views.turn_view import TurnsView
 from tui.widgets.block_digits import BlockText
 
 

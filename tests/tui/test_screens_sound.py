@@ -13,10 +13,10 @@ from screen_wishes import Wishes
 from textual.pilot import Pilot
 
 from tui.app import RungwiseApp
-from tui.control import Driver, Feed
-from tui.messages import Moment, Snapshot, Stage
 from tui.occasion import Occasion
 from tui.screens.keyed import Keyed
+from tui.session.control import Driver, Feed
+from tui.session.messages import Moment, Snapshot, Stage
 from tui.sound import sounds
 from tui.sound.score import Note, Sound
 from tui.sound.sounds import Sounds

@@ -23,7 +23,7 @@ import asyncio
 from screen_feed import snapshot
 from tui.app import RungwiseApp
 from tui.occasion import Occasion
-from tui.messages import Stage
+from tui.session.messages import Stage
 
 async def session(feed):
     feed.post_snapshot(snapshot(Stage.SET))

@@ -21,13 +21,13 @@ from analysis.training.setup import UNSAID
 from analysis.training.verdict import Outcome
 from sensor.source import LinkState
 from tui.app import RungwiseApp
-from tui.interview import AskView
-from tui.messages import Link, Snapshot, Stage
 from tui.occasion import Occasion
-from tui.questions import exertion, pain_before, set_up
+from tui.questions.interview import AskView
+from tui.questions.questions import exertion, pain_before, set_up
 from tui.screens.live import LiveScreen
 from tui.screens.pick import PickScreen
-from tui.turn_view import TurnEnd, TurnRow, TurnsView
+from tui.session.messages import Link, Snapshot, Stage
+from tui.views.turn_view import TurnEnd, TurnRow, TurnsView
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import plain
 from tui.widgets.live_view import LiveView

@@ -14,8 +14,8 @@ from analysis.motion.mounts import Mount
 from analysis.motion.results import Why
 from analysis.motion.touch import Felt
 from analysis.training.records import SetRecord
-from tui.messages import Stage
-from tui.sensor_check import GOOD, STILL, sensor_check
+from tui.session.messages import Stage
+from tui.session.sensor_check import GOOD, STILL, sensor_check
 from tui.widgets.canvas import plain
 from tui.widgets.plan_panel import advice
 from tui.widgets.trace import LEAST_M_S2, MOST_M_S2, draw_trace, swing

@@ -15,8 +15,8 @@ from sensor.calibrate import Belief, class_belief, learn
 from sensor.calibration import Calibration, Correction
 from sensor.postures import Seen
 from tui.home import Home
-from tui.sensor_words import known_lines, learnt_lines
-from tui.sensors import How, Known, SensorFile, SensorsError, calibration_of, refine_known
+from tui.sensors.sensors import How, Known, SensorFile, SensorsError, calibration_of, refine_known
+from tui.words.sensor_words import known_lines, learnt_lines
 
 G = 9.80665  # m/s², exact: 3rd CGPM (1901)
 POSTURES = G * np.array([[0.0, 0.0, 1.01], [0.0, 0.6, 0.8], [0.6, 0.0, 0.8]])

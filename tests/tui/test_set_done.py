@@ -17,10 +17,10 @@ from analysis.training.prescription import Prescription, Start, Tempo
 from analysis.training.view import NOTHING, View
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, Script
-from tui.board import Board
-from tui.cues import SET_DONE
-from tui.stored import decode_event, encode_event
+from tui.session.board import Board
+from tui.session.stored import decode_event, encode_event
 from tui.widgets.labels import cue_words, to_go_words
+from tui.words.cues import SET_DONE
 
 LONG = replace(ASKED, reps=10)
 """Ten reps, up 1, top 1, down 2."""

@@ -18,8 +18,8 @@ from analysis.logbook.book import Logbook
 from sensor.recording import Recording, RecordingError
 from sensor.source import Arrival
 from tui.home import Home
-from tui.later import AGAIN_S, QUIET_S, REMIND_S, Setbacks
-from tui.session import FAULT
+from tui.session.later import AGAIN_S, QUIET_S, REMIND_S, Setbacks
+from tui.session.session import FAULT
 
 
 @pytest.fixture

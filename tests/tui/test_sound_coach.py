@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from screen_feed import SHOWN
 
-from tui.messages import CoachView
+from tui.session.messages import CoachView
 from tui.sound.score import Score, Sound
 
 FIRST = CoachView(lines=("Coach: shoulders down.",), words=("w-1",))

@@ -15,7 +15,7 @@ from screen_feed import GOOD, snapshot
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
-from tui.messages import Link, Snapshot, Stage
+from tui.session.messages import Link, Snapshot, Stage
 from tui.sound import sounds
 from tui.sound.mixer import Mixer
 from tui.sound.player import AudioProcess, Bell

@@ -11,7 +11,7 @@ from screen_feed import CLOSED, GOOD, PRESCRIPTION, THREE, snapshot
 from analysis.motion.events import Phase
 from analysis.training.prescription import Tempo
 from sensor.source import LinkState
-from tui.messages import Link, Snapshot, Stage
+from tui.session.messages import Link, Snapshot, Stage
 from tui.sound.score import Note, Score, Sound
 
 TICK_S = 0.1

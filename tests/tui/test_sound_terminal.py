@@ -24,7 +24,7 @@ from contextlib import closing
 from pathlib import Path
 from screen_feed import snapshot
 from tui.home import Home
-from tui.messages import Stage
+from tui.session.messages import Stage
 from tui.occasion import Occasion
 from tui.running import run_in_dashboard
 from tui.sound.player import AudioProcess

@@ -11,11 +11,11 @@ import pytest
 from screen_feed import snapshot
 from test_sound_score import heard
 
-from tui.messages import Snapshot, Stage
+from tui.session.messages import Snapshot, Stage
 from tui.sound.score import NAMED_S, Sound
 from tui.sound.tones import RATE_HZ, beats
 from tui.sound.wav import write_wav
-from tui.turn_view import TurnsView
+from tui.views.turn_view import TurnsView
 
 SHARED = ("Mara Lindt", "Jonas Reiter", "Jonas Falk")
 

@@ -12,8 +12,8 @@ from analysis.motion.mounts import Mount
 from analysis.motion.results import Bout
 from analysis.training.prescription import Exercise
 from analysis.training.superset import SetKind
-from tui.messages import Stage
-from tui.plans import DEMO_TRAINING, Plan, in_turn_with
+from tui.session.messages import Stage
+from tui.session.plans import DEMO_TRAINING, Plan, in_turn_with
 from tui.widgets.labels import set_words, to_go_words
 
 IN_TURN = replace(ASKED, partner=Exercise("press-up", "press-up", Mount.BODY))

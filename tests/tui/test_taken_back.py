@@ -9,8 +9,8 @@ from screen_feed import snapshot
 from screen_wishes import Wishes
 from test_screens_live import running, showing
 
-from tui.messages import Stage
-from tui.set_news import counts_again_line
+from tui.session.messages import Stage
+from tui.words.set_news import counts_again_line
 
 
 def test_a_dropped_set_counts_again_in_its_place_with_what_was_refined_meanwhile() -> None:

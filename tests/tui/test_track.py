@@ -11,8 +11,8 @@ from analysis.training.prescription import Prescription
 from sensor.virtual.motion import TraineeFeed, load_motion
 from sensor.virtual.script import Beat, regular_script
 from tests.analysis.motion.motion_scenes import cut
-from tui.plans import DEMO_TRAINING
-from tui.track import motion_for
+from tui.session.plans import DEMO_TRAINING
+from tui.session.track import motion_for
 
 BEAT = Beat(up_s=1.0, top_s=0.5, down_s=1.5, bottom_s=0.5)
 

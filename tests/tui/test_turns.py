@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tui.turns import Turns
+from tui.training.turns import Turns
 
 NAMES = ("Mara", "Jonas", "Ines", "Tom", "Lea")
 ORDERS = st.permutations(NAMES).flatmap(lambda all_: st.integers(1, len(NAMES)).map(lambda n: Turns(tuple(all_[:n]))))

@@ -8,7 +8,7 @@ from typing import cast
 import pytest
 
 from analysis.training.records import SetRecord
-from tui.two_people import CHANGE_S, Break, long_break
+from tui.training.two_people import CHANGE_S, Break, long_break
 
 
 def set_of(*begins_s: float, partial: int | None = None) -> SetRecord:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink, plain
 from tui.widgets.hill import LOW, draw, duration_s, fill, height_at, outline, silhouette
 

@@ -9,7 +9,7 @@ import pytest
 from analysis.training.climb import Climb, Climbed
 from analysis.training.ladder import Method
 from analysis.training.verdict import Outcome
-from tui.ladder_view import DayMark, DayView, RungView, Tread
+from tui.views.ladder_view import DayMark, DayView, RungView, Tread
 from tui.widgets.calendar import draw_calendar
 from tui.widgets.canvas import Ink, plain
 from tui.widgets.climb_chart import draw_climb

@@ -11,7 +11,7 @@ from screen_feed import FULL, HILLS, TARGET, hill, set_verdict, short_hold
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.canvas import Ink, plain
 from tui.widgets.labels import set_marks
 from tui.widgets.ridge import LEAST_CELLS, RidgeView, draw_ridge, sign_of, widths

@@ -14,9 +14,9 @@ from textual.theme import Theme
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome, PhaseVerdict
 from sensor.source import LinkState
-from tui.control import PlayState
-from tui.messages import Link, Stage
 from tui.palette import DARK, LIGHT, first_theme, ink_styles
+from tui.session.control import PlayState
+from tui.session.messages import Link, Stage
 from tui.widgets import labels
 from tui.widgets.block_digits import draw_block
 from tui.widgets.canvas import Ink, fitted, plain, size, spread

@@ -15,10 +15,10 @@ from analysis.training.prescription import Prescription
 from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.sharing import all_sets
 from sensor.recording import Recording
-from tui.done import Done
 from tui.home import Home
-from tui.replay import applied_to, known_view
-from tui.track import Track, motion_for
+from tui.replay.replay import applied_to, known_view
+from tui.session.done import Done
+from tui.session.track import Track, motion_for
 from tui.trouble import Trouble
 
 

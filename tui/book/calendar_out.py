@@ -11,7 +11,7 @@ from icalendar import Calendar, Event
 from analysis.logbook.entries import Trainee
 from analysis.training.prescription import Prescription
 from analysis.training.schedule import Planned
-from tui import format as words
+from tui.words import format as words
 
 PRODUCT = "-//Rungwise//Rungwise//EN"
 LENGTH = timedelta(hours=1)

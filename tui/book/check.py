@@ -17,23 +17,23 @@ from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.scale import scaled
 from analysis.training.superset import SetKind
 from analysis.training.verdict import FormVerdict, Outcome, PhaseVerdict, RepVerdict
-from tui import format as words
 from tui.book.check_marks import Measured, mark_text, marks_of, of_set
 from tui.book.correct import change_lines, undone_lines
 from tui.book.corrected import guest_words, listed
 from tui.book.correcting import Opened, Teller, Wish, correct, opened
 from tui.book.moments import here_now
 from tui.book.show import beside_words, person_called, trainee_or_session
-from tui.check_view import CheckRep, CheckSet, CheckView
-from tui.hills import set_hills, target_hill
 from tui.home import Home
 from tui.rooms import Library
 from tui.trouble import Trouble, clear_errors
+from tui.views.check_view import CheckRep, CheckSet, CheckView
+from tui.views.hills import set_hills, target_hill
+from tui.words import format as words
 
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """Reads and corrects one session of the logbook (`tui.check_view.CheckDesk`).
+    """Reads and corrects one session of the logbook (`tui.views.check_view.CheckDesk`).
 
     Attributes
     ----------

@@ -9,12 +9,12 @@ from analysis.logbook.book import Logbook
 from tui.book.check import desk_of
 from tui.book.correct import show_session
 from tui.book.moments import here_now
-from tui.check_words import check_lines
 from tui.home import Home
-from tui.lines import print_lines
 from tui.occasion import Occasion
 from tui.rooms import Library, check_room, rooms_of
 from tui.trouble import clear_errors
+from tui.words.check_words import check_lines
+from tui.words.lines import print_lines
 
 
 def open_check(held: ExitStack, home: Home, named: str | None) -> Occasion:

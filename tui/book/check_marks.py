@@ -11,9 +11,9 @@ from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import named_sets
 from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.superset import SetKind
-from tui import format as words
 from tui.book.corrected import KIND_WORDS, RELABEL_WORDS, People, correction_line
-from tui.check_view import CheckMark
+from tui.views.check_view import CheckMark
+from tui.words import format as words
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,13 +16,13 @@ from analysis.training.decision import ID_LETTERS
 from analysis.training.pointing import PointingError
 from analysis.training.records import SessionRecord
 from analysis.training.sharing import part_of
-from tui import format as words
 from tui.book.corrected import correction_line, correction_lines, guest_words, listed, set_lines
 from tui.book.correcting import Corrected, Follows, Opened, Teller, Wish, correct, opened
 from tui.book.moments import here_now
 from tui.book.show import session_document
 from tui.home import Home
 from tui.trouble import Trouble, clear_errors
+from tui.words import format as words
 
 
 def show_session(folder: Path, session: str, *, as_json: bool) -> None:

@@ -19,8 +19,8 @@ from analysis.training.sharing import all_sets, given_from
 from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
 from analysis.training.words import listing
-from tui import format as words
-from tui.set_news import told_words
+from tui.words import format as words
+from tui.words.set_news import told_words
 
 KIND_WORDS = {RepKind.FULL: "full", RepKind.PARTIAL: "partial", RepKind.ONE_AND_HALF: "one and a half"}
 

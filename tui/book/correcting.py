@@ -22,7 +22,7 @@ from analysis.training.records import SessionRecord, SetRecord, Source
 from tui.book.giving import given_to, receiver
 from tui.book.moments import utc_us
 from tui.home import Home
-from tui.plans import log_of, proposed, training_for
+from tui.session.plans import log_of, proposed, training_for
 from tui.trouble import Trouble
 
 

@@ -27,16 +27,16 @@ from analysis.training.statements import Pain
 from analysis.training.told import ToldSession, pain_after, told_session
 from analysis.training.verdict import Outcome
 from analysis.training.words import day as day_words
-from tui import format as words
-from tui.awaited import awaited_lines
 from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import day_told, here_now, session_span_us, utc_us
 from tui.book.show import session_document
 from tui.home import Home
-from tui.lines import print_lines
-from tui.plans import log_of, proposed
-from tui.set_up_words import weighed_share
+from tui.questions.awaited import awaited_lines
+from tui.session.plans import log_of, proposed
 from tui.trouble import Trouble, clear_errors
+from tui.words import format as words
+from tui.words.lines import print_lines
+from tui.words.set_up_words import weighed_share
 
 
 def told_of(

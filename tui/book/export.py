@@ -29,8 +29,8 @@ from tui.book.new_file import write_new
 from tui.book.plan_exchange import plans_of
 from tui.book.show import people_called
 from tui.home import Home
-from tui.plans import training_for
-from tui.replay_command import recording_path
+from tui.replay.replay_command import recording_path
+from tui.session.plans import training_for
 from tui.trouble import Trouble, clear_errors
 
 

@@ -11,7 +11,7 @@ from analysis.training.told import Asked, ToldError, asked_on
 from analysis.training.view import reference_of
 from tui.book.show import person_called
 from tui.home import Home
-from tui.plans import trainee_called, training_for
+from tui.session.plans import trainee_called, training_for
 
 
 class Somebody(str):

@@ -15,7 +15,6 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.logbook.errors import LogbookError
 from analysis.logbook.exchange_in import counts
-from tui import format as words
 from tui.book.cells import SheetError, raise_faults, read_lines
 from tui.book.meanwhile import on_what_is_there
 from tui.book.past import COLUMNS, NEEDED, Past
@@ -23,8 +22,9 @@ from tui.book.plan_exchange import TakenPlan, plans_in, taken_lines
 from tui.book.plan_file import write_plans
 from tui.book.tables_back import tables_back
 from tui.home import Home
-from tui.plans import trainee_called
+from tui.session.plans import trainee_called
 from tui.trouble import clear_errors
+from tui.words import format as words
 
 WOULD = "would be added, nothing was written"
 

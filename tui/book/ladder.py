@@ -13,14 +13,14 @@ from analysis.training.progress import Progress, progress
 from analysis.training.progression import NextSession
 from analysis.training.records import History
 from analysis.training.schedule import Planned, schedule
-from tui import format as words
-from tui.awaited import awaited_lines
 from tui.book.next import asked_lines, head_words
 from tui.book.progress import alike_words, place_words, trend_name, trend_words
 from tui.book.show import log_row
 from tui.home import Home
-from tui.ladder_view import DayMark, DayView, LadderView, NextView, ReasonView, RungView, Tread, TrendView
-from tui.plans import proposed, training_for
+from tui.questions.awaited import awaited_lines
+from tui.session.plans import proposed, training_for
+from tui.views.ladder_view import DayMark, DayView, LadderView, NextView, ReasonView, RungView, Tread, TrendView
+from tui.words import format as words
 
 SHOWN = 12
 """So many sessions are shown, the last ones."""

@@ -13,7 +13,7 @@ from analysis.logbook.errors import OvertakenError
 from analysis.training.plan import TrainingPlan
 from analysis.training.records import History
 from tui.home import Home
-from tui.plans import trainee_called, training_for
+from tui.session.plans import trainee_called, training_for
 
 _T = TypeVar("_T")
 TIMES = 5

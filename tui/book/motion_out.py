@@ -13,7 +13,7 @@ from sensor.recording import Recording
 from sensor.recording_file import RecordingError
 from sensor.source import Channel
 from sensor.table import COLUMNS, FORCE_COLUMNS
-from tui.replay import applied_to
+from tui.replay.replay import applied_to
 
 FORMATS = ("%.6f", *["%.7g"] * 3, *["%.7g"] * 3)
 """Microseconds; seven digits, where a 16-bit count has less than five."""

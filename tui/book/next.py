@@ -16,15 +16,15 @@ from analysis.training.ladder import Method
 from analysis.training.prescription import Prescription
 from analysis.training.progression import NextSession
 from analysis.training.words import day as day_words
-from tui import format as words
-from tui.awaited import awaited_lines
 from tui.book.moments import here_now
 from tui.book.show import asked_document, person_called
 from tui.home import Home
-from tui.lines import print_lines
-from tui.plans import log_of, proposed, training_for
-from tui.set_up_words import share_words
+from tui.questions.awaited import awaited_lines
+from tui.session.plans import log_of, proposed, training_for
 from tui.trouble import clear_errors
+from tui.words import format as words
+from tui.words.lines import print_lines
+from tui.words.set_up_words import share_words
 
 NEXT_FORMAT = "rungwise.next/1"
 

@@ -15,11 +15,11 @@ from analysis.training.plan import TrainingPlan
 from analysis.training.prescription import Grip
 from analysis.training.records import History, Source
 from analysis.training.told import ToldError, ToldSession
-from tui import format as words
 from tui.book.cells import Line
 from tui.book.done import judged
 from tui.book.meanwhile import Read, read_of
 from tui.home import Home
+from tui.words import format as words
 
 COLUMNS = {
     "trainee": "name; where there is none, --trainee says whose all lines are",

@@ -19,9 +19,9 @@ from tui.book.plan_text import plan_text
 from tui.book.plan_view import plan_document, plan_lines, remark_words
 from tui.book.show import person_called
 from tui.home import Home
-from tui.lines import print_lines
-from tui.plans import last_name, log_of, proposed, trainee_called
+from tui.session.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
+from tui.words.lines import print_lines
 
 
 def new_plan(folder: Path, name: str, *, goal: str, force: bool) -> None:

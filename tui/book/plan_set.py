@@ -18,9 +18,9 @@ from tui.book.plan_file import PlanError, parse, plan_text_of, read_plan, write_
 from tui.book.plan_text import plan_text
 from tui.book.plan_view import remark_words
 from tui.home import Home
-from tui.lines import print_lines
-from tui.plans import last_name, trainee_called
+from tui.session.plans import last_name, trainee_called
 from tui.trouble import Trouble, clear_errors
+from tui.words.lines import print_lines
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,9 +18,9 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.plan_file import training_plan
 from tui.home import Home
-from tui.lines import print_lines
-from tui.plans import last_name, log_of, proposed, trainee_called
+from tui.session.plans import last_name, log_of, proposed, trainee_called
 from tui.trouble import Trouble, clear_errors
+from tui.words.lines import print_lines
 
 TEST_DAY = "The test day"
 """Who decides where no coach does."""

@@ -21,13 +21,13 @@ from analysis.training.records import History
 from analysis.training.trend import FEWEST, Trend
 from tui.book.moments import here_now
 from tui.book.show import people_called, person_called
-from tui.format import UNKNOWN
 from tui.home import Home
-from tui.lines import print_lines
 from tui.occasion import Occasion
-from tui.plans import training_for
 from tui.rooms import Library, rooms_of
+from tui.session.plans import training_for
 from tui.trouble import clear_errors
+from tui.words.format import UNKNOWN
+from tui.words.lines import print_lines
 
 PROGRESS_FORMAT = "rungwise.progress/1"
 SHOWN = 12

@@ -18,7 +18,7 @@ from tui.book.ladder import ladder_of
 from tui.book.new_file import write_new
 from tui.book.show import trainee_or_session
 from tui.home import Home
-from tui.plans import training_for
+from tui.session.plans import training_for
 from tui.trouble import clear_errors
 
 

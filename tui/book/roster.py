@@ -18,12 +18,12 @@ from analysis.training.records import History
 from analysis.training.roster import RosterRow, roster
 from tui.book.moments import here_now
 from tui.book.plan_file import PlanError, training_plan
-from tui.group_view import GroupView, PersonRow
 from tui.home import Home
-from tui.lines import print_lines, terminal_width
 from tui.occasion import Occasion
 from tui.rooms import Library, group_room, rooms_of
 from tui.trouble import Trouble, clear_errors
+from tui.views.group_view import GroupView, PersonRow
+from tui.words.lines import print_lines, terminal_width
 
 Member = tuple[str, TrainingPlan, History]
 """Name, plan and log."""

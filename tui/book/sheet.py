@@ -15,11 +15,11 @@ from analysis.training.ladder import MOST_SETS
 from analysis.training.plan import TrainingPlan
 from analysis.training.progression import NextSession, next_session
 from analysis.training.records import History
-from tui import format as words
 from tui.book.moments import here_now
 from tui.book.roster import NOBODY, members
 from tui.home import Home
 from tui.trouble import Trouble, clear_errors
+from tui.words import format as words
 
 ASKED = ("asked_sets", "asked_reps", "asked_tempo", "asked_rest_s", "asked_grip", "asked_load_kg")
 SET_COLUMNS = tuple(f"set_{number}" for number in range(1, MOST_SETS + 1))

@@ -18,15 +18,15 @@ from analysis.training.prescription import Grip
 from analysis.training.records import History, SessionRecord, Source
 from analysis.training.statements import Pain
 from analysis.training.told import ToldError, ToldSession, rests_between
-from tui import format as words
 from tui.book.cells import Line, raise_faults, read_lines
 from tui.book.done import judged, new_words
 from tui.book.meanwhile import Read, on_what_is_there, read_of
 from tui.book.moments import here_now, told_us
 from tui.book.sheet import COLUMNS, FILLED, SET_COLUMNS
 from tui.home import Home
-from tui.lines import print_lines
 from tui.trouble import clear_errors
+from tui.words import format as words
+from tui.words.lines import print_lines
 
 NEEDED = ("trainee", "date", "set_1")
 

@@ -22,18 +22,18 @@ from analysis.training.records import SessionRecord, SetRecord, Source
 from analysis.training.setup import UNSAID
 from analysis.training.sharing import given_from
 from analysis.training.statements import Pain
-from tui import format as words
 from tui.book.corrected import corrected_words, mark_document
 from tui.book.moments import here_now
 from tui.document import rep_document
-from tui.hills import set_hills, target_hill
 from tui.home import Home
 from tui.occasion import Occasion
-from tui.plans import done_by, last_name
 from tui.rooms import Library, rooms_of
-from tui.rows import LogRow, LogSet
-from tui.set_up_words import set_up_words
+from tui.session.plans import done_by, last_name
 from tui.trouble import Trouble, clear_errors
+from tui.views.hills import set_hills, target_hill
+from tui.views.rows import LogRow, LogSet
+from tui.words import format as words
+from tui.words.set_up_words import set_up_words
 
 SESSION_FORMAT = "rungwise.session/1"
 

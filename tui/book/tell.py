@@ -36,11 +36,11 @@ from tui.book.moments import day_told, here_now, told_us
 from tui.book.next import next_document
 from tui.book.show import person_called
 from tui.home import Home
-from tui.lines import print_lines
-from tui.mount_words import MOUNT_NAMES
-from tui.plans import log_of, proposed, training_for
-from tui.set_up_words import set_up_words, weighed_share
+from tui.session.plans import log_of, proposed, training_for
 from tui.trouble import Trouble, clear_errors
+from tui.words.lines import print_lines
+from tui.words.mount_words import MOUNT_NAMES
+from tui.words.set_up_words import set_up_words, weighed_share
 
 STATEMENT_FORMAT = "rungwise.statement/1"
 

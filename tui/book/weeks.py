@@ -13,9 +13,9 @@ from analysis.logbook.book import Logbook
 from analysis.logbook.entries import Trainee
 from analysis.training.load import Week, weeks
 from tui.book.show import people_called
-from tui.format import UNKNOWN
 from tui.home import Home
 from tui.trouble import clear_errors
+from tui.words.format import UNKNOWN
 
 WEEK_FORMAT = "rungwise.week/1"
 

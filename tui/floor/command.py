@@ -13,7 +13,6 @@ from sensor.broker import Access, Address, Broker
 from sensor.source import SystemClock
 from tui.book.forget import remove_files
 from tui.book.moments import here_now
-from tui.control import Driver, Feed
 from tui.floor.desk import FloorDesk
 from tui.floor.gym import Gym
 from tui.floor.headless import keep_telling
@@ -24,6 +23,7 @@ from tui.home import Home
 from tui.occasion import Occasion
 from tui.rooms import Library, rooms_of
 from tui.running import new_runner
+from tui.session.control import Driver, Feed
 from tui.trouble import clear_errors
 
 ACCOUNT = "coach"
@@ -93,7 +93,7 @@ def _known(made: _Opened) -> str:
 
 
 async def _both(made: _Opened) -> None:
-    from tui.text import TextFeed
+    from tui.words.text import TextFeed
 
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(made.drive(TextFeed()))

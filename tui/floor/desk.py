@@ -25,7 +25,7 @@ from tui.floor.view import (
     word_line,
 )
 from tui.floor.words import Word
-from tui.messages import Stage
+from tui.session.messages import Stage
 from tui.share.checked import check, schema_of
 from tui.share.topics import Kind
 

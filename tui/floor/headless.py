@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from tui.floor.desk import FloorDesk
 from tui.floor.needs import Need
 from tui.floor.view import FloorView, TileView, joined_words
-from tui.lines import print_lines
+from tui.words.lines import print_lines
 
 LOOK_S = 0.2
 

@@ -13,8 +13,8 @@ from enum import IntEnum
 from analysis.training.pain import ACCEPTABLE
 from analysis.training.verdict import Outcome
 from tui.floor.seen import GOOD_LINKS, Now
-from tui.format import clock
-from tui.messages import Stage
+from tui.session.messages import Stage
+from tui.words.format import clock
 
 CALM_S = 5.0
 """A tile moves back only after it needed less of a look for so long: a link that comes and goes moves nothing."""

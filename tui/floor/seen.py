@@ -13,7 +13,7 @@ from typing import Any
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
-from tui.messages import Hill, Stage
+from tui.session.messages import Hill, Stage
 
 _KEPT = 2048
 """Texts that are not looked through again: a station says most of its own ten times a second."""

@@ -8,7 +8,7 @@ from uuid import UUID
 from tui.floor.limits import Allowance
 from tui.floor.needs import Look, Need, look_at
 from tui.floor.seen import Now, now_of, readable
-from tui.messages import Stage
+from tui.session.messages import Stage
 from tui.share.checked import RefusedError
 from tui.share.envelope import Event, from_bytes
 from tui.share.topics import Kind

@@ -12,9 +12,9 @@ from tui.floor.needs import NOTHING, Look, Need
 from tui.floor.seen import Done, Now, Sensor
 from tui.floor.station import Station
 from tui.floor.words import Word, Words
-from tui.format import clock, seconds
-from tui.link_news import LOW_PERCENT
-from tui.messages import SHOWN_GAP_S, Hill, Stage
+from tui.session.messages import SHOWN_GAP_S, Hill, Stage
+from tui.words.format import clock, seconds
+from tui.words.link_news import LOW_PERCENT
 
 WORD_SHOWN_S = 600.0
 """An answered word stands on its tile for so long."""

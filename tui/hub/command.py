@@ -15,8 +15,8 @@ from tui.home import Home
 from tui.hub.accounts import Account, hashed, load, save
 from tui.hub.errors import HubError
 from tui.hub.listening import Place, place, why_not
-from tui.lines import print_lines
 from tui.share.topics import name as topic_name
+from tui.words.lines import print_lines
 
 if TYPE_CHECKING:
     import ssl

@@ -11,16 +11,16 @@ from analysis.training.records import SessionRecord, SetRecord
 from analysis.training.statements import Note, Pain
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from analysis.training.words import day as day_words
-from tui import format as words
 from tui.book.corrected import measured_words
 from tui.book.show import beside_words
-from tui.hills import set_hills, target_hill
-from tui.ladder_view import NextView
 from tui.report.markup import Markup, bullets, element, section, table, together
 from tui.report.page import cautions, page, phase_head, plotted
 from tui.report.plots import phases_plot, speed_plot
 from tui.report.ridge_svg import ridge_svg
+from tui.views.hills import set_hills, target_hill
+from tui.views.ladder_view import NextView
 from tui.widgets.labels import rep_mark, set_line
+from tui.words import format as words
 
 _SIGNS = {Outcome.MET: "", Outcome.MISSED: " ×", Outcome.UNSURE: " ?", Outcome.NOT_MEASURABLE: " –"}
 

@@ -7,16 +7,16 @@ from datetime import date
 
 from analysis.training.progress import Progress, SessionFigures
 from analysis.training.words import day as day_words
-from tui import format as words
 from tui.book.progress import gist_lines
-from tui.ladder_view import DayMark, LadderView, RungView, Tread
 from tui.report.markup import Markup, bullets, element, section, table, together
 from tui.report.of_session import next_section
 from tui.report.page import cautions, page, plotted
 from tui.report.plots import climb_plot, course_plot
 from tui.report.ridge_svg import small_ridges_svg
-from tui.rows import LogRow
+from tui.views.ladder_view import DayMark, LadderView, RungView, Tread
+from tui.views.rows import LogRow
 from tui.widgets.labels import done_words
+from tui.words import format as words
 
 _WORDS = {Tread.CLIMBED: "climbed", Tread.PASSED: "begun above it", Tread.AHEAD: "still to come"}
 

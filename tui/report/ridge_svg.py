@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from tui.messages import Hill
 from tui.palette import LIGHT
 from tui.report.markup import Markup, element
+from tui.session.messages import Hill
 from tui.widgets.hill import Outline, duration_s, is_gap, knees, outline
 from tui.widgets.ridge import sign_of
 

@@ -11,11 +11,11 @@ from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from analysis.training.verdict import RepVerdict
 from analysis.training.words import WHY_WORDS
-from tui.format import rep_line
-from tui.hills import rep_hills, set_hills
-from tui.messages import Hill
 from tui.retrace.view import Edge, Fault, SeenRep, SeenSet
+from tui.session.messages import Hill
+from tui.views.hills import rep_hills, set_hills
 from tui.widgets.labels import set_line
+from tui.words.format import rep_line
 
 _KINDS = {SetKind.PARTNER: "partner", SetKind.WARM_UP: "warm-up"}
 

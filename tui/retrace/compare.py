@@ -9,8 +9,8 @@ from math import hypot, sqrt
 from statistics import fmean, stdev
 
 from analysis.motion.events import Phase
-from tui.messages import Hill
 from tui.retrace.view import SeenRep, SeenSet
+from tui.session.messages import Hill
 
 SURE = 2.0
 """A difference is told where it is greater than so many of its own sigma, as a verdict is."""

@@ -22,19 +22,19 @@ from sensor.assembly import Assembler, Block
 from sensor.recording import Recording
 from sensor.recording_file import RecordingError
 from sensor.source import Channel
-from tui.board import UNKNOWN_CLOCK
 from tui.book.motion_out import recorded_blocks
-from tui.done import true_time
-from tui.format import prescription_line
-from tui.hills import target_hill
 from tui.home import day_of
-from tui.replay import known_view, stored_events
+from tui.replay.replay import known_view, stored_events
+from tui.replay.spans import standing_bouts
 from tui.retrace.built import faults_of, set_of_record, unmeasurable_in
 from tui.retrace.live import Live, live_of
 from tui.retrace.signals import Load, Signals
 from tui.retrace.view import LEAST_S, Note, RetraceView, SeenSet
-from tui.spans import standing_bouts
-from tui.stored import prescription_from_json
+from tui.session.board import UNKNOWN_CLOCK
+from tui.session.done import true_time
+from tui.session.stored import prescription_from_json
+from tui.views.hills import target_hill
+from tui.words.format import prescription_line
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from analysis.training.records import SessionRecord
 from analysis.training.statements import Note as Noted
 from analysis.training.words import day
 from tui.book.moments import here_now, utc_us
-from tui.replay import as_written
+from tui.replay.replay import as_written
 from tui.retrace.desk import Desk, Other
 from tui.retrace.marks import Marking
 from tui.retrace.recorded import notes_of, recorded, seen_sets

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from analysis.motion.samples import FloatArray
-from tui.messages import Hill
 from tui.retrace.signals import envelope
 from tui.retrace.view import SeenRep
+from tui.session.messages import Hill
 from tui.widgets.hill import is_gap, knees, outline
 
 STEP_S = 0.1

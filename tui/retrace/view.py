@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
 from tui.retrace.live import Live, LiveRep, LiveState
+from tui.session.messages import Hill
 
 LEAST_S = 1.0
 """No recording is shown shorter: there is always a second to look at."""

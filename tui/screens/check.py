@@ -13,19 +13,19 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 
 from tui.book.correcting import Teller, Wish
-from tui.check_view import CheckDesk, CheckRep, CheckSet, CheckView, Filter, Speaker
-from tui.check_words import filter_words, no_set_words, nothing_words
 from tui.rooms import Enter
 from tui.screens.check_marks import CheckMarksScreen
 from tui.screens.fixing import Fixing
 from tui.screens.say import SayScreen
 from tui.trouble import Trouble
+from tui.views.check_view import CheckDesk, CheckRep, CheckSet, CheckView, Filter, Speaker
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.check_heads import CheckHead, SetHead
 from tui.widgets.check_table import SET_LINES, draw_rep, draw_set
 from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
+from tui.words.check_words import filter_words, no_set_words, nothing_words
 
 if TYPE_CHECKING:
     from tui.app import RungwiseApp

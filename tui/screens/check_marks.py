@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from tui.check_view import CheckMark
+from tui.views.check_view import CheckMark
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.lines import Lines, draw_lines

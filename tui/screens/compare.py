@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from tui.messages import Hill
 from tui.retrace.compare import Pair, alike, before, count_words, following, set_pair
 from tui.retrace.view import RetraceView, SeenSet
+from tui.session.messages import Hill
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.hill import draw, duration_s, outline
 from tui.widgets.key_line import KeyLine, Keys

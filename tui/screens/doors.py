@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from textual import events
 
 from tui.rooms import Door
-from tui.rows import LogRow
 from tui.screens.rereading import RereadingScreen
+from tui.views.rows import LogRow
 from tui.widgets.key_line import Keys
 
 if TYPE_CHECKING:

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from analysis.training.corrections import BECAUSE_WORDS, KEYS, Because, By
 from analysis.training.superset import SetKind
-from tui import fixes
 from tui.book.correcting import Teller, Wish
 from tui.book.giving import Somebody
-from tui.check_view import CheckRep, CheckSet, CheckView, Speaker
-from tui.fixes import Fix
+from tui.mending import fixes
+from tui.mending.fixes import Fix
 from tui.screens.ask_key import AskKeyScreen, Choice
 from tui.screens.ask_line import AskLineScreen
 from tui.screens.mending import SOMEBODY_NEW, name_question
 from tui.screens.pick import PickScreen
+from tui.views.check_view import CheckRep, CheckSet, CheckView, Speaker
 
 if TYPE_CHECKING:
     from tui.app import RungwiseApp

@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import reactive
 
-from tui.group_view import GroupView
 from tui.rooms import Looking
 from tui.screens.rereading import RereadingScreen
+from tui.views.group_view import GroupView
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.group_table import LINES, draw_heads, draw_person

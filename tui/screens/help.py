@@ -8,8 +8,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
-from tui.messages import Hill
 from tui.screens.ground import GroundScreen
+from tui.session.messages import Hill
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import draw

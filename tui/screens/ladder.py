@@ -10,10 +10,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import Screen
 
-from tui.ladder_view import LadderView, RungView
 from tui.rooms import Enter
 from tui.screens.pick import PickScreen
 from tui.screens.visit import VisitScreen
+from tui.views.ladder_view import LadderView, RungView
 from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.key_line import KeyLine, Keys

@@ -10,9 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.reactive import var
 
-from tui.control import Asked, LiveControl, SoundControl, TurnControl
-from tui.interview import AskView
-from tui.messages import Offer, Stage
+from tui.questions.interview import AskView
 from tui.screens.mending import (
     MOUNT_KEYS,
     SOMEBODY_NEW,
@@ -25,7 +23,9 @@ from tui.screens.mending import (
 from tui.screens.pick import PickScreen
 from tui.screens.session import SessionScreen
 from tui.screens.turn_keys import given_words, there, turn_keys
-from tui.turn_view import TurnsView
+from tui.session.control import Asked, LiveControl, SoundControl, TurnControl
+from tui.session.messages import Offer, Stage
+from tui.views.turn_view import TurnsView
 from tui.widgets.ask_panel import answer_keys
 from tui.widgets.key_line import Keys
 

@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from tui.rooms import Door
-from tui.rows import LogRow
 from tui.screens.doors import DoorKeys, ReadRows
 from tui.screens.log_sets import LogSetsScreen
+from tui.views.rows import LogRow
 from tui.widgets.canvas import Ink, Rows, spread
 from tui.widgets.key_line import KeyLine
 from tui.widgets.labels import counts_words, joined

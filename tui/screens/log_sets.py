@@ -9,8 +9,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
 from tui.rooms import Door
-from tui.rows import LogRow, LogSet
 from tui.screens.doors import DoorKeys, ReadRows
+from tui.views.rows import LogRow, LogSet
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.labels import joined, set_line, set_marks

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
-from tui.mount_words import MOUNT_NAMES
 from tui.screens.ask_key import AskKeyScreen
 from tui.screens.ask_line import AskLineScreen
+from tui.words.mount_words import MOUNT_NAMES
 
 MOST_REPS, MOST_S = 99, 999
 MOUNT_KEYS = {str(number): mount for number, mount in enumerate(Mount, start=1)}

@@ -7,8 +7,8 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 
-from tui.control import ReplayControl, SpanKind
 from tui.screens.session import SessionScreen
+from tui.session.control import ReplayControl, SpanKind
 from tui.widgets.key_line import Keys
 from tui.widgets.timeline import Timeline, TimelineView
 

@@ -8,8 +8,8 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.reactive import var
 
-from tui.messages import Snapshot
 from tui.screens.ground import GroundScreen
+from tui.session.messages import Snapshot
 from tui.widgets.key_line import KeyLine, Keys
 from tui.widgets.live_view import LiveView
 from tui.widgets.note_line import NoteLine

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.turn_view import TurnsView
+from tui.views.turn_view import TurnsView
 from tui.widgets.key_line import Keys
 
 

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterable
 from typing import Protocol
 
 from analysis.logbook.book import Logbook
-from tui.control import Driver
 from tui.home import Home
-from tui.live import LiveRun
+from tui.session.control import Driver
 from tui.share.now import UNASKED, Felt
+from tui.training.live import LiveRun
 from tui.wanted import Share
 
 

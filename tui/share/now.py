@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from tui import format as words
-from tui.messages import Hill, Link, Snapshot
-from tui.turn_view import TurnsView
+from tui.session.messages import Hill, Link, Snapshot
+from tui.views.turn_view import TurnsView
+from tui.words import format as words
 
 MOST_HILLS, MOST_SETS, MOST_TURNS = 300, 200, 40
 """As the schema of `now` has it; of more, the newest are told."""

@@ -6,11 +6,11 @@ import asyncio
 
 from sensor.source import SystemClock
 from tui.home import Home
-from tui.lines import print_lines
 from tui.running import INTERRUPTED, new_runner
 from tui.share.sharing import unsent_lines
 from tui.share.station import Station
 from tui.wanted import Share
+from tui.words.lines import print_lines
 
 CONNECT_S = 20.0
 """So long a broker is tried to be reached."""

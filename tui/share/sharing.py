@@ -9,19 +9,19 @@ from dataclasses import replace
 
 from analysis.logbook.book import Logbook
 from sensor.source import HostClock, SystemClock
-from tui.control import Driver, Feed
 from tui.home import Home
-from tui.live import LiveRun
-from tui.messages import CoachView, Moment, Snapshot
 from tui.running import new_runner
+from tui.session.control import Driver, Feed
+from tui.session.messages import CoachView, Moment, Snapshot
 from tui.share.now import UNASKED, Felt
 from tui.share.station import LEAVE_S, LONGEST_LEAVE_S, Station
 from tui.share.words import refusal
+from tui.training.live import LiveRun
 from tui.wanted import Share
 
 
 class Tap:
-    """Passes on what a session tells (`tui.control.Feed`), with what the coach says; the station sees it, too.
+    """Passes on what a session tells (`tui.session.control.Feed`), with what the coach says; the station sees it, too.
 
     Parameters
     ----------

@@ -14,7 +14,7 @@ from typing import Any, Self
 from sensor.broker import Access, Address, Broker, Letter
 from sensor.source import HostClock
 from tui.home import Home
-from tui.messages import Snapshot
+from tui.session.messages import Snapshot
 from tui.share.checked import RefusedError
 from tui.share.envelope import Event, from_bytes
 from tui.share.faults import Faults

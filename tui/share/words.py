@@ -11,9 +11,9 @@ from typing import Any
 
 from analysis.logbook.people import name_key
 from analysis.training.prescription import Changed, Prescription
-from tui.changed import changed_words
-from tui.messages import CoachView, Snapshot, Stage
+from tui.session.messages import CoachView, Snapshot, Stage
 from tui.share.tempo import TempoError, tempo_of
+from tui.words.changed import changed_words
 
 MOST_WAITING = 50
 """More words than that are not taken; the coach sends them again."""

@@ -11,17 +11,17 @@ from enum import StrEnum
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
-from tui.cues import CUES
-from tui.messages import Snapshot, Stage
-from tui.rest_news import REST_WARNING_S
-from tui.turns import called
+from tui.session.messages import Snapshot, Stage
+from tui.training.turns import called
+from tui.words.cues import CUES
+from tui.words.rest_news import REST_WARNING_S
 
 LOOK_AHEAD_S = 0.15
 """A note that is due before the next snapshot is given out with this one, so that it sounds at its time."""
 LATE_S = 0.3
 """Found out later than this, the end of a phase's time is told by nobody: a tick so late would teach a wrong tempo."""
 APART_S = 0.8
-"""The same tick comes no sooner again: a phase that flickers is one phase (`tui.doing.BELIEVED_S`)."""
+"""The same tick comes no sooner again: a phase that flickers is one phase (`tui.session.doing.BELIEVED_S`)."""
 IN_TURN_S = 0.7
 """Number, what was off, and set done come so long after each other: a spoken word takes about half a second."""
 NAMED_S = 1.2

@@ -1,4 +1,4 @@
-"""What a running session lets be heard (`tui.control.SoundControl`)."""
+"""What a running session lets be heard (`tui.session.control.SoundControl`)."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from tui.messages import Snapshot
+from tui.session.messages import Snapshot
 from tui.sound.player import AudioProcess, Bell, Player, audio_installed
 from tui.sound.score import Score
 from tui.sound.voice import default_folder
-from tui.turns import called
+from tui.training.turns import called
 
 NOT_INSTALLED = "Sound: the bell only; pip install 'rungwise[audio]' adds count and tempo."
 NO_DEVICE = "Sound: the bell only, after a set and a rest; no audio device is there."

@@ -16,8 +16,8 @@ from shutil import which
 import numpy as np
 from platformdirs import user_cache_path
 
-from tui.cues import CUES
 from tui.sound.tones import LEVEL, RATE_HZ, Samples, as_samples
+from tui.words.cues import CUES
 
 HIGHEST = 30
 """Sets go further than this hardly ever; tones tell higher numbers."""

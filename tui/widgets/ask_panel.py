@@ -5,14 +5,14 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from tui.format import prescription_line
-from tui.interview import NO, TEN, YES, AskView, Kind, Question
-from tui.messages import Snapshot
+from tui.questions.interview import NO, TEN, YES, AskView, Kind, Question
+from tui.session.messages import Snapshot
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
 from tui.widgets.drawing import Column
 from tui.widgets.key_line import Keys
 from tui.widgets.lines import Lines, Text
+from tui.words.format import prescription_line
 
 _MEANWHILE = "Hang whenever you like: the set counts, and what is open is asked in the rest."
 _LEAVE = "What you said is in the log. q leaves."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tui.ladder_view import DayMark, DayView
+from tui.views.ladder_view import DayMark, DayView
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted
 
 WEEK = 7

@@ -8,7 +8,7 @@ from textual.geometry import Size
 from textual.reactive import reactive
 
 from analysis.training.words import day
-from tui.check_view import CheckSet, CheckView
+from tui.views.check_view import CheckSet, CheckView
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.check_table import draw_heads
 from tui.widgets.drawing import Drawing

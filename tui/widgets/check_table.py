@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from analysis.training.verdict import Outcome, PhaseVerdict
-from tui.check_view import CheckRep, CheckSet, CheckView, Filter
-from tui.check_words import PHASES, figure, named, target, why
-from tui.messages import Hill
+from tui.session.messages import Hill
+from tui.views.check_view import CheckRep, CheckSet, CheckView, Filter
 from tui.widgets.canvas import Ink, Row, Rows, fitted, spread
 from tui.widgets.hill import draw
 from tui.widgets.labels import joined, set_marks, whole_parts
 from tui.widgets.ridge import RidgeView, draw_ridge
+from tui.words.check_words import PHASES, figure, named, target, why
 
 NUMBER = 4
 FIGURE = 11

@@ -7,7 +7,7 @@ import textwrap
 from textual.app import ComposeResult
 from textual.reactive import reactive
 
-from tui.messages import CoachView
+from tui.session.messages import CoachView
 from tui.widgets.block_digits import draw_block
 from tui.widgets.block_font import fit
 from tui.widgets.canvas import Ink, Row, Rows

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
-from tui.messages import Snapshot
+from tui.session.messages import Snapshot
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
 from tui.widgets.drawing import Column

@@ -11,7 +11,7 @@ from functools import lru_cache
 from analysis.motion.events import Phase
 from tui.floor.needs import Need
 from tui.floor.view import TileView
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.block_digits import draw_block
 from tui.widgets.block_font import fit
 from tui.widgets.canvas import Ink, Row, Rows, fitted

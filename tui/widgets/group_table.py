@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tui.group_view import GroupView, PersonRow
+from tui.views.group_view import GroupView, PersonRow
 from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.labels import joined
 

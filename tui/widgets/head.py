@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from textual.reactive import reactive
 
 from sensor.source import LinkState
-from tui.messages import Snapshot
-from tui.turn_view import TurnsView
+from tui.session.messages import Snapshot
+from tui.views.turn_view import TurnsView
 from tui.widgets.canvas import Ink, Row, Rows, size, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import exercise_words, joined, link_words, sensor_words, set_words, target_words

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink, Rows
 
 NOMINAL_S = 1.0

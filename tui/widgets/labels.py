@@ -12,12 +12,12 @@ from analysis.motion.mounts import Mount
 from analysis.training.prescription import Prescription
 from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerdict
 from sensor.source import LinkState
-from tui.format import done as done_in_set
-from tui.format import load_words
-from tui.link_news import LOW_PERCENT, is_below
-from tui.messages import Link, Snapshot, Stage
-from tui.rows import LogRow
+from tui.session.messages import Link, Snapshot, Stage
+from tui.views.rows import LogRow
 from tui.widgets.phase_band import Progress
+from tui.words.format import done as done_in_set
+from tui.words.format import load_words
+from tui.words.link_news import LOW_PERCENT, is_below
 
 PHASE_WORDS = {
     Phase.AWAY: "",

@@ -9,8 +9,8 @@ from textual.reactive import reactive
 
 from analysis.training.climb import Climb
 from analysis.training.verdict import Outcome
-from tui.ladder_view import LadderView, NextView
-from tui.rows import LogRow
+from tui.views.ladder_view import LadderView, NextView
+from tui.views.rows import LogRow
 from tui.widgets import calendar, climb_chart, slope
 from tui.widgets.calendar import draw_calendar
 from tui.widgets.canvas import Ink, Row, Rows, fitted

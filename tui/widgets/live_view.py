@@ -5,8 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.reactive import var
 
-from tui.interview import AskView
-from tui.messages import Snapshot, Stage
+from tui.questions.interview import AskView
+from tui.session.messages import Snapshot, Stage
 from tui.widgets.ask_panel import AskPanel, AskStrip
 from tui.widgets.canvas import Ink
 from tui.widgets.coach_strip import CoachStrip

@@ -7,14 +7,14 @@ from textual.containers import VerticalScroll
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
-from tui.format import lost_words
-from tui.messages import Snapshot, Stage
+from tui.session.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
 from tui.widgets.drawing import Column
 from tui.widgets.labels import MOUNT_WORDS, phase_word
 from tui.widgets.lines import Lines, Text
 from tui.widgets.trace import Trace
+from tui.words.format import lost_words
 
 _SEARCH = "Switch the sensor on and keep it within a few metres. The search goes on by itself."
 _SILENT = "The sensor is connected but sends nothing. If this lasts, switch it off and on again."

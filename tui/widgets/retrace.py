@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from textual.reactive import reactive
 
-from tui.messages import Hill
 from tui.retrace.place import Place
 from tui.retrace.signals import Sight
 from tui.retrace.skyline import Skyline
 from tui.retrace.view import RetraceView
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink, Rows, fitted, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import whole_parts

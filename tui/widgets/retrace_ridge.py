@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 from statistics import median
 
-from tui.messages import Hill
 from tui.retrace.skyline import Skyline
 from tui.retrace.view import Fault, Note, RetraceView
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink
 from tui.widgets.hill import fill, is_gap, silhouette
 from tui.widgets.labels import clock_words

@@ -11,7 +11,7 @@ from textual.reactive import reactive
 
 from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import duration_s, fill, is_gap, outline, silhouette, walker

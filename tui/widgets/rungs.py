@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from textwrap import shorten
 
-from tui.ladder_view import RungView, Tread
+from tui.views.ladder_view import RungView, Tread
 from tui.widgets.canvas import Canvas, Ink, Rows
 
 _INNER = 8

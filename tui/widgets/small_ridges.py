@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from analysis.training.verdict import Outcome
-from tui.messages import Hill
+from tui.session.messages import Hill
 from tui.widgets.canvas import Canvas, Ink, Row
 from tui.widgets.hill import duration_s, fill, is_gap, outline
 from tui.widgets.ridge import widths

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from textual.reactive import reactive
 
-from tui.control import PlayState, Span, SpanKind
+from tui.session.control import PlayState, Span, SpanKind
 from tui.widgets.canvas import Canvas, Ink, Row, Rows, spread
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import LEAST_S

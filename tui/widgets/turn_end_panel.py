@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from textual.reactive import reactive
 
 from analysis.training.verdict import Outcome
-from tui.messages import Snapshot
-from tui.turn_view import TurnEnd, TurnsView
+from tui.session.messages import Snapshot
+from tui.views.turn_view import TurnEnd, TurnsView
 from tui.widgets.block_digits import draw_block
 from tui.widgets.canvas import Ink, Row, Rows, fitted, size, spread
 from tui.widgets.drawing import Drawing

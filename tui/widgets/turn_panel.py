@@ -7,7 +7,7 @@ from textual.containers import VerticalScroll
 
 from analysis.motion.events import Phase
 from sensor.source import LinkState
-from tui.messages import Snapshot, Stage
+from tui.session.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.canvas import Ink
 from tui.widgets.drawing import Column, Line

@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from textual.reactive import reactive
 
-from tui.turn_view import TurnRow, TurnsView
-from tui.turns import called
+from tui.training.turns import called
+from tui.views.turn_view import TurnRow, TurnsView
 from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.drawing import Drawing
 from tui.widgets.labels import rest_digits

@@ -6,8 +6,7 @@ import math
 
 from textual.app import ComposeResult
 
-from tui.format import lost_words
-from tui.messages import Snapshot, Stage
+from tui.session.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
 from tui.widgets.block_font import TALL
 from tui.widgets.canvas import Ink
@@ -28,6 +27,7 @@ from tui.widgets.labels import (
 from tui.widgets.lines import Lines, Text
 from tui.widgets.phase_band import PhaseBand
 from tui.widgets.ridge import Ridge, RidgeView
+from tui.words.format import lost_words
 
 _MARGINS = 3
 _LEAST_ASIDE = 8

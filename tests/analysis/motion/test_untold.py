@@ -22,8 +22,8 @@ from analysis.motion.sureness import Ground, told
 from analysis.motion.words import Kind, Stroke, Word
 from analysis.training.phases import lowering, rise, top_hold
 from tui.document import analysis_document
-from tui.format import rep_phases
-from tui.stored import decode_event, encode_event
+from tui.session.stored import decode_event, encode_event
+from tui.words.format import rep_phases
 
 QUICK = ((0.4, 0.6), (0.0, 0.3), (-0.4, 0.7), (0.0, 0.6))
 

@@ -24,7 +24,7 @@ from analysis.training.rungs import default_ladder
 from tests.analysis.training.builders import make_session, make_set
 from tui.cli import main
 from tui.home import Home
-from tui.plans import todays_plan, with_reference
+from tui.session.plans import todays_plan, with_reference
 
 JONAS = "Jonas Reiter"
 SESSION = UUID("6f1f3b1e-6b9b-4c58-9d4e-1f6a0c3f8a11")

@@ -10,7 +10,7 @@ from floor_feed import HILL, LINK, NOW
 from tui.floor.needs import CALM_S, HANDS_OFF_S, Look, Need, Order, look_at
 from tui.floor.seen import Sensor, now_of
 from tui.floor.view import sensor_line
-from tui.link_news import LOW_PERCENT
+from tui.words.link_news import LOW_PERCENT
 
 REST = {"stage": "rest", "rest_left_s": 30.0}
 SHORT = [{"count": 6, "asked": 8, "outcome": "missed", "remark": ""}]

@@ -7,7 +7,7 @@ import socket
 
 import pytest
 
-from tui.cli_hub import LISTEN
+from tui.commands.hub import LISTEN
 from tui.hub.errors import HubError
 from tui.hub.listening import Place, place, why_not
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from tui.messages import Hill
 from tui.report.markup import element, table, together
 from tui.report.ridge_svg import ridge_svg, small_ridges_svg
+from tui.session.messages import Hill
 
 UNKNOWN = Hill(up_s=None, top_s=None, down_s=None, bottom_s=None)
 TARGET = Hill(up_s=1.0, top_s=1.0, down_s=2.0, bottom_s=0.0)

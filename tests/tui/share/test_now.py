@@ -11,12 +11,12 @@ from analysis.motion.events import Phase
 from analysis.training.verdict import Outcome
 from sensor.source import LinkState
 from tests.tui.screen_feed import FULL, GOOD, HILLS, PRESCRIPTION, TARGET, set_verdict
-from tui.messages import Hill, Link, Snapshot, Stage
+from tui.session.messages import Hill, Link, Snapshot, Stage
 from tui.share.checked import check, schema_of
 from tui.share.envelope import Event, from_bytes, to_bytes
 from tui.share.now import GOES_ON_S, MOST_GAP_S, RATE_PER_S, Felt, Pace, now_of
 from tui.share.topics import Kind
-from tui.turn_view import TurnRow, TurnsView
+from tui.views.turn_view import TurnRow, TurnsView
 
 SET = Snapshot(
     trainee="Mara Lindt",

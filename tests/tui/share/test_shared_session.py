@@ -18,11 +18,11 @@ from tests.tui.golden import screen_text
 from tests.tui.screen_feed import SHOWN
 from tests.tui.screen_wishes import Wishes
 from tui.app import RungwiseApp
-from tui.control import Feed
 from tui.home import Home
-from tui.messages import Moment, Snapshot
 from tui.occasion import Occasion
 from tui.running import new_runner
+from tui.session.control import Feed
+from tui.session.messages import Moment, Snapshot
 from tui.share.sharing import Sharing, unsent_lines
 from tui.wanted import Share
 

@@ -25,7 +25,7 @@ from tests.tui.screen_feed import SHOWN
 from tui.book.plan_file import write_plans
 from tui.book.plan_text import plan_text
 from tui.home import Home
-from tui.messages import Moment, Snapshot
+from tui.session.messages import Moment, Snapshot
 from tui.share.now import Felt
 from tui.share.plans import digest
 from tui.share.sharing import Tap

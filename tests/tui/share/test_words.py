@@ -11,7 +11,7 @@ import pytest
 from analysis.training.prescription import Tempo
 from tests.brokers.coach import note, target
 from tests.tui.screen_feed import PRESCRIPTION, SHOWN
-from tui.messages import Snapshot, Stage
+from tui.session.messages import Snapshot, Stage
 from tui.share.answered import MOST_KEPT, forget_targets, keep_answers, read_answers, read_targets
 from tui.share.words import MOST_WAITING, Answer, Words, readable, refusal
 

@@ -1,0 +1,1 @@
+"""The command line of each family of commands: parses, and hands over."""

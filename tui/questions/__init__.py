@@ -1,0 +1,1 @@
+"""What is asked before the first set and after the last."""

@@ -1,0 +1,1 @@
+"""A recorded session again."""

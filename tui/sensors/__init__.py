@@ -1,0 +1,1 @@
+"""The commands about sensors, and what is known of each."""

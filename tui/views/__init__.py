@@ -1,0 +1,1 @@
+"""What screens show: immutable, complete, already computed."""
