@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
+import sys
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import partial
@@ -23,6 +24,8 @@ from tui.screens.opening import OpeningScreen
 from tui.screens.visit import VisitScreen
 
 if TYPE_CHECKING:
+    from textual.driver import Driver as TerminalDriver
+
     from tui.rooms import Enter
     from tui.screens.session import SessionScreen
     from tui.session.control import Driver
@@ -74,6 +77,14 @@ class RungwiseApp(App[None]):
         self._newest: Snapshot | None = None
         self.register_theme(DARK)
         self.register_theme(LIGHT)
+
+    def get_driver_class(self) -> type[TerminalDriver]:
+        """Return what speaks to the terminal."""
+        if sys.platform == "win32":
+            return super().get_driver_class()
+        from tui.terminal import PatientDriver
+
+        return PatientDriver
 
     def on_load(self) -> None:
         """Choose the theme while there is nothing yet that would have to be drawn again."""

@@ -71,12 +71,12 @@ def test_a_home_that_cannot_be_made_is_told_before_anything_is_shown(tmp_path: P
 class Terminal:
     """A terminal of 80 × 24 in which the script runs."""
 
-    def __init__(self, folder: Path, what: str) -> None:
+    def __init__(self, folder: Path, what: str, script: str = SCRIPT) -> None:
         self.ours, self._theirs = pty.openpty()
         fcntl.ioctl(self._theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
         self.before = termios.tcgetattr(self._theirs)
         here = Path(__file__).parent
-        run = f"import sys\nfrom click import ClickException\ntry:\n    exec({SCRIPT!r})\n"
+        run = f"import sys\nfrom click import ClickException\ntry:\n    exec({script!r})\n"
         run += "except ClickException as error:\n    error.show()\n    raise SystemExit(error.exit_code)\n"
         self.child = subprocess.Popen(
             [sys.executable, "-c", run, str(folder), what],
@@ -86,6 +86,18 @@ class Terminal:
             env={**os.environ, "TERM": "xterm-256color", "PYTHONPATH": f"{here}{os.pathsep}{here.parent.parent}"},
             start_new_session=True,
         )
+
+    def read_for(self, lasts_s: float) -> str:
+        """Return what was sent within some time."""
+        sent = bytearray()
+        os.set_blocking(self.ours, False)
+        until_s = time.monotonic() + lasts_s
+        while time.monotonic() < until_s:
+            try:
+                sent += os.read(self.ours, 65536)
+            except BlockingIOError:
+                time.sleep(0.02)
+        return sent.decode(errors="replace")
 
     def read(self) -> str:
         """Return what was sent until the script is over."""
