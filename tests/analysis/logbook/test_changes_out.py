@@ -22,8 +22,8 @@ from tests.analysis.logbook.test_logbook_exchange import DAY, US, full
 from tests.analysis.logbook.test_logbook_file import ASKED, make_older
 from tests.analysis.logbook.test_logbook_outlines import dropped, session
 from tests.analysis.training.builders import TRAINEE
-from tui.share.checked import check, schema_of
-from tui.share.envelope import Event, from_bytes, to_bytes
+from tui.share.envelope import from_bytes
+from tui.share.post import Post
 from tui.share.topics import Kind
 
 __all__ = ["full"]
@@ -90,18 +90,12 @@ def test_everything_is_as_the_schema_of_a_record_has_it_and_fits_an_event(full: 
     stream = full.stream()
     found = all_of(full)
     assert {one.kind for one in found} >= {"trainee", "session", "run", "set", "correction", "statement", "proposal"}
+    post = Post("rack-3", stream.station, "")
     for one in found:
-        check(one.data, schema_of(Kind.RECORD))
-        event = Event(
-            source=f"/station/rack-3/{stream.station}",
-            id=f"{stream.epoch}/{one.sequence}",
-            kind=Kind.RECORD,
-            data=one.data,
-            at_utc_us=one.at_utc_us,
-            subject="" if one.session is None else str(one.session),
-            sequence=one.sequence,
-        )
-        assert from_bytes(to_bytes(event), Kind.RECORD) == event
+        event = from_bytes(post.record(one, stream.epoch).payload, Kind.RECORD)  # held against the schema
+        assert event.data == {**one.data, "before_utc_us": one.before_utc_us}
+        assert (event.sequence, event.at_utc_us) == (one.sequence, one.at_utc_us)
+        assert event.subject == str(one.session or "")
         assert json.loads(json.dumps(one.data, allow_nan=False)) == one.data
 
 
