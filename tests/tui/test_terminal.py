@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -47,6 +48,10 @@ run_in_dashboard(lambda held: Occasion(session, control=Control()), home=Home(fo
 """
 
 
+KEYS = "help"
+"""In the last line of the screen, which is sent anew with a whole picture alone."""
+
+
 def until(is_so: Callable[[], bool], within_s: float = 60.0) -> None:
     end_s = time.monotonic() + within_s
     while not is_so():
@@ -59,26 +64,33 @@ def beats(folder: Path) -> int:
     return int(said or 0)
 
 
+@contextmanager
+def started(folder: Path) -> Iterator[Terminal]:
+    terminal = Terminal(folder, "draw", SCRIPT)
+    try:
+        until(lambda: beats(folder) > 5)
+        yield terminal
+    finally:
+        terminal.child.kill()
+        terminal.child.wait()
+
+
 def test_a_terminal_that_is_gone_ends_the_session_whole(tmp_path: Path) -> None:
-    terminal = Terminal(tmp_path, "draw", SCRIPT)
-    until(lambda: beats(tmp_path) > 5)
-    terminal.close()
-    until(lambda: terminal.child.poll() is not None)
-    assert (tmp_path / "closed").exists()
+    with started(tmp_path) as terminal:
+        terminal.close()
+        until(lambda: terminal.child.poll() is not None)
+        assert (tmp_path / "closed").exists()
 
 
-def test_a_terminal_that_stands_still_holds_up_no_session_and_shows_the_whole_picture_afterwards(
-    tmp_path: Path,
-) -> None:
-    terminal = Terminal(tmp_path, "draw", SCRIPT)
-    until(lambda: beats(tmp_path) > 5)  # nobody reads: what the terminal holds is soon full
-    before = beats(tmp_path)
-    until(lambda: beats(tmp_path) > before + 400)
-    seen = terminal.read_for(2.0)
-    assert seen.count("Recruit") > 5
-    terminal.child.terminate()
-    terminal.read()
-    assert terminal.child.returncode == 0
-    assert (tmp_path / "closed").exists()
-    assert terminal.is_as_before
-    terminal.close()
+def test_a_terminal_that_stands_still_holds_up_no_session_and_is_drawn_whole_afterwards(tmp_path: Path) -> None:
+    with started(tmp_path) as terminal:
+        assert KEYS in terminal.read_for(3.0)
+        before = beats(tmp_path)  # from here nobody reads: what the terminal holds is soon full
+        until(lambda: beats(tmp_path) > before + 400)
+        assert terminal.read_for(3.0).count(KEYS) == 1
+        terminal.child.terminate()
+        terminal.read()
+        assert terminal.child.returncode == 0
+        assert (tmp_path / "closed").exists()
+        assert terminal.is_as_before
+        terminal.close()
