@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 
+from sensor.broker_link import LONGEST_PAUSE_S
 from sensor.source import SystemClock
 from tui.home import Home
 from tui.running import INTERRUPTED, new_runner
@@ -14,8 +15,8 @@ from tui.words.lines import print_lines
 
 CONNECT_S = 20.0
 """So long a broker is tried to be reached."""
-COACH_S = 20.0
-"""So long a coach is waited for."""
+COACH_S = LONGEST_PAUSE_S + 5.0
+"""So long a coach is waited for: who lost the broker, too, comes back after the longest pause at the latest."""
 STILL_S, MOST_S = 60.0, 24 * 3600.0
 """Without progress for so long, or after all, it is given up."""
 
