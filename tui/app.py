@@ -9,6 +9,7 @@ import sys
 from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import partial
+from itertools import takewhile
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App, SystemCommand
@@ -142,6 +143,7 @@ class RungwiseApp(App[None]):
             self.occasion.sound.open(self.bell, self._remark)
         self._worker = self.run_worker(self._drive(self.occasion.driver), exit_on_error=False)
         self.set_interval(1 / FRAMES_PER_S, self.frame)
+        self.screen_change_signal.subscribe(self, self.frame, immediate=True)
 
     def _first_room(self) -> Screen[None]:
         first, rooms = self.occasion.first, self.occasion.rooms
@@ -180,9 +182,9 @@ class RungwiseApp(App[None]):
         if self._session:
             self._session.note = text
 
-    def frame(self) -> None:
-        """Draw the newest snapshot; called twenty times a second."""
-        if self._session is None or not self._session.is_ready:
+    def frame(self, _: object = None) -> None:
+        """Draw the newest snapshot where it is seen; called twenty times a second, and as another screen comes up."""
+        if self._session is None or not self._session.is_ready or not self._is_session_seen:
             return
         if self._newest is not None:
             coach = self._newest.coach
@@ -190,6 +192,12 @@ class RungwiseApp(App[None]):
             if coach and self.screen is self._session:
                 self.call_after_refresh(self.occasion.drawn, coach.words)
         self._session.look()
+
+    @property
+    def _is_session_seen(self) -> bool:
+        """Whether nothing lies over the session but what lets it shine through."""
+        over = takewhile(lambda screen: screen is not self._session, reversed(self.screen_stack))
+        return all(screen.styles.background.a < 1.0 for screen in over)
 
     async def _drive(self, driver: Driver) -> None:
         try:

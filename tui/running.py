@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 INTERRUPTED = 130
 _SEARCHES = (700, 10, 50)
 """When Python searches for garbage; the last, in all that is not frozen, five times rarer than it is wont to."""
+_TURN_S = 0.001
+"""How long one thread keeps the others waiting: those that read keys and write pictures wait for the session's own."""
 
 
 def wants_text(headless: bool) -> bool:
@@ -79,6 +81,7 @@ def run_in_dashboard(prepare: Prepare, *, home: Home, network: bool = False) -> 
         As of `new_runner`.
     """
     gc.disable()  # until all is loaded, nothing becomes garbage that is worth a search
+    sys.setswitchinterval(_TURN_S)
     from tui.app import RungwiseApp
 
     with clear_errors():

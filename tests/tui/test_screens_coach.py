@@ -80,9 +80,6 @@ async def test_what_another_room_hides_was_not_shown() -> None:
         while app.screen is not app._session:
             app.pop_screen()
             await pilot.pause()
-        app.post_snapshot(replace(SHOWN["rest"], coach=SAID))
-        app.frame()
-        await pilot.pause()
         assert drawn == ["w-1"]
 
 

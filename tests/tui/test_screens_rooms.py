@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from golden import check_golden, read, screen_text, shown
-from screen_feed import log_room
+from screen_feed import SHOWN, hold, log_room, snapshot
 from textual.screen import Screen
 
 from analysis.logbook.book import Logbook
@@ -22,6 +22,7 @@ from tui.rooms import Library, Room, rooms_of
 from tui.screens.go import GoScreen
 from tui.screens.log import LogScreen
 from tui.screens.visit import VisitScreen
+from tui.session.messages import Stage
 from tui.start import first_steps
 
 SIZES = ((80, 24), (120, 40), (200, 60))
@@ -165,3 +166,16 @@ def test_the_first_steps_name_what_is_missing(tmp_path: Path) -> None:
     later = " ".join(first_steps(home, "Mara Lindt"))
     assert "plan new" not in later
     assert 'rungwise train "Mara Lindt"' in later
+
+
+async def test_a_session_that_a_room_hides_is_drawn_as_the_room_goes_and_not_before() -> None:
+    app = RungwiseApp(Occasion(lambda feed: hold(feed, SHOWN["rest"]), rooms=[log_room()]))
+    async with app.run_test() as pilot:
+        app.frame()
+        await pilot.press("question_mark")
+        app.post_snapshot(snapshot(Stage.REST, rest_left_s=8.0))
+        app.frame()
+        assert app._session is not None
+        assert app._session.snapshot is SHOWN["rest"]
+        app.pop_screen()  # no frame later: what comes up is never what was left there
+        assert app._session.snapshot != SHOWN["rest"]

@@ -9,8 +9,8 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 
+from tui.screens.ground import OverScreen
 from tui.widgets.canvas import Ink
 from tui.widgets.lines import Lines
 
@@ -18,7 +18,7 @@ Choice = tuple[str, str]
 """A key, and what it says."""
 
 
-class AskKeyScreen(ModalScreen[str | None]):
+class AskKeyScreen(OverScreen[str | None]):
     """Ends with the key that was chosen, or None.
 
     Parameters
@@ -32,7 +32,6 @@ class AskKeyScreen(ModalScreen[str | None]):
     """
 
     DEFAULT_CSS = """
-    AskKeyScreen { align: center middle; background: $background 60%; }
     AskKeyScreen > VerticalScroll { width: 66; max-width: 96%; height: auto; max-height: 96%; }
     AskKeyScreen > VerticalScroll { border: round $secondary; }
     AskKeyScreen Lines { height: auto; }

@@ -8,9 +8,9 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input
 
+from tui.screens.ground import OverScreen
 from tui.widgets.canvas import Ink
 from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
@@ -18,7 +18,7 @@ from tui.widgets.lines import Lines
 _KEYS = (("esc", "back"), ("enter", "take"))
 
 
-class AskLineScreen(ModalScreen[str | None]):
+class AskLineScreen(OverScreen[str | None]):
     """Ends with what was typed, or None.
 
     Parameters
@@ -30,7 +30,6 @@ class AskLineScreen(ModalScreen[str | None]):
     """
 
     DEFAULT_CSS = """
-    AskLineScreen { align: center middle; background: $background 60%; }
     AskLineScreen > Vertical { width: 66; max-width: 96%; height: auto; border: round $secondary; }
     AskLineScreen Lines { height: auto; }
     AskLineScreen Input, AskLineScreen Input:focus { border: none; height: 1; margin: 1; padding: 0;

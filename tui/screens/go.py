@@ -9,8 +9,8 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 
+from tui.screens.ground import OverScreen
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
@@ -29,7 +29,7 @@ def _title(rooms: Sequence[Room]) -> str:
     return f"Go to the rooms of {' and '.join(names)}" if names else "Go to"
 
 
-class GoScreen(ModalScreen[None]):
+class GoScreen(OverScreen[None]):
     """Where to go.
 
     Parameters
@@ -43,7 +43,6 @@ class GoScreen(ModalScreen[None]):
     if TYPE_CHECKING:
         app: RungwiseApp
     DEFAULT_CSS = """
-    GoScreen { align: center middle; background: $background; }
     GoScreen > Vertical { width: 62; max-width: 96%; height: auto; max-height: 90%; border: round $secondary; }
     GoScreen Lines { height: auto; margin-bottom: 1; }
     GoScreen KeyLine { height: 1; margin-top: 1; }

@@ -1,11 +1,11 @@
-"""A screen that lies on blank ground of its own: nothing below it is seen."""
+"""Screens that lie on blank ground of their own: nothing below them is seen, or has to be drawn."""
 
 from __future__ import annotations
 
 from typing import Generic
 
 from textual.geometry import Region
-from textual.screen import Screen, ScreenResultType
+from textual.screen import ModalScreen, Screen, ScreenResultType
 from textual.strip import Strip
 
 from tui.widgets.canvas import fitted
@@ -19,3 +19,9 @@ class GroundScreen(Screen[ScreenResultType], Generic[ScreenResultType]):
         """Return the blank lines within `crop`."""
         blank = inked(self, fitted((), self.outer_size.width))
         return [blank.crop(*crop.column_span)] * crop.height
+
+
+class OverScreen(GroundScreen[ScreenResultType], ModalScreen[ScreenResultType], Generic[ScreenResultType]):
+    """A screen that ends with an answer; until then the app's own keys do nothing."""
+
+    DEFAULT_CSS = "OverScreen { align: center middle; background: $background; }"

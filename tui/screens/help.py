@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
+from textual.geometry import Size
 
 from tui.screens.ground import GroundScreen
 from tui.session.messages import Hill
@@ -14,7 +16,7 @@ from tui.widgets.canvas import Ink, Rows
 from tui.widgets.drawing import Drawing
 from tui.widgets.hill import draw
 from tui.widgets.key_line import Keys
-from tui.widgets.lines import Lines
+from tui.widgets.lines import Text, draw_lines
 
 _HILL = Hill(up_s=1.0, top_s=0.8, down_s=1.2, bottom_s=0.6)
 _TARGET = Hill(up_s=1.0, top_s=1.4, down_s=1.6, bottom_s=0.0)
@@ -29,9 +31,31 @@ _LEGEND = (
 )
 
 
-class _Example(Drawing):
+_EXAMPLE_WIDTH, _EXAMPLE_HEIGHT, _MARGIN = 30, 5, "  "
+
+
+class _Text(Drawing):
+    """The keys, an example of a hill, how to read it: one drawing, since each widget more is felt in the key for it."""
+
+    DEFAULT_CSS = "_Text { height: auto; }"
+
+    def __init__(self, keys: Text, legend: Text) -> None:
+        super().__init__()
+        self._keys, self._legend = keys, legend
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Return the number of lines at this width."""
+        return len(self.draw(width, 0))
+
     def draw(self, width: int, height: int) -> Rows:
-        return draw(_HILL, _TARGET, width, height)
+        """Return the lines."""
+        return (*draw_lines(self._keys, width), (), *_example(), (), *draw_lines(self._legend, width))
+
+
+@cache
+def _example() -> Rows:
+    hill = draw(_HILL, _TARGET, _EXAMPLE_WIDTH, _EXAMPLE_HEIGHT)
+    return tuple(((_MARGIN, Ink.BLANK), *row) for row in hill)
 
 
 class HelpScreen(GroundScreen[None]):
@@ -50,8 +74,6 @@ class HelpScreen(GroundScreen[None]):
     DEFAULT_CSS = """
     HelpScreen { align: center middle; }
     HelpScreen > VerticalScroll { width: 62; max-width: 96%; height: auto; max-height: 92%; border: round $secondary; }
-    HelpScreen Lines { height: auto; }
-    HelpScreen _Example { height: 5; width: 30; margin: 1 2; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape,question_mark,q,enter", "leave", "back"),
@@ -69,9 +91,8 @@ class HelpScreen(GroundScreen[None]):
     def compose(self) -> ComposeResult:
         """Lay the parts out."""
         with VerticalScroll(can_focus=False):
-            yield Lines(tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown()))
-            yield _Example()
-            yield Lines(tuple((line, Ink.TEXT) for line in (*_LEGEND, *self._legend)))
+            keys = tuple((f"{key:>7}  {words}", Ink.TEXT) for key, words in self._shown())
+            yield _Text(keys, tuple((line, Ink.TEXT) for line in (*_LEGEND, *self._legend)))
 
     def _shown(self) -> Keys:
         rooms = (("g", "go to another room"), ("ctrl+p", "everything by its name")) if self._has_rooms else ()

@@ -9,8 +9,8 @@ from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 
+from tui.screens.ground import OverScreen
 from tui.widgets.canvas import Ink, Rows, fitted
 from tui.widgets.key_line import KeyLine
 from tui.widgets.lines import Lines
@@ -23,7 +23,7 @@ _MARK = 2
 """Cells before each name."""
 
 
-class PickScreen(ModalScreen[int | None]):
+class PickScreen(OverScreen[int | None]):
     """Ends with the index of what was chosen, or None.
 
     Parameters
@@ -37,7 +37,6 @@ class PickScreen(ModalScreen[int | None]):
     """
 
     DEFAULT_CSS = """
-    PickScreen { align: center middle; background: $background; }
     PickScreen > Vertical { max-width: 96%; height: auto; max-height: 80%; border: round $secondary; }
     PickScreen Lines { height: auto; margin-bottom: 1; }
     PickScreen KeyLine { height: 1; margin-top: 1; }

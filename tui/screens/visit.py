@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 
+from tui.screens.ground import OverScreen
 from tui.trouble import Trouble, clear_errors
 from tui.widgets.canvas import Ink
 from tui.widgets.key_line import KeyLine
@@ -23,7 +23,7 @@ PATIENCE_S = 0.3
 _KEYS = (("esc", "back"),)
 
 
-class VisitScreen(ModalScreen[None]):
+class VisitScreen(OverScreen[None]):
     """Reads beside the screen, so that a slow disk never freezes it.
 
     Parameters
@@ -35,7 +35,6 @@ class VisitScreen(ModalScreen[None]):
     """
 
     DEFAULT_CSS = """
-    VisitScreen { align: center middle; background: $background; }
     VisitScreen > Vertical { width: 62; max-width: 96%; height: auto; border: round $secondary; }
     VisitScreen Lines { height: auto; margin-bottom: 1; }
     VisitScreen KeyLine { height: 1; }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from functools import lru_cache
 
 from textual.geometry import Size
 from textual.reactive import reactive
@@ -14,6 +15,7 @@ Text = tuple[tuple[str, Ink], ...]
 """Paragraphs, each in one ink."""
 
 
+@lru_cache(maxsize=256)
 def draw_lines(text: Text, width: int) -> Rows:
     """Wrap each paragraph to `width` cells, one cell in from the left, later lines one further."""
     rows: list[Row] = []
