@@ -15,13 +15,19 @@ from pathlib import Path
 from typing import Any, Self
 from uuid import UUID
 
-from sensor.recording_file import APPLICATION_ID, FORMAT_VERSION, RecordingError, check_format, named_errors
+from sensor.recording_file import (
+    APPLICATION_ID,
+    FORMAT_VERSION,
+    RecordingError,
+    named_errors,
+    opened_to_read,
+    opened_to_write,
+)
 from sensor.recording_order import InOrder
 from sensor.source import Arrival, Channel, HostClock
 
 COMMIT_EVERY_S = 1.0
 ANCHOR_EVERY_S = 60.0
-_BUSY_TIMEOUT_S = 5.0
 
 _SCHEMA = f"""
 BEGIN;
@@ -114,9 +120,7 @@ class Recording:
         if path.exists():
             raise RecordingError(f"{path}: exists already; give the new recording another name")
         with named_errors(path, "check the folder and the space on the disk"):
-            connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
-            connection.execute("PRAGMA journal_mode = WAL")
-            connection.execute(f"PRAGMA synchronous = {'FULL' if synced else 'NORMAL'}")
+            connection = opened_to_write(path, synced=synced)
             connection.executescript(_SCHEMA)
             recording = cls(path, connection, clock)
             facts = {**meta, "session_id": str(session_id)}
@@ -140,9 +144,7 @@ class Recording:
         """
         cls.open(path).close()
         with named_errors(path, "check the folder and the space on the disk"):
-            connection = sqlite3.connect(path, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
-            connection.execute("PRAGMA journal_mode = WAL")
-            connection.execute("PRAGMA synchronous = FULL")
+            connection = opened_to_write(path, synced=True)
             recording = cls(path, connection, clock)
             recording._sensors = dict(connection.execute("SELECT name, id FROM sensor"))
             recording.commit()
@@ -160,14 +162,7 @@ class Recording:
         if not path.is_file():
             raise RecordingError(f"{path}: no such file; check the path")
         with named_errors(path, "give the path of a recording made by rungwise"):
-            uri = f"{path.absolute().as_uri()}?mode=ro"
-            connection = sqlite3.connect(uri, uri=True, timeout=_BUSY_TIMEOUT_S, isolation_level=None)
-            try:
-                check_format(path, connection)
-            except BaseException:
-                connection.close()
-                raise
-        return cls(path, connection, None)
+            return cls(path, opened_to_read(path), None)
 
     def append(self, arrival: Arrival) -> None:
         """Keep one arrival; it is safe after the next commit, a second from now at the latest if more come."""
