@@ -105,6 +105,8 @@ class DeviceClock:
         self._width_s = _FIRST_STRETCH_S
         self._fastest: dict[int, tuple[float, float]] = {}
         self._slope = 1.0
+        self._known: ClockEstimate | None = None
+        """What follows from the packets that are kept; None: not worked out since the last of them came."""
 
     def push(self, device_s: float, arrival_s: float) -> None:
         """Take in that the packet whose last sample was taken at `device_s` arrived at `arrival_s`, in any order."""
@@ -121,6 +123,11 @@ class DeviceClock:
 
     def estimate(self) -> ClockEstimate:
         """Return what is known so far; before any pair, ratio 1 and offset 0."""
+        if self._known is None:
+            self._known = self._estimate()
+        return self._known
+
+    def _estimate(self) -> ClockEstimate:
         prior_ppm, moment_sd_s = 1e6 * self._keeping.prior_sd, self._keeping.moment_sd_s
         if self._origin is None:
             return ClockEstimate(1.0, 0.0, prior_ppm, 0.0, moment_sd_s)
@@ -144,7 +151,7 @@ class DeviceClock:
     def _keep(self, fastest: dict[int, tuple[float, float]], number: int, point: tuple[float, float]) -> None:
         kept = fastest.get(number)
         if kept is None or point[1] - self._slope * point[0] < kept[1] - self._slope * kept[0]:
-            fastest[number] = point
+            fastest[number], self._known = point, None
 
     def _double(self) -> None:
         self._width_s *= 2

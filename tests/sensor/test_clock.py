@@ -110,6 +110,17 @@ def test_any_pairs_at_all_give_numbers(pairs):
 
 
 @pytest.mark.skipif(not SIM.is_dir(), reason="the simulated sessions (data/sim) are not here")
+@given(st.integers(0, 99), st.sampled_from([3, 10, 60, 200]), st.booleans())
+def test_asked_at_each_packet_it_knows_what_it_knows_when_asked_at_the_last(seed, span_s, in_order):
+    _, device_s, arrival_s = link(seed, span_s, 0.2, in_order=in_order)
+    asked = DeviceClock()
+    for known, pair in enumerate(zip(device_s, arrival_s, strict=True), 1):
+        asked.push(*pair)
+        known_now = asked.estimate()
+        if known % 97 == 0 or known == len(device_s):
+            assert known_now == learn(device_s[:known], arrival_s[:known]).estimate()
+
+
 def test_simulated_sessions():
     """Against the true ratio of each simulated session, whose links burst and lose packets."""
     errors = []
