@@ -7,11 +7,12 @@ from dataclasses import replace
 import pytest
 from board_told import ASKED, Told
 
-from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase
+from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase, PhaseChanged
 from analysis.motion.results import Bout, Hold, Where
 from sensor.source import LinkState
 from tui.session.messages import Link, Offer, Stage
-from tui.widgets.labels import held_s, phase_word, set_line, to_go_words
+from tui.widgets.hold_labels import held_s, perhaps_held_s
+from tui.widgets.labels import phase_progress, phase_word, rest_digits, set_line, set_words, to_go_words
 
 HOLDS = replace(ASKED, reps=1, hold_s=10.0)
 
@@ -40,6 +41,108 @@ def test_the_time_held_runs_on_the_screen() -> None:
     assert to_go_words(board.shown(21.0)) == "ALL DONE"
     board.fold(HoldEnded(id=EventId(-2, 1), at_s=26.0, emitted_s=27.0, hold=None))
     assert held_s(board.shown(28.0)) == 0.0
+
+
+def changed(phase: Phase, at_s: float) -> PhaseChanged:
+    return PhaseChanged(id=EventId(0, 0), at_s=at_s, emitted_s=at_s + 0.2, phase=phase)
+
+
+def let_go(hold: Hold | None, at_s: float) -> HoldEnded:
+    return HoldEnded(id=EventId(-2, 1), at_s=at_s, emitted_s=at_s + 2.6, hold=hold)
+
+
+def test_the_rest_runs_from_letting_go_whatever_opens_meanwhile() -> None:
+    """In the order and at the times at which the demonstration's first hold is told."""
+    board = told()
+    board.do(Bout(number=0, start_s=12.6, end_s=13.6, reps=()))
+    board.fold(began(13.6))
+    board.fold(let_go(Hold(13.6, 28.4, Where.TOP), 28.4))
+    board.open(31.3)
+    board.fold(changed(Phase.TOP, 32.6))
+    shown = board.shown(36.4)
+    assert (shown.stage, shown.set_number, shown.rest_left_s) == (Stage.REST, 2, pytest.approx(52.0))
+    assert (shown.phase, rest_digits(shown.rest_left_s), Offer.DROP in shown.offers) == (Phase.AWAY, "52", False)
+    board.refine(held(0, 13.6, 14.8))
+    shown = board.shown(40.4)
+    assert (shown.stage, shown.set_number, shown.rest_left_s) == (Stage.REST, 2, pytest.approx(48.0))
+    board.fold(began(45.0))
+    shown = board.shown(49.0)
+    assert (shown.stage, shown.phase, shown.phase_s) == (Stage.REST, Phase.HANG, 4.0)
+    board.fold(let_go(None, 50.0))
+    board.close(Bout(number=1, start_s=31.3, end_s=32.6, reps=()))
+    board.open(79.0)
+    assert board.shown(80.4).stage is Stage.SET  # 9 s were left: it may well be the next hold
+
+
+def test_what_was_held_last_stays_on_the_screen_until_it_is_told() -> None:
+    board = told()
+    board.close(held(0, 10.0))
+    board.open(89.0)
+    board.fold(began(90.0))
+    board.fold(let_go(Hold(90.0, 103.0, Where.TOP), 103.0))
+    board.fold(changed(Phase.DOWN, 103.0))
+    board.board.heard(106.0)
+    shown = board.shown(106.0)
+    assert (shown.stage, set_words(shown), held_s(shown)) == (Stage.SET, "set 2 of 2", 13.0)
+    assert (to_go_words(shown), phase_word(shown), phase_progress(shown)) == ("ALL DONE", "", None)
+    assert board.shown(124.0).held_s == 0.0  # it was none after all: nothing waits for it for ever
+    board.close(held(1, 90.0, 13.0))
+    assert board.shown(106.0).stage is Stage.DONE
+
+
+def test_a_hold_goes_on_as_the_set_though_its_bout_is_closed() -> None:
+    board = told()
+    board.open(12.6)
+    board.fold(began(13.6))
+    board.close(Bout(number=0, start_s=12.6, end_s=13.6, reps=()))
+    shown = board.shown(20.0)
+    assert (shown.stage, shown.rest_left_s, phase_word(shown), held_s(shown)) == (Stage.SET, None, "HOLD", 6.4)
+
+
+def test_a_hold_that_was_none_begins_no_rest() -> None:
+    board = told()
+    board.open(9.0)
+    board.fold(began(10.0))
+    board.fold(let_go(None, 23.0))
+    assert board.shown(26.0).stage is Stage.SET
+
+
+def test_keeping_still_counts_provisionally_until_it_is_known_for_a_hold() -> None:
+    board = told()
+    board.open(9.0)
+    board.fold(changed(Phase.TOP, 10.0))
+    board.board.heard(14.0)
+    shown = board.shown(14.0)
+    band = phase_progress(shown)
+    assert band is not None
+    assert (perhaps_held_s(shown), held_s(shown), phase_word(shown)) == (4.0, 0.0, "HOLD")
+    assert (band.words, band.then, to_go_words(shown)) == ("4.0 of 10 s", "", "6 S TO GO")
+    board.board.heard(21.0)
+    assert to_go_words(board.shown(21.0)) == ""  # that all is done is said of a hold that is known
+    board.fold(began(10.0))
+    assert to_go_words(board.shown(21.0)) == "ALL DONE"
+
+
+@pytest.mark.parametrize("phase", [Phase.UP, Phase.DOWN])
+def test_getting_into_a_hold_and_out_of_it_has_no_time(phase: Phase) -> None:
+    board = told()
+    board.open(9.0)
+    board.fold(changed(phase, 10.0))
+    board.board.heard(11.0)
+    shown = board.shown(11.0)
+    assert (shown.phase, shown.phase_target_s, shown.then, perhaps_held_s(shown)) == (phase, None, Phase.AWAY, 0.0)
+
+
+def test_a_set_beyond_those_asked_for_is_an_extra_one() -> None:
+    board = told()
+    board.close(held(0, 10.0))
+    board.close(held(1, 80.0))
+    board.open(130.0)
+    shown = board.shown(131.0)
+    assert (shown.stage, shown.session_verdict) == (Stage.DONE, board.board.verdict())  # it may be steps
+    board.fold(began(131.0))
+    shown = board.shown(135.0)
+    assert (set_words(shown), to_go_words(shown)) == ("extra set 3", "")
 
 
 def test_a_hold_is_a_set_and_two_of_two_are_a_session() -> None:

@@ -125,14 +125,23 @@ def risen(start_s: float) -> Rep:
     return replace(rep(start_s), shrug_start_s=start_s - 0.4)
 
 
-def test_hang_first_is_said_where_a_hang_is_asked_and_most_reps_surely_lack_it() -> None:
+def test_hang_first_is_said_once_where_a_hang_is_asked_and_most_reps_surely_lack_it() -> None:
     """Of fewer than five reps it is not said: `analysis.training.form`."""
     told = opened(replace(LONG, start=Start.HANG))
     cues = []
     for number in range(6):
         told.confirm(number + 1, rep(10.0 + 5 * number))
         cues.append(told.shown(15.0 + 5 * number).cue)
-    assert cues == ["", "", "", "", "hang first", "hang first"]
+    assert cues == ["", "", "", "", "hang first", ""]
+
+
+def test_hang_first_waits_while_something_more_useful_is_said() -> None:
+    told = opened(replace(LONG, start=Start.HANG))
+    cues = []
+    for number in range(7):
+        told.confirm(number + 1, rep(10.0 + 5 * number, down_s=1.2 if number == 4 else 2.0))
+        cues.append(told.shown(15.0 + 5 * number).cue)
+    assert cues == ["", "", "", "", "slower down", "hang first", ""]
 
 
 def test_hang_first_goes_as_soon_as_a_rep_does_begin_in_a_hang() -> None:

@@ -16,9 +16,6 @@ from analysis.motion.events import (
     BoutOpened,
     BoutRefined,
     Event,
-    HoldBegan,
-    HoldEnded,
-    PhaseChanged,
     RepConfirmed,
     RepProvisional,
     RepWithdrawn,
@@ -34,6 +31,7 @@ from analysis.training.verdict import SessionVerdict
 from analysis.training.view import NOTHING, View
 from sensor.clock import ClockEstimate, DeviceClock
 from sensor.source import LinkState
+from tui.session.between_holds import between_holds
 from tui.session.doing import Doing, phase_after, phase_target_s
 from tui.session.messages import Hill, Link, Moment, Offer, Snapshot, Stage
 from tui.session.tally import Line, Tally
@@ -127,11 +125,10 @@ class Board:
     def on_event(self, event: Event, clock: ClockEstimate, now_s: float) -> Iterator[Moment]:
         """Fold one event of the motion core; `clock` is the sensor's clock as known now."""
         self.clock = clock
+        self._doing.fold(event)
         match event:
             case BoutOpened():
                 yield from self.told(self.tally.opened(event.at_s), now_s)
-            case PhaseChanged() | HoldBegan() | HoldEnded():
-                self._doing.fold(event)
             case RepProvisional() | RepConfirmed() | RepWithdrawn():
                 yield from self.told(self.tally.rep(event, clock), now_s)
             case BoutClosed():
@@ -150,7 +147,7 @@ class Board:
         next_set = f"set {waits.number} goes on" if waits else f"set {len(self.sets) + 1} of {self.prescription.sets}"
         what = "gap" if waits else "rest"
         lines = self._rest_news.of(self._rest_left_s(now_s), 2 * bouts + (waits is None), next_set, what)
-        yield from (self._moment(now_s, "rest", line) for line in lines)
+        yield from self.told((("rest", line) for line in lines), now_s)
 
     def remark(self, text: str, now_s: float) -> Iterator[Moment]:
         """Tell something that is about no set."""
@@ -238,6 +235,10 @@ class Board:
 
     def snapshot(self, now_s: float) -> Snapshot:
         """Return everything a screen shows at host time `now_s`."""
+        shown, clock = self._as_it_stands(now_s), self.clock
+        return between_holds(shown, self._doing, self.all_sets, lambda at_s: now_s - clock.to_host(at_s))
+
+    def _as_it_stands(self, now_s: float) -> Snapshot:
         stage, running, over = self.stage, self.tally.open, self.tally.over
         asked = self.tally.asked(self.clock.to_device(now_s))
         known = running is not None and not running.is_over and self._is_seen(now_s)
@@ -261,7 +262,7 @@ class Board:
             hills=self._hills(),
             target=target_hill(asked),
             closed=tuple(done.verdict for done in over),
-            session_verdict=self.verdict() if stage is Stage.DONE else None,
+            session_verdict=self.verdict() if self.ended or self._all_done else None,
             next_text=self.next_text,
             cautions=self._cautions,
             elapsed_s=now_s - self._began_s,
@@ -277,9 +278,8 @@ class Board:
         return not self._link.is_behind and now_s - self._heard_s <= QUIET_S
 
     def _count(self) -> int:
-        if self.tally.open:
-            return self.tally.open.count
-        return self.sets[-1].verdict.count if self.sets else 0
+        last = self.sets[-1].verdict.count if self.sets else 0
+        return self.tally.open.count if self.tally.open else last
 
     def _hills(self) -> tuple[Hill, ...]:
         if self.tally.open:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from analysis.motion.events import HoldBegan, HoldEnded, Phase, PhaseChanged
+from analysis.motion.events import BoutOpened, Event, HoldBegan, HoldEnded, Phase, PhaseChanged
+from analysis.motion.results import Hold
 from analysis.training.prescription import Prescription
 
 BELIEVED_S = 0.8
@@ -24,22 +25,37 @@ class _Began:
 
 
 class Doing:
-    """Folds the events that tell it; their times are the sensor's own."""
+    """Folds the events that tell it; their times are the sensor's own.
+
+    Attributes
+    ----------
+    hold
+        The last hold that is over; None before the first.
+    opened_s
+        When the last bout began, as it was told; None before the first.
+    held_since_s
+        When the hold began that lasts; None while none does.
+    """
 
     def __init__(self) -> None:
         self._shown = self._latest = _Began(Phase.AWAY, 0.0, 0.0)
         self._before = Phase.AWAY
-        self._held_since_s: float | None = None
+        self.held_since_s: float | None = None
+        self.opened_s: float | None = None
+        self.hold: Hold | None = None
 
-    def fold(self, event: PhaseChanged | HoldBegan | HoldEnded) -> None:
-        """Take one event."""
+    def fold(self, event: Event) -> None:
+        """Take one event, if it tells any of it."""
         match event:
+            case BoutOpened():
+                self.opened_s = event.at_s
             case PhaseChanged():
                 self._take(_Began(event.phase, event.at_s, event.emitted_s))
             case HoldBegan():
-                self._held_since_s = event.at_s
+                self.held_since_s = event.at_s
             case HoldEnded():
-                self._held_since_s = None
+                self.held_since_s = None
+                self.hold = event.hold or self.hold
 
     def _take(self, began: _Began) -> None:
         """Show a phase at once, but for one that was over: drift after a set takes it up again and again."""
@@ -59,8 +75,8 @@ class Doing:
         age_s
             Gives the seconds since a moment of the sensor's clock.
         """
-        if self._held_since_s is not None and not reps:
-            return Phase.HANG, age_s(self._held_since_s)
+        if self.held_since_s is not None and not reps:
+            return Phase.HANG, age_s(self.held_since_s)
         if not in_set:
             return Phase.AWAY, 0.0
         shown = self._latest if age_s(self._latest.told_s) >= BELIEVED_S else self._shown
@@ -78,7 +94,9 @@ def phase_after(prescription: Prescription, phase: Phase, *, last: bool) -> Phas
     last
         Whether this is the last rep of the set: nothing follows its way down.
     """
-    if phase not in _ROUND or prescription.half_pause_s is not None or (last and phase is Phase.DOWN):
+    if phase not in _ROUND or prescription.hold_s is not None or (last and phase is Phase.DOWN):
+        return Phase.AWAY
+    if prescription.half_pause_s is not None:
         return Phase.AWAY  # a one-and-a-half rep passes each phase twice, and nothing tells which time it is
     place = _ROUND.index(phase)
     following = (*_ROUND[place + 1 :], *_ROUND[:place])
@@ -89,6 +107,8 @@ def phase_target_s(prescription: Prescription, phase: Phase) -> float | None:
     """Return the prescribed seconds of a phase; None where none are, or where the phase comes twice."""
     if phase is Phase.HANG:
         return prescription.hold_s
+    if prescription.hold_s is not None:
+        return None  # getting into a hold and out of it is not judged
     if prescription.half_pause_s is not None:
         return None  # each phase comes twice: the half way down would be held against the whole one's time
     tempo = prescription.tempo

@@ -161,6 +161,8 @@ class Snapshot:
         A further rep has reached its top.
     phase_s, phase_target_s
         Seconds in the present phase, and prescribed for it (None: no target).
+    held_s
+        Length of the last hold that was asked for, from when it is over until it is told as a set; 0 otherwise.
     then
         What is asked for once the time of the present phase is over; AWAY where nothing is.
     rest_left_s
@@ -212,6 +214,7 @@ class Snapshot:
     phase: Phase = Phase.AWAY
     phase_s: float = 0.0
     phase_target_s: float | None = None
+    held_s: float = 0.0
     then: Phase = Phase.AWAY
     rest_left_s: float | None = None
     cue: str = ""

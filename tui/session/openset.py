@@ -65,6 +65,7 @@ class OpenSet:
         self._verdicts: list[RepVerdict | None] = []
         self._ending: Ending | None = None
         self._cue = ""
+        self._hang_said = False
         self._top: Hill | None = None
 
     @property
@@ -133,8 +134,15 @@ class OpenSet:
         verdict = self._verdicts[place]
         if verdict is not None and place == len(self._reps) - 1:
             pause = self._verdicts[place - 1] if place else None
-            self._cue = cue_after(verdict, pause, self._off_as_a_set(verdict))
+            self._cue = self._cue_of(verdict, pause)
         return words.rep_line(self.count, rep, verdict)
+
+    def _cue_of(self, last: RepVerdict, before: RepVerdict | None) -> str:
+        """Return what there is to say; that the hang is missing once, not beside each rep that follows and is met."""
+        whole = self._off_as_a_set(last)
+        cue = cue_after(last, before, NOTHING_OFF if self._hang_said else whole)
+        self._hang_said = bool(whole) and (self._hang_said or cue != cue_after(last, before))
+        return cue
 
     def _judge(self) -> None:
         """Judge what there is: a pause at the bottom is known, and judged, once the next rep is."""

@@ -14,6 +14,7 @@ from analysis.training.verdict import Outcome, PhaseVerdict, RepVerdict, SetVerd
 from sensor.source import LinkState
 from tui.session.messages import Link, Snapshot, Stage
 from tui.views.rows import LogRow
+from tui.widgets.hold_labels import ALL_DONE, hold_to_go_words, is_held, perhaps_held_s
 from tui.widgets.phase_band import Progress
 from tui.words.format import done as done_in_set
 from tui.words.format import load_words
@@ -34,7 +35,6 @@ MOUNT_WORDS = {
     Mount.FIXED_BAR: "Sensor on the fixed bar, clear of both hands. It shows phases, not height.",
     Mount.SUSPENSION: "Sensor on the strap or ring, clear of both hands. It shows phases, not height.",
 }
-ALL_DONE = "ALL DONE"
 SOON_S = 10.0
 """From here on a rest is nearly over."""
 _PHASE_OFF = {-1: "short", 1: "long", 0: "off"}
@@ -100,8 +100,15 @@ def set_words(snapshot: Snapshot) -> str:
             return f"set {snapshot.set_number}{of}, gap"
         case Stage.REST:
             return joined(snapshot.partner_due, f"before set {snapshot.set_number}{of}")
+        case _ if is_extra(snapshot):
+            return f"extra set {snapshot.set_number}"
         case _:
             return f"set {snapshot.set_number}{of}" + (f" or {snapshot.partner_due}" if snapshot.partner_due else "")
+
+
+def is_extra(snapshot: Snapshot) -> bool:
+    """Whether a set is in progress beyond those that were asked for."""
+    return snapshot.stage is Stage.SET and 0 < snapshot.prescription.sets < snapshot.set_number
 
 
 def exercise_words(prescription: Prescription) -> tuple[str, ...]:
@@ -132,8 +139,11 @@ def seconds_words(done_s: float, target_s: float | None) -> str:
 
 def phase_progress(snapshot: Snapshot) -> Progress | None:
     """Return the band of the present phase; None while there is no phase."""
-    if snapshot.phase is Phase.AWAY:
+    if snapshot.phase is Phase.AWAY or is_held(snapshot):
         return None
+    if perhaps_held_s(snapshot):
+        hold_s = snapshot.prescription.hold_s
+        return Progress(snapshot.phase_s, hold_s, seconds_words(snapshot.phase_s, hold_s))
     words = seconds_words(snapshot.phase_s, snapshot.phase_target_s)
     return Progress(snapshot.phase_s, snapshot.phase_target_s, words, PHASE_WORDS[snapshot.then])
 
@@ -161,16 +171,13 @@ def rest_word(left_s: float | None, *, gap: bool = False) -> str:
     return "SOON" if left_s > 0 else "GO ON" if gap else "READY"
 
 
-def held_s(snapshot: Snapshot) -> float:
-    """Return for how long somebody hangs or holds now, without reps."""
-    return snapshot.phase_s if snapshot.phase is Phase.HANG else 0.0
-
-
 def phase_word(snapshot: Snapshot) -> str:
     """Return the one word of what is done now, or what to do while a lost sensor keeps what it sees."""
     if snapshot.stage is Stage.SET and snapshot.link.is_gone:
         return "GO ON" if snapshot.link.keeps_s and to_go_words(snapshot) != ALL_DONE else ""
-    if snapshot.phase is Phase.HANG and snapshot.prescription.hold_s:
+    if is_held(snapshot):
+        return ""
+    if snapshot.prescription.hold_s and (snapshot.phase is Phase.HANG or perhaps_held_s(snapshot)):
         return "HOLD"
     return PHASE_WORDS[snapshot.phase]
 
@@ -179,12 +186,10 @@ def to_go_words(snapshot: Snapshot) -> str:
     """Say what is left of the set."""
     if not snapshot.prescription.sets or snapshot.partner_due or snapshot.prescription.is_test or snapshot.warm_up:
         return ""  # nothing asked, no number asked, or not known whose set it is
-    if snapshot.ended:
+    if snapshot.ended or is_extra(snapshot):
         return ""
-    hold_s = snapshot.prescription.hold_s
-    if hold_s:
-        left_s = math.ceil(hold_s - held_s(snapshot))
-        return f"{left_s} S TO GO" if left_s > 0 else ALL_DONE
+    if snapshot.prescription.hold_s:
+        return hold_to_go_words(snapshot, snapshot.prescription.hold_s)
     left = snapshot.prescription.reps - snapshot.count - snapshot.provisional
     return f"{left} TO GO" if left > 0 else ALL_DONE
 

@@ -11,9 +11,10 @@ from tui.widgets.block_digits import BlockText
 from tui.widgets.block_font import TALL
 from tui.widgets.canvas import Ink
 from tui.widgets.drawing import Column, Line
+from tui.widgets.hold_labels import held_s, perhaps_held_s
 from tui.widgets.labels import (
+    SOON_S,
     cue_words,
-    held_s,
     phase_progress,
     phase_word,
     rest_digits,
@@ -94,7 +95,8 @@ class WorkPanel(Column):
 
     def _show_set(self, snapshot: Snapshot) -> None:
         if snapshot.prescription.hold_s:
-            self._show_number(f"{held_s(snapshot):.0f}", provisional=False)
+            perhaps_s = perhaps_held_s(snapshot)
+            self._show_number(f"{perhaps_s or held_s(snapshot):.0f}", provisional=bool(perhaps_s))
         else:
             self._show_number(str(snapshot.count + snapshot.provisional), provisional=snapshot.provisional)
         self.word.text = phase_word(snapshot)
@@ -103,13 +105,14 @@ class WorkPanel(Column):
         self.cue.text, self.cue.ink = cue_words(snapshot), Ink.ATTENTION
 
     def _show_rest(self, snapshot: Snapshot) -> None:
-        # where no hold is asked it may be somebody who stretches, and no set has begun
-        held = phase_progress(snapshot) if snapshot.prescription.hold_s else None
+        # where no hold is asked, or the rest is far from over, it may be somebody who stretches or stands still
+        soon = (snapshot.rest_left_s or 0.0) <= SOON_S
+        held = phase_progress(snapshot) if snapshot.prescription.hold_s and soon else None
         number = f"{held_s(snapshot):.0f}" if held else rest_digits(snapshot.rest_left_s)
         self._show_number(number, provisional=False)
         self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s, gap=bool(snapshot.gap_s))
         self.band.progress = held or rest_progress(snapshot)
-        self.more.text = f"SET {snapshot.set_number}" if held or not held_s(snapshot) else phase_word(snapshot)
+        self.more.text = f"SET {snapshot.set_number}" if held or not held_s(snapshot) else _hang_words(snapshot)
         self.after.text = _after(snapshot)
 
     def _show_number(self, text: str, *, provisional: bool) -> None:
@@ -125,6 +128,11 @@ class WorkPanel(Column):
         digits = max(2, len(self.number.text))
         most = self.size.width - _MARGINS - number_cells(digits, self.screen.size.height)
         self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most)) - 1
+
+
+def _hang_words(snapshot: Snapshot) -> str:
+    """Say that somebody hangs in a rest; how long already, where a hold is asked for and this may be it."""
+    return f"{phase_word(snapshot)} {held_s(snapshot):.0f}" if snapshot.prescription.hold_s else phase_word(snapshot)
 
 
 def number_cells(digits: int, screen_rows: int) -> int:
