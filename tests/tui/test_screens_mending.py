@@ -104,11 +104,22 @@ async def test_the_rest_clock_stays_while_somebody_hangs_in_the_rest_and_no_set_
         assert app.screen.query_one("#more", BlockText).text == "HANG"
 
 
-async def test_where_holds_are_asked_a_hang_in_the_rest_is_the_set() -> None:
+@pytest.mark.parametrize(("left_s", "number", "more"), [(8.0, "3", "SET 2"), (52.0, "52", "HOLD 3")])
+async def test_where_holds_are_asked_a_hang_late_in_the_rest_is_the_set(left_s: float, number: str, more: str) -> None:
+    """Early in it, it may be somebody who stretches or stands still: the clock of the rest stays in its place."""
     asked = replace(snapshot(Stage.REST).prescription, reps=1, hold_s=10.0)
-    holding = snapshot(Stage.REST, prescription=asked, phase=Phase.HANG, phase_s=3.0, phase_target_s=10.0)
+    holding = snapshot(
+        Stage.REST, prescription=asked, phase=Phase.HANG, phase_s=3.0, phase_target_s=10.0, rest_left_s=left_s
+    )
     async with running(showing(holding)) as (app, _):
-        assert app.screen.query_one("#number", BlockText).text == "3"
+        assert app.screen.query_one("#number", BlockText).text == number
+        assert app.screen.query_one("#more", BlockText).text == more
+
+
+@pytest.mark.parametrize("stage", Stage)
+async def test_whatever_is_shown_the_heading_says_how_far_it_is_read_again(stage: Stage) -> None:
+    async with running(showing(snapshot(stage, read_again=0.4))) as (app, _):
+        assert "reading again, 40 % done" in screen_text(app)
 
 
 async def test_what_is_read_again_says_how_far_it_is() -> None:

@@ -11,12 +11,12 @@ from tui.session.messages import Snapshot
 from tui.views.turn_view import TurnsView
 from tui.widgets.canvas import Ink, Row, Rows, size, spread
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import exercise_words, joined, link_words, sensor_words, set_words, target_words
+from tui.widgets.labels import exercise_words, joined, link_words, reading_words, sensor_words, set_words, target_words
 
 
 @dataclass(frozen=True, slots=True)
 class HeadView:
-    """The words of the heading; `sound` is false where the sensor needs a look."""
+    """The words of the heading; `sound` is false where the sensor needs a look, or what it sent is read again."""
 
     trainee: str
     doing: tuple[str, ...]
@@ -33,9 +33,9 @@ def head_view(snapshot: Snapshot) -> HeadView:
         trainee="Shared bar" if all_over else snapshot.trainee,
         doing=_all_doing(all_over) if all_over else (set_words(snapshot), *exercise_words(snapshot.prescription)),
         target="" if all_over else target_words(snapshot.prescription),
-        link=link_words(snapshot.link),
+        link=reading_words(snapshot) or link_words(snapshot.link),
         sensor=sensor_words(snapshot.link),
-        sound=snapshot.link.state in (LinkState.CONNECTED, LinkState.ENDED),
+        sound=snapshot.read_again is None and snapshot.link.state in (LinkState.CONNECTED, LinkState.ENDED),
     )
 
 

@@ -81,6 +81,11 @@ def link_words(link: Link) -> str:
             return f"sensor {lost}" + (f", battery {link.battery} %: charge it" if is_below(link, LOW_PERCENT) else "")
 
 
+def reading_words(snapshot: Snapshot) -> str:
+    """Say how much of what was recorded is read again by now; empty while none is."""
+    return "" if snapshot.read_again is None else f"reading again, {100 * snapshot.read_again:.0f} % done"
+
+
 def sensor_words(link: Link) -> tuple[str, ...]:
     """Name the sensor and its figures as far as they are known, the most useful last."""
     rate = f"{link.rate_hz:.0f} Hz" if link.rate_hz else ""
@@ -95,7 +100,8 @@ def set_words(snapshot: Snapshot) -> str:
         return f"warm-up {snapshot.warm_up} of {snapshot.prescription.warm_ups}"
     match snapshot.stage:
         case Stage.DONE:
-            return f"{len(snapshot.closed)}{of} sets done"
+            done, asked = len(snapshot.closed), snapshot.prescription.sets
+            return f"{done} sets done, {asked} asked for" if 0 < asked < done else f"{done}{of} sets done"
         case Stage.REST if snapshot.gap_s:
             return f"set {snapshot.set_number}{of}, gap"
         case Stage.REST:
