@@ -250,3 +250,27 @@ def test_on_a_bar_that_travels_who_hangs_four_seconds_later_is_not_counted_on(gy
     assert his.start_s > ends_s[0] + 4.0
     assert his.end_s < ends_s[1] + 1.0
     assert_replays(gym)
+
+
+def test_a_set_that_was_given_is_taken_back_only_once_it_is_read(gym: Gym) -> None:
+    """Else it would count for both: there is nothing yet that could be left out."""
+    bar = Bar(gym)
+    bar.give(sent_by(script_of(5, 4, rest_s=30.0)), lambda: bar.bar.route.on == JONAS)
+    bar.wishes.give_last_set(INES)
+    assert bar.bar.is_busy
+    bar.wishes.take_back()
+    assert f"{INES}: one moment: the set is still being read" in gym.book.text
+    bar.settle()
+    bar.wishes.take_back()
+    bar.bar.end()
+    assert {name: counts for name, counts in bar.counts().items() if counts} == {MARA: [5]}
+
+
+def test_what_a_key_did_to_the_order_is_told(gym: Gym) -> None:
+    bar = Bar(gym)
+    bar.give(sent_by(script_of(5, rest_s=30.0)), lambda: bar.bar.on is not None)
+    bar.wishes.one_later()
+    bar.wishes.skip()
+    bar.wishes.call(INES)
+    told = [one.text for one in gym.book.moments if one.text.split(":")[-1].endswith("is next") or "then" in one.text]
+    assert told[-3:] == [f"{JONAS} is next, then {MARA}", f"{JONAS} sits out once: {MARA} is next", f"{INES} is next"]

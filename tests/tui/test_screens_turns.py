@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 from golden import check_golden, screen_text
-from screen_feed import hold, log_room, snapshot
+from screen_feed import FULL, hold, log_room, set_verdict, snapshot
 from screen_wishes import Wishes
 from test_screens_live import settled
 from textual.pilot import Pilot
@@ -17,8 +17,9 @@ from analysis.motion.events import Phase
 from analysis.training.blocks import Step
 from analysis.training.cautions import ANCHOR, cautions
 from analysis.training.prescription import Tempo
+from analysis.training.records import SetRecord
 from analysis.training.setup import UNSAID
-from analysis.training.verdict import Outcome
+from analysis.training.verdict import Outcome, SetVerdict
 from sensor.source import LinkState
 from tui.app import RungwiseApp
 from tui.occasion import Occasion
@@ -39,15 +40,34 @@ EXERTION = next(exertion())
 PAIN = replace(next(pain_before(trained=True)), text="Anselm Brunnthaler: Pain now, 0-9 or x for 10")
 QUESTIONS = {"pain": PAIN, "set-up": next(set_up(UNSAID, frozenset({"low-bar"})))}
 REST_OF_IT = "No pulling until pain is 3 or less and settled overnight; see your coach, and a clinician if it stays."
+MET = replace(set_verdict(FULL[:6]), target_reps=6, tempo_outcome=Outcome.MET, outcome=Outcome.MET)
+
+
+def done_set(number: int, verdict: SetVerdict) -> SetRecord:
+    """Return somebody's set; what was measured of it is not shown here."""
+    return SetRecord(
+        number=number,
+        bouts=(number,),
+        start_s=0.0,
+        end_s=40.0,
+        reps=(),
+        measured=True,
+        why=None,
+        rest_before_s=None,
+        verdict=verdict,
+    )
+
+
 ROWS = (
-    TurnRow(name="Mara Lindt", done=1, asked=3, rest_left_s=41.2),
-    TurnRow(name="Jonas Reiter", done=1, asked=3, rest_left_s=-12.0),
+    TurnRow(name="Mara Lindt", done=1, asked=3, rest_left_s=41.2, last=done_set(1, set_verdict())),
+    TurnRow(name="Jonas Reiter", done=1, asked=3, rest_left_s=-12.0, last=done_set(1, MET)),
     TurnRow(name="Ines Falk", done=0, asked=4),
     TurnRow(name="Tom Arlt", done=3, asked=3, state="done"),
     TurnRow(name="Lea Brandt", state=f"No session: pain 6 of 10 on Mon 2 March 2026. {REST_OF_IT}"),
 )
 VIEW = TurnsView(next="Mara Lindt", rows=ROWS, last="Tom Arlt", takers=("Jonas Reiter", "Ines Falk"))
-FIRST = TurnsView(next="Mara Lindt", rows=tuple(replace(row, done=0, rest_left_s=None, state="") for row in ROWS[:3]))
+NOT_YET = tuple(replace(row, done=0, rest_left_s=None, state="", last=None) for row in ROWS[:3])
+FIRST = TurnsView(next="Mara Lindt", rows=NOT_YET)
 ASKED = "low-bar pull-up, heels down · 3 × 10 · up 1 · top 1 · down 2 · bottom 0 s · rest 90 s · pronated grip"
 
 

@@ -82,8 +82,8 @@ class Everyone:
         return _named(self._asked, view) if view else None
 
     def _first(self, views: Mapping[str, AskView | None]) -> str:
-        on = self._bar.route.on
-        names = [on, *(name for name in views if name != on)]
+        """Return who is asked: who is on, or next, then the others as their turns come."""
+        names = dict.fromkeys((self._bar.route.on, *self._bar.route.turns.order, *views))
         return next((name for name in names if (view := views.get(name)) and view.question), "")
 
     def press(self, key: str, character: str = "") -> bool:

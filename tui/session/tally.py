@@ -20,7 +20,7 @@ from sensor.clock import ClockEstimate
 from tui.session.done import Done, true_time
 from tui.session.openset import OpenSet, RepEvent
 from tui.words import format as words
-from tui.words.set_news import SetNews
+from tui.words.set_news import SetNews, name_of
 
 Line = tuple[str, str]
 """Kind of moment, and its text."""
@@ -161,7 +161,8 @@ class Tally:
         self.open = None
         self._done.closed(bout, clock)
         if not bout.count and not bout.holds and not self._asked.hold_s:
-            yield "set", "no set"
+            last = self.all_sets[-1:]
+            yield "set", f"what came after {name_of(last[0])} was no set" if last else "no set"
         yield from (("set", words.hold_line(hold, clock.ratio)) for hold in bout.holds)
         done = self.set_of(bout)
         if done is None:  # a try within the gap: the set still waits for the rest of it

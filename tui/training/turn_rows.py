@@ -57,4 +57,5 @@ def _row(person: Person, why: str) -> TurnRow:
         asked=board.prescription.sets,
         rest_left_s=person.shown.rest_left_s if person.shown else None,
         state=ended if board.ended else _STATES.get(board.stage, ""),
+        last=board.sets[-1] if board.sets else None,
     )

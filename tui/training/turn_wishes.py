@@ -22,11 +22,12 @@ class TurnWishes:
 
     def one_later(self) -> None:
         """Let who is next and the one after them change places."""
-        self._change(lambda turns: turns.one_later())
+        self._change(lambda turns: turns.one_later(), lambda first, then: f"{first} is next, then {then}")
 
     def skip(self) -> None:
         """Let who is next sit out once."""
-        self._change(lambda turns: turns.passed(again=True))
+        before = self._bar.route.turns.first
+        self._change(lambda turns: turns.passed(again=True), lambda now, _: f"{before} sits out once: {now} is next")
 
     def call(self, name: str) -> None:
         """Let somebody be next, with all sets done, too."""
@@ -34,7 +35,7 @@ class TurnWishes:
             self._bar.remark(f"{name}: {self._bar.refused.get(name, 'the session is closed')}")
             return
         self._bar.extra.add(name)
-        self._change(lambda turns: turns.called(name))
+        self._change(lambda turns: turns.called(name), lambda first, _: f"{first} is next")
 
     def go_home(self, name: str) -> None:
         """Close the session of somebody who goes; the others go on."""
@@ -94,6 +95,9 @@ class TurnWishes:
         given: Turn | None = route.given if isinstance(route, InTurn) else None
         if not self._is_between or given is None or not isinstance(route, InTurn):
             return
+        if self._bar.people[given.name].is_busy:
+            self._bar.remark(f"{given.name}: one moment: the set is still being read")
+            return
         self._bar.people[given.name].session.by_key.drop_last()
         self._bar.people[given.taken_for].session.by_key.take_back()
         route.given, route.turn = None, replace(given, name=given.taken_for, taken_for="")
@@ -112,9 +116,13 @@ class TurnWishes:
     def _is_done(self, name: str) -> bool:
         return self._bar.people[name].session.board.stage is Stage.DONE
 
-    def _change(self, changed: Callable[[Turns], Turns]) -> None:
-        if self._is_between:
-            self._run.attempt(lambda: self._bar.route.change(changed(self._bar.route.turns)))
+    def _change(self, changed: Callable[[Turns], Turns], words: Callable[[str, str], str]) -> None:
+        """Take another order, and tell who is next now and after that: the table alone shows it to nobody afar."""
+        if not self._is_between:
+            return
+        self._run.attempt(lambda: self._bar.route.change(changed(self._bar.route.turns)))
+        first, *others = (*self._bar.route.turns.order, "")
+        self._bar.remark(words(first, others[0] if others else ""))
 
 
 def _much(done: SetVerdict) -> int:

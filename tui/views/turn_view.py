@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from analysis.training.records import SetRecord
 from analysis.training.verdict import Outcome
 
 
@@ -19,6 +20,8 @@ class TurnRow:
         Seconds of their own rest; None where they do not rest.
     state
         In words, where it is neither rest nor being ready: in a set, done, why not today; else empty.
+    last
+        Their last set that counts; None before the first.
     """
 
     name: str
@@ -26,6 +29,7 @@ class TurnRow:
     asked: int = 0
     rest_left_s: float | None = None
     state: str = ""
+    last: SetRecord | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -262,15 +262,21 @@ def verdict_words(verdict: SetVerdict) -> str:
     return str(verdict.outcome)
 
 
+def set_in_brief(number: int, verdict: SetVerdict) -> str:
+    """Say what was done in a set, and what of it was missed."""
+    if verdict.held:
+        return joined(f"set {number}: held {verdict.tut_s:.0f} of {verdict.target_tut_s:g} s", str(verdict.outcome))
+    if verdict.clean is not None:
+        return f"set {number}: {verdict.clean} clean of {verdict.count}"
+    if not verdict.target_reps:
+        return f"set {number}: {verdict.count} reps"
+    return joined(f"set {number}: {verdict.count} of {verdict.target_reps}", verdict_words(verdict))
+
+
 def set_line(number: int, verdict: SetVerdict) -> str:
     """Say a set in one line."""
-    if verdict.held:
-        done = f"set {number}: held {verdict.tut_s:.0f} of {verdict.target_tut_s:g} s"
-        return joined(done, str(verdict.outcome), rest_kept_words(verdict))
-    if verdict.clean is not None:
-        return joined(f"set {number}: {verdict.clean} clean of {verdict.count}", rest_kept_words(verdict))
-    done = f"set {number}: {verdict.count} of {verdict.target_reps}"
-    return joined(done, verdict_words(verdict), under_tension_words(verdict), rest_kept_words(verdict))
+    tension = "" if verdict.held or verdict.clean is not None else under_tension_words(verdict)
+    return joined(set_in_brief(number, verdict), tension, rest_kept_words(verdict))
 
 
 def counts_words(counts: Sequence[int]) -> str:

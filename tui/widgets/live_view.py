@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.reactive import var
 
+from analysis.motion.events import Phase
 from tui.questions.interview import AskView
 from tui.session.messages import Snapshot, Stage
 from tui.widgets.ask_panel import AskPanel, AskStrip
@@ -66,7 +67,8 @@ class LiveView(Column):
         self.first.display = snapshot is None
         self.head.display = snapshot is not None
         panel = self._panel_of(snapshot) if snapshot else None
-        whole = ask if panel in (None, self.plan) or (ask and not ask.question) else None
+        fills = panel is None or (panel is self.plan and not _hangs(snapshot))
+        whole = ask if fills or (ask and not ask.question) else None
         self.asking.display = whole is not None
         self.strip.display = ask is not None and whole is None
         self.turns.set_class(self.strip.display, "-asked")
@@ -98,3 +100,8 @@ class LiveView(Column):
                 return self.work
             case Stage.DONE:
                 return self.end
+
+
+def _hangs(snapshot: Snapshot | None) -> bool:
+    """Whether somebody hangs: then their seconds have the screen, and a question is on its lines below."""
+    return snapshot is not None and snapshot.phase is Phase.HANG

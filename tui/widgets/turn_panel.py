@@ -44,6 +44,9 @@ class TurnPanel(Column):
     .-middle TurnPanel.-first #turn-caution, .-middle TurnPanel.-first TurnTable { margin: 0; }
     .-middle TurnPanel.-first #turn-trace { margin: 0 1; }
     .-middle TurnPanel.-first.-asked #turn-head, .-middle TurnPanel.-first.-asked #turn-trace { display: none; }
+    .-middle TurnPanel.-asked #turn-name { height: 3; }
+    .-middle TurnPanel.-asked TurnTable { margin: 0; }
+    .-middle TurnPanel.-asked #turn-trace { display: none; }
     .-tall TurnPanel #turn-head { height: 5; }
     .-tall TurnPanel #turn-name { height: 10; }
     .-tall TurnPanel #turn-trace { height: 3; }

@@ -12,9 +12,9 @@ from tui.training.turns import called
 from tui.views.turn_view import TurnRow, TurnsView
 from tui.widgets.canvas import Ink, Row, Rows, fitted
 from tui.widgets.drawing import Drawing
-from tui.widgets.labels import rest_digits
+from tui.widgets.labels import rest_digits, set_in_brief
 
-_LEAST_NAME, _SETS, _INDENT = 8, len("sets 12 of 12  "), 5
+_LEAST_NAME, _SETS, _REST, _INDENT = 8, len("sets 12 of 12  "), len("ready for 112 s  "), 5
 
 
 def block_name(name: str, names: Sequence[str]) -> str:
@@ -37,7 +37,7 @@ def rest_of_next(view: TurnsView) -> str:
 
 
 def draw_turns(view: TurnsView, width: int, *, in_full: bool = True) -> Rows:
-    """Return a line for everybody: name, sets done, and what is left of the rest, or why they do not rest.
+    """Return a line for everybody: name, sets done, what is left of the rest or why they do not rest, the last set.
 
     Why somebody does not train is told in full, on as many lines as that takes; else as far as a line goes.
     """
@@ -55,7 +55,13 @@ def _lines(row: TurnRow, view: TurnsView, name_width: int, width: int) -> Rows:
     sets = f"sets {row.done} of {row.asked}" if row.asked else f"sets {row.done}" if row.done else ""
     head = f"{mark}{name:<{name_width}}  {sets:<{_SETS}}"
     first, *more = _wrapped(row.state, len(head), width) if row.state else (_rest(row),)
-    return (((head, ink), (first, ink)), *(((line, ink),) for line in more))
+    last = set_in_brief(row.last.number, row.last.verdict) if row.last and not more else ""
+    brief = f"{' ' * max(2, _REST - len(first))}{last}"
+    has_room = len(head) + len(first) + len(brief) < width  # half of a verdict is none
+    return (
+        ((head, ink), (first, ink), *(((brief, ink),) if last and has_room else ())),
+        *(((line, ink),) for line in more),
+    )
 
 
 def _joined(lines: Rows) -> Row:
