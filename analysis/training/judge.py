@@ -7,7 +7,8 @@ first, or use `analysis.training.sets.judged`, which does.
 - **Tempo of a set**: at most `Tolerance.reps_off` of its counted reps may be off. It is met when even with every unsure
   or unmeasured rep taken as off no more are, and missed when the surely missed ones alone are more.
 - **Time under tension** of a set: Σ(end − start) over its counted reps, bottom pauses excluded; prescribed: reps ×
-  (up + top + down + half-way pause); band ±8 % (Faber et al. 2015, PeerJ 3:e1102).
+  (up + top + down + half-way pause); band ±8 % (Faber et al. 2015, PeerJ 3:e1102). Of one-and-a-half reps it is a
+  minimum: the way down to half and up again takes time as well, and nobody prescribed how long.
 - **Test** (`Prescription.is_test`): met as soon as a rep counts; told is how many were clean, that is full and met,
   until form broke: before the first one that was surely missed. One that is not certain is neither clean nor the end.
 - **Session**: as many sets as prescribed, each met; what was done beyond them is kept and does not decide.
@@ -106,6 +107,7 @@ def judge_set(
     target_tut_s = _target_tut(prescription)
     tut_outcome, enough = _judge_tension(under, target_tut_s, prescription.tolerance.tut_relative)
     rest_outcome = judge_rest(rest_before_s, prescription)
+    tut_outcome = tut_outcome if prescription.half_pause_s is None else enough
     outcome = count_outcome if prescription.is_test else worst((count_outcome, tempo_outcome, enough))
     if not measured:
         count_outcome = tempo_outcome = tut_outcome = rest_outcome = outcome = Outcome.NOT_MEASURABLE

@@ -124,7 +124,8 @@ class SetVerdict:
         Time under tension, and prescribed: seconds. The target is None where none is judged (a rep prescribed shorter
         than `Tolerance.tut_from_s`, or an up that is "fast"); `tut_outcome` is then not measurable and decides nothing.
     tut_outcome
-        Both sides of the band. Too long does not fail the set: lowering and holds are minima.
+        Both sides of the band. Too long does not fail the set: lowering and holds are minima. Of one-and-a-half reps
+        the lower side alone.
     rest_before_s, target_rest_s
         Rest kept before this set; None before the first.
     rest_outcome
@@ -173,6 +174,11 @@ class SetVerdict:
     form: tuple[FormVerdict, ...] = ()
     shrinks_from: int | None = None
     shrunk_to: float | None = None
+
+    @property
+    def tut_is_least(self) -> bool:
+        """Whether its time under tension is asked for as a minimum: of one-and-a-half reps."""
+        return any(phase.name == "half" for rep in self.reps for phase in rep.phases)
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,7 +120,8 @@ def _tension(verdict: SetVerdict) -> str:
     sd = "" if verdict.tut_sd_s is None else f" ± {verdict.tut_sd_s:.1f}"
     if verdict.target_tut_s is None:
         return f"{verdict.tut_s:.1f}{sd}"
-    return f"{verdict.tut_s:.1f}{sd} of {verdict.target_tut_s:g}, {verdict.tut_outcome.value}"
+    of = "; at least" if verdict.tut_is_least else " of"
+    return f"{verdict.tut_s:.1f}{sd}{of} {verdict.target_tut_s:g}, {verdict.tut_outcome.value}"
 
 
 def _set(done: SetRecord, asked: Prescription) -> Markup:

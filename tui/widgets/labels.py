@@ -236,6 +236,8 @@ def under_tension_words(verdict: SetVerdict) -> str:
     """Say the time under tension against its target; empty where it was not measurable."""
     if verdict.tut_s is None:
         return ""
+    if verdict.target_tut_s is not None and verdict.tut_is_least:
+        return f"{verdict.tut_s:.0f} s under tension, at least {verdict.target_tut_s:.0f}"
     wanted = "" if verdict.target_tut_s is None else f" of {verdict.target_tut_s:.0f}"
     return f"{verdict.tut_s:.0f}{wanted} s under tension"
 

@@ -218,10 +218,9 @@ def set_lines(number: int, verdict: SetVerdict) -> Iterator[str]:
     yield f"  number of reps {verdict.reps_outcome.value}"
     yield f"  tempo {verdict.tempo_outcome.value}"
     if verdict.target_tut_s is not None:
-        yield (
-            f"  time under tension {seconds(verdict.tut_s)} of {seconds(verdict.target_tut_s)} s,"
-            f" {verdict.tut_outcome.value}"
-        )
+        asked = " s, at least" if verdict.tut_is_least else " of"
+        target = f"{asked} {seconds(verdict.target_tut_s)} s"
+        yield f"  time under tension {seconds(verdict.tut_s)}{target}, {verdict.tut_outcome.value}"
     yield from map(form_line, verdict.form)
     yield from _rest_and_remark(verdict)
 

@@ -187,6 +187,16 @@ def test_a_test_counts_clean_full_reps() -> None:
     assert judge_set(reps, STRAIGHT, rest_before_s=None).clean is None
 
 
+@pytest.mark.parametrize(("half_s", "outcome"), [(1.0, Outcome.MET), (2.5, Outcome.MET), (0.0, Outcome.MISSED)])
+def test_time_under_tension_of_one_and_a_half_reps_is_a_minimum(half_s: float, outcome: Outcome) -> None:
+    """Down to half and up again takes time of its own, which no tempo names: 6 × 5 s were asked for, -8 % is 27.6 s."""
+    asked = replace(STRAIGHT, tempo=Tempo(down_s=2, bottom_s=0, up_s=1, top_s=1), half_pause_s=1.0)
+    verdict = judge_set(make_reps(6, top_s=1.0, down_s=2.0, half_s=half_s), asked, rest_before_s=None)
+    assert (verdict.target_tut_s, verdict.tut_outcome, verdict.tut_is_least) == (30.0, outcome, True)
+    long = judge_set(make_reps(6, top_s=1.0, down_s=3.5), replace(asked, half_pause_s=None), rest_before_s=None)
+    assert (long.tut_outcome, long.tut_is_least) == (Outcome.MISSED, False)
+
+
 @pytest.mark.parametrize(
     ("name", "off"), [("down", {"down_s": 4.0}), ("top", {"top_s": 3.0}), ("half", {"half_s": 3.0})]
 )
