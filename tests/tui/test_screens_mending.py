@@ -128,3 +128,13 @@ async def test_what_is_read_again_says_how_far_it_is() -> None:
         app.post_snapshot(snapshot(Stage.SET, read_again=0.5))
         await settled(app, pilot)
         assert app.screen.query_one("#cue", BlockText).text == "READING 50%"
+
+
+async def test_what_comes_next_in_a_superset_is_as_large_as_a_set() -> None:
+    async with running(showing(snapshot(Stage.REST, partner_due="press-up"))) as (app, pilot):
+        more = app.screen.query_one("#more", BlockText)
+        assert more.text == "PRESS-UP"
+        assert len(more.draw(more.size.width, more.size.height)) == 3  # rows of block letters, not a line of text
+        app.post_snapshot(snapshot(Stage.REST))
+        await settled(app, pilot)
+        assert more.text == "SET 2"

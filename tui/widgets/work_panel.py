@@ -112,7 +112,7 @@ class WorkPanel(Column):
         self._show_number(number, provisional=False)
         self.word.text = phase_word(snapshot) if held else rest_word(snapshot.rest_left_s, gap=bool(snapshot.gap_s))
         self.band.progress = held or rest_progress(snapshot)
-        self.more.text = f"SET {snapshot.set_number}" if held or not held_s(snapshot) else _hang_words(snapshot)
+        self.more.text = _next_words(snapshot) if held or not held_s(snapshot) else _hang_words(snapshot)
         self.after.text = _after(snapshot)
 
     def _show_number(self, text: str, *, provisional: bool) -> None:
@@ -128,6 +128,11 @@ class WorkPanel(Column):
         digits = max(2, len(self.number.text))
         most = self.size.width - _MARGINS - number_cells(digits, self.screen.size.height)
         self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most)) - 1
+
+
+def _next_words(snapshot: Snapshot) -> str:
+    """Say what comes next: the set, or the other exercise of a superset."""
+    return snapshot.partner_due.upper() or f"SET {snapshot.set_number}"
 
 
 def _hang_words(snapshot: Snapshot) -> str:
