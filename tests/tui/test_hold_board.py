@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from board_told import ASKED, Told
+from board_told import ASKED, Told, bout
 
 from analysis.motion.events import EventId, HoldBegan, HoldEnded, Phase, PhaseChanged
 from analysis.motion.results import Bout, Hold, Where
@@ -160,6 +160,15 @@ def test_a_hold_that_was_seen_whole_first_is_not_counted_twice() -> None:
     board.refine(held(0, 10.2))
     board.close(held(0, 10.0))
     assert [one.number for one in board.board.sets] == [1]
+
+
+def test_what_reads_as_reps_is_no_hold_and_says_how_to_add_one() -> None:
+    board = told()
+    done = bout(0, 10.0, 1)
+    board.open(10.0)
+    assert board.confirm(1, done.reps[0]) == []
+    assert board.close(done) == ["no hold was seen in it; a adds one, in seconds"]
+    assert board.board.sets == ()
 
 
 def test_where_reps_are_asked_a_hold_is_no_set() -> None:

@@ -20,7 +20,7 @@ from sensor.clock import ClockEstimate
 from tui.session.done import Done, true_time
 from tui.session.openset import OpenSet, RepEvent
 from tui.words import format as words
-from tui.words.set_news import SetNews, name_of
+from tui.words.set_news import NO_HOLD, SetNews, name_of
 
 Line = tuple[str, str]
 """Kind of moment, and its text."""
@@ -151,9 +151,9 @@ class Tally:
         yield "set", self._news.opened(number, warm_up=warm_up, partner=partner, goes_on=waits is not None)
 
     def rep(self, event: RepEvent, clock: ClockEstimate) -> Iterator[Line]:
-        """Fold a rep of the set in progress."""
-        if self.open:
-            yield from (("rep", text) for text in self.open.fold(event, true_time(clock)))
+        """Fold a rep of the set in progress; where holds are asked for it is letting go and steps, and not told."""
+        lines = list(self.open.fold(event, true_time(clock))) if self.open else []
+        yield from (("rep", text) for text in lines if not self._holds_alone)
 
     def closed(self, bout: Bout, clock: ClockEstimate) -> Iterator[Line]:
         """Fold a bout that is over."""
@@ -163,6 +163,8 @@ class Tally:
         if not bout.count and not bout.holds and not self._asked.hold_s:
             last = self.all_sets[-1:]
             yield "set", f"what came after {name_of(last[0])} was no set" if last else "no set"
+        if bout.count and not bout.holds and self._holds_alone:
+            yield "set", NO_HOLD
         yield from (("set", words.hold_line(hold, clock.ratio)) for hold in bout.holds)
         done = self.set_of(bout)
         if done is None:  # a try within the gap: the set still waits for the rest of it
@@ -216,6 +218,11 @@ class Tally:
         after = self._news.after(len(self.sets), rest_s, warm_up=self.warm_up_due, partner=self.partner_due)
         if after:
             yield "rest", after
+
+    @property
+    def _holds_alone(self) -> bool:
+        """Whether holds are asked for, and no reps of another exercise either."""
+        return self._asked.hold_s is not None and self._asked.partner is None
 
     def _lines_of(self, bout: Bout) -> tuple[str, ...]:
         done = self.set_of(bout)

@@ -9,6 +9,9 @@ from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
 from tui.words import format as words
 
+NO_HOLD = "no hold was seen in it; a adds one, in seconds"
+"""Said of what was read as reps where holds are asked for."""
+
 
 def name_of(record: SetRecord) -> str:
     """Return what a set is called."""
