@@ -177,8 +177,9 @@ class SetVerdict:
 
     @property
     def tut_is_least(self) -> bool:
-        """Whether its time under tension is asked for as a minimum: of one-and-a-half reps."""
-        return any(phase.name == "half" for rep in self.reps for phase in rep.phases)
+        """Whether its time under tension was judged as a minimum: of one-and-a-half reps; long ago it was not."""
+        too_long = self.tut_outcome is Outcome.MISSED and (self.tut_s or 0.0) > (self.target_tut_s or 0.0)
+        return not too_long and any(phase.name == "half" for rep in self.reps for phase in rep.phases)
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,6 +88,9 @@ def test_a_set_without_reps_says_what_it_is_and_what_to_do() -> None:
         )
     }
     assert len(said) == 4
+    sure = replace(hold, verdict=replace(hold.verdict, tut_s=14.7, tut_sd_s=2.5, target_tut_s=10.0))
+    told = "Held 14.7 ± 2.5 s (one sigma), at least 10 s asked for; a hold has no reps."
+    assert nothing_words(sure, Filter.ALL) == told
     acts = [one.act for one in fixes_of(view(), hold, None)]
     assert "count" not in acts
     assert "load" in acts

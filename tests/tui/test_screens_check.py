@@ -198,6 +198,18 @@ async def test_what_cannot_be_corrected_is_said() -> None:
         assert "has reps 1 to 6" in screen_text(app)
 
 
+@pytest.mark.parametrize(("at_s", "opened"), [(13.6, [13.6]), (None, [])])
+async def test_enter_opens_the_replay_where_a_hold_began(at_s: float | None, opened: list[float]) -> None:
+    first = view().sets[0]
+    hold = replace(first, reps=(), verdict=replace(first.verdict, held=True), at_s=at_s)
+    replays: list[float] = []
+    async with check(DeskOf(replace(view(), sets=(hold,))), (120, 40), replays) as (app, pilot):
+        last = screen_text(app).splitlines()[-1]
+        assert ("enter replay" in last, "rep" in last.split("replay")[0]) == (bool(opened), False)
+        await press(pilot, "enter")
+    assert replays == opened
+
+
 async def test_enter_opens_the_replay_at_the_marked_rep() -> None:
     replays: list[float] = []
     async with check(DeskOf(view()), replays=replays) as (_, pilot):

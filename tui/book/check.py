@@ -152,6 +152,7 @@ def _set(name: str, done: SetRecord, text: str, record: SessionRecord, measured:
         target=target_hill(asked),
         verdict=done.verdict,
         reps=tuple(_reps(done, record, measured)) if judged else (),
+        at_s=done.start_s if done.bouts else None,
     )
 
 

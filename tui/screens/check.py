@@ -121,8 +121,9 @@ class CheckScreen(Screen[None]):
 
     def keys(self) -> Keys:
         """Return the keys that do something now."""
-        moves = (("↑ ↓", "rep"), ("← →", "set")) if self._view.sets else ()
-        replay = (("enter", "replay"),) if self._replay else ()
+        reps = (("↑ ↓", "rep"),) if self._shown else ()
+        moves = (*reps, ("← →", "set")) if self._view.sets else ()
+        replay = (("enter", "replay"),) if self._replay and self._at_s is not None else ()
         fix = (("f", "filter"), ("c", "correct")) if self._view.sets else ()
         undo = (("u", "take the last back"), ("h", "all corrections")) if self._view.marks else ()
         return (("q", "back"), ("?", "help"), *moves, *replay, *fix, *undo)
@@ -138,6 +139,11 @@ class CheckScreen(Screen[None]):
     @property
     def _rep(self) -> CheckRep | None:
         return self._shown[self.reps.marked] if self._shown else None
+
+    @property
+    def _at_s(self) -> float | None:
+        """When the marked rep began, or the set that has none; None where no sensor saw it."""
+        return self._rep.at_s if self._rep else self._set.at_s if self._set else None
 
     def _show(self) -> None:
         """Show the chosen set under the chosen filter."""
@@ -195,9 +201,9 @@ class CheckScreen(Screen[None]):
         self._show()
 
     def action_replay(self) -> None:
-        """Play the recording from the marked rep on."""
-        if self._replay and self._rep:
-            self.app.visit("replay", self._replay(self._rep.at_s))
+        """Play the recording from the marked rep on; from the set on, where it has none."""
+        if self._replay and self._at_s is not None:
+            self.app.visit("replay", self._replay(self._at_s))
 
     def on_pick_list_taken(self) -> None:
         """Play the recording from the marked rep on."""

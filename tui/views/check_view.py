@@ -108,6 +108,8 @@ class CheckSet:
         For its ridge; a set that was typed in has no hills.
     reps
         Empty where only a count is known.
+    at_s
+        Its start on the sensor's clock: there a replay begins, where no rep is marked; None where none saw it.
     """
 
     name: str
@@ -120,6 +122,7 @@ class CheckSet:
     target: Hill
     verdict: SetVerdict
     reps: tuple[CheckRep, ...] = ()
+    at_s: float | None = None
 
     def shown(self, chosen: Filter) -> tuple[CheckRep, ...]:
         """Return the reps that a filter lets through."""

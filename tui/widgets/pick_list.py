@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import ClassVar
 
+from textual.actions import SkipAction
 from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.reactive import reactive
@@ -81,9 +82,10 @@ class PickList(Drawing, can_focus=True):
         self.marked += direction * self._fits()
 
     def action_take(self) -> None:
-        """Tell that the marked item was chosen."""
-        if self.count:
-            self.post_message(self.Taken(self.marked))
+        """Tell that the marked item was chosen; where there is none, the key is the screen's."""
+        if not self.count:
+            raise SkipAction
+        self.post_message(self.Taken(self.marked))
 
 
 def _marked(line: Row, marked: bool, *, top: bool) -> Row:

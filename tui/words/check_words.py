@@ -78,10 +78,19 @@ def nothing_words(done: CheckSet, chosen: Filter) -> str:
         case SetKind.PARTNER:
             return "Sets of the other exercise are kept and not judged. If it is one that counts, c says so."
     if done.verdict.held:
-        return "A hold has seconds instead of reps."
+        return _held_words(done)
     if not done.reps:
         return "No rep of this set was measured; its count can be corrected (c)."
     return f"No rep of this set is {chosen}. f shows others."
+
+
+def _held_words(done: CheckSet) -> str:
+    """Say how long a hold was: it has seconds instead of reps."""
+    one = done.verdict
+    if one.tut_s is None or one.target_tut_s is None:
+        return "A hold has seconds instead of reps."
+    sd = "" if one.tut_sd_s is None else f" ± {one.tut_sd_s:.1f}"
+    return f"Held {one.tut_s:.1f}{sd} s (one sigma), at least {one.target_tut_s:g} s asked for; a hold has no reps."
 
 
 def no_set_words(view: CheckView) -> str:

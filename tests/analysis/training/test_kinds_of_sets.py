@@ -193,6 +193,8 @@ def test_time_under_tension_of_one_and_a_half_reps_is_a_minimum(half_s: float, o
     asked = replace(STRAIGHT, tempo=Tempo(down_s=2, bottom_s=0, up_s=1, top_s=1), half_pause_s=1.0)
     verdict = judge_set(make_reps(6, top_s=1.0, down_s=2.0, half_s=half_s), asked, rest_before_s=None)
     assert (verdict.target_tut_s, verdict.tut_outcome, verdict.tut_is_least) == (30.0, outcome, True)
+    judged_before = replace(verdict, tut_s=40.0, tut_outcome=Outcome.MISSED)
+    assert not judged_before.tut_is_least  # by both sides, and so it is told
     long = judge_set(make_reps(6, top_s=1.0, down_s=3.5), replace(asked, half_pause_s=None), rest_before_s=None)
     assert (long.tut_outcome, long.tut_is_least) == (Outcome.MISSED, False)
 
