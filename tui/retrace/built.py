@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from analysis.motion.events import Event, Phase, SpanUnmeasurable
 from analysis.motion.results import Bout, Rep, Unmeasurable
+from analysis.training.holds import EDGE_SD_S
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
 from analysis.training.superset import SetKind
@@ -32,14 +33,31 @@ def set_of_record(done: SetRecord, asked: Prescription, whose: str = "") -> Seen
     """
     verdicts = done.verdict.reps or (None,) * len(done.reps)
     kind = _KINDS.get(done.kind, "")
+    held_s = done.verdict.tut_s if done.verdict.held else None
     return SeenSet(
         label=" ".join(part for part in (whose, kind, str(done.number)) if part),
         start_s=done.start_s,
         end_s=done.end_s,
-        reps=_reps(done.reps, set_hills(done), verdicts),
+        reps=_reps(done.reps, set_hills(done), verdicts) if held_s is None else (_hold(done, held_s),),
         words=f"{kind} {done.number}: {done.verdict.count}" if kind else set_line(done.number, done.verdict),
         exercise=" ".join(part for part in (whose, kind, _exercise(done, asked)) if part),
         measured=done.measured,
+        held_s=held_s,
+    )
+
+
+def _hold(done: SetRecord, held_s: float) -> SeenRep:
+    """Return a hold as a rep of which only the top is known; its set says in words what it was."""
+    edges = (Edge(Phase.TOP, done.start_s, EDGE_SD_S), Edge(Phase.BOTTOM, done.end_s, EDGE_SD_S))
+    return SeenRep(
+        number=1,
+        start_s=done.start_s,
+        end_s=done.end_s,
+        until_s=done.end_s,
+        hill=Hill(up_s=None, top_s=held_s, down_s=None, bottom_s=None, outcome=done.verdict.outcome),
+        edges=edges,
+        outcome=done.verdict.outcome,
+        words="",
     )
 
 

@@ -76,6 +76,8 @@ class SeenSet:
         What was done and met, on one line.
     measured
         False where its count cannot be relied on.
+    held_s
+        How long it was held, where it is one hold: that is drawn as a rep of which only the top is known.
     """
 
     label: str
@@ -85,6 +87,7 @@ class SeenSet:
     words: str
     exercise: str = ""
     measured: bool = True
+    held_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from tui.screens.log_sets import LogSetsScreen
 from tui.views.rows import LogRow
 from tui.widgets.canvas import Ink, Rows, spread
 from tui.widgets.key_line import KeyLine
-from tui.widgets.labels import counts_words, joined
+from tui.widgets.labels import done_words, joined
 from tui.widgets.lines import Lines
 from tui.widgets.pick_list import PickList
 from tui.widgets.small_ridges import small_ridges
@@ -35,7 +35,7 @@ def draw_log_row(row: LogRow, width: int, *, named: bool = False) -> Rows:
         Say whose session it was.
     """
     whose = f"   {row.trainee}" if named else ""
-    done = f"{row.date:%a %d %b %Y}{whose}   {counts_words([one.count for one in row.done])}"
+    done = f"{row.date:%a %d %b %Y}{whose}   {done_words(row)}"
     first = spread(((done, Ink.STRONG),), ((str(row.outcome) if row.outcome else "not judged", Ink.TEXT),), width)
     asked = joined(row.rung or row.exercise, row.asked, f"rest {row.rest_s:g} s")
     second = spread(((asked, Ink.MUTED),), ((row.note, Ink.MUTED),), width)

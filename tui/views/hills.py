@@ -12,11 +12,11 @@ from tui.session.messages import Hill
 
 
 def target_hill(prescription: Prescription) -> Hill:
-    """Return the prescribed rep."""
+    """Return the prescribed rep; of a hold one that is held so long."""
     tempo = prescription.tempo
     return Hill(
         up_s=tempo.up_s,
-        top_s=tempo.top_s,
+        top_s=tempo.top_s if prescription.hold_s is None else prescription.hold_s,
         down_s=tempo.down_s,
         bottom_s=tempo.bottom_s,
         two_summits=prescription.half_pause_s is not None,

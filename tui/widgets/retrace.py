@@ -135,7 +135,10 @@ def _clear_gutter(canvas: Canvas, top: int, end: int) -> None:
 
 
 def _counts(view: RetraceView) -> str:
-    """Say the reps of each set; ? where they cannot be relied on."""
+    """Say the reps of each set, ? where they cannot be relied on; of holds the seconds."""
+    held = [f"{one.held_s:.0f}" for one in view.sets if one.held_s is not None]
+    if held and len(held) == len(view.sets):
+        return f"{', '.join(held)} s held"
     reps = [(sum(rep.hill.counted for rep in one.reps), "" if one.measured else "?") for one in view.sets]
     return f"{', '.join(f'{count}{doubt}' for count, doubt in reps)} reps" if reps else "no set"
 

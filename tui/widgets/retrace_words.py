@@ -24,6 +24,8 @@ def where_words(view: RetraceView, at_s: float) -> str:
     one = view.sets[index]
     if at_s > one.end_s:
         return f"after set {one.label}"
+    if one.held_s is not None:
+        return joined(f"set {one.label}", "hold")
     rep = view.rep_at(at_s)
     return joined(f"set {one.label}", f"rep {rep.number}" if rep else "", phase_at(rep, at_s) if rep else "")
 
@@ -68,9 +70,9 @@ def pace_words(place: Place) -> str:
 
 def live_words(view: RetraceView, at_s: float) -> str:
     """Say what was told live of the rep at a moment, or of a rep that was none; "later" what had not been told then."""
-    rep = view.rep_at(at_s)
-    if not view.live.reps:
-        return ""
+    rep, index = view.rep_at(at_s), view.set_at(at_s)
+    if not view.live.reps or (index is not None and rep and view.sets[index].held_s is not None):
+        return ""  # of a hold nothing was told as of a rep
     if rep is not None:
         beside = view.live_beside(rep)
         return "live: not seen; found once the set was seen whole" if beside is None else _told(beside, rep, at_s)
