@@ -65,6 +65,7 @@ def test_the_rest_runs_from_letting_go_whatever_opens_meanwhile() -> None:
     board.refine(held(0, 13.6, 14.8))
     shown = board.shown(40.4)
     assert (shown.stage, shown.set_number, shown.rest_left_s) == (Stage.REST, 2, pytest.approx(48.0))
+    assert [round(hill.top_s or 0.0, 1) for hill in shown.hills] == [14.8]
     board.fold(began(45.0))
     shown = board.shown(49.0)
     assert (shown.stage, shown.phase, shown.phase_s) == (Stage.REST, Phase.HANG, 4.0)

@@ -12,10 +12,12 @@ from screen_feed import log_rows, set_verdict
 from analysis.motion.events import Phase
 from analysis.motion.results import Bout, Hold, Where
 from analysis.training.verdict import Outcome
+from sensor.source import LinkState
 from tui.retrace.built import set_of_record
 from tui.retrace.view import RetraceView
 from tui.screens.log import draw_log_row
-from tui.views.hills import target_hill
+from tui.session.messages import Link
+from tui.views.hills import set_hills, target_hill
 from tui.widgets.retrace import _counts
 from tui.widgets.retrace_words import live_words, where_words
 
@@ -53,3 +55,14 @@ def test_a_hold_is_told_in_seconds(held: RetraceView) -> None:
     assert where_words(held, 30.0) == "after set 1"
     assert live_words(held, 12.0) == ""
     assert held.sets[0].words == "set 1: held 15 of 10 s · met"
+
+
+def test_a_hold_that_a_sensor_saw_is_drawn_wherever_a_set_is() -> None:
+    board = Told(HOLDS)
+    list(board.board.on_link(Link(state=LinkState.CONNECTED, sensor="clip"), 0.0))
+    board.close(Bout(number=0, start_s=10.0, end_s=25.0, reps=(), holds=(Hold(10.0, 25.0, Where.TOP),)))
+    (one,) = board.board.sets
+    assert [hill.top_s for hill in set_hills(one)] == [15.0]
+    assert board.shown(30.0).hills == set_hills(one)
+    board.board.tally.tell(12, 90.0, board.board.clock)
+    assert set_hills(board.board.sets[-1]) == ()  # of what was told nobody saw how it went

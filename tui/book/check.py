@@ -169,7 +169,7 @@ def _set_words(done: SetRecord) -> Iterator[str]:
 
 
 def _reps(done: SetRecord, record: SessionRecord, measured: Measured) -> Iterator[CheckRep]:
-    hills = set_hills(done)
+    hills = set_hills(done) if done.reps else ()
     scaled_reps: Sequence[Rep] = [scaled(rep, done.clock_ratio) for rep in done.reps]
     after = [*scaled_reps[1:], None][: len(scaled_reps)]
     each = zip(done.reps, scaled_reps, after, done.verdict.reps, hills, strict=True)

@@ -127,12 +127,12 @@ def _tension(verdict: SetVerdict) -> str:
 def _set(done: SetRecord, asked: Prescription) -> Markup:
     head = element("h3", set_line(done.number, done.verdict))
     form = bullets(words.form_line(one).strip() for one in done.verdict.form)
-    if not done.reps:
-        none = Markup("") if done.verdict.held else element("p", "no recording of this set", cls="quiet")
-        return together(head, form, none)
-    label = f"set {done.number}: {len(done.reps)} reps as hills over the prescribed one"
+    if not set_hills(done):
+        return together(head, form, element("p", "no recording of this set", cls="quiet"))
+    what = "the hold as a flat top" if done.verdict.held else f"{len(done.reps)} reps as hills"
+    label = f"set {done.number}: {what} over the prescribed one"
     ridge = element("figure", ridge_svg(set_hills(done), target_hill(asked), label))
-    return together(head, form, ridge, _reps_table(done))
+    return together(head, form, ridge, _reps_table(done) if done.reps else Markup(""))
 
 
 def _reps_table(done: SetRecord) -> Markup:

@@ -14,7 +14,7 @@ from analysis.training.verdict import RepVerdict
 from analysis.training.words import WHY_WORDS
 from tui.retrace.view import Edge, Fault, SeenRep, SeenSet
 from tui.session.messages import Hill
-from tui.views.hills import rep_hills, set_hills
+from tui.views.hills import hold_hill, rep_hills, set_hills
 from tui.widgets.labels import set_line
 from tui.words.format import rep_line
 
@@ -38,7 +38,7 @@ def set_of_record(done: SetRecord, asked: Prescription, whose: str = "") -> Seen
         label=" ".join(part for part in (whose, kind, str(done.number)) if part),
         start_s=done.start_s,
         end_s=done.end_s,
-        reps=_reps(done.reps, set_hills(done), verdicts) if held_s is None else (_hold(done, held_s),),
+        reps=_reps(done.reps, set_hills(done), verdicts) if held_s is None else (_hold(done),),
         words=f"{kind} {done.number}: {done.verdict.count}" if kind else set_line(done.number, done.verdict),
         exercise=" ".join(part for part in (whose, kind, _exercise(done, asked)) if part),
         measured=done.measured,
@@ -46,7 +46,7 @@ def set_of_record(done: SetRecord, asked: Prescription, whose: str = "") -> Seen
     )
 
 
-def _hold(done: SetRecord, held_s: float) -> SeenRep:
+def _hold(done: SetRecord) -> SeenRep:
     """Return a hold as a rep of which only the top is known; its set says in words what it was."""
     edges = (Edge(Phase.TOP, done.start_s, EDGE_SD_S), Edge(Phase.BOTTOM, done.end_s, EDGE_SD_S))
     return SeenRep(
@@ -54,7 +54,7 @@ def _hold(done: SetRecord, held_s: float) -> SeenRep:
         start_s=done.start_s,
         end_s=done.end_s,
         until_s=done.end_s,
-        hill=Hill(up_s=None, top_s=held_s, down_s=None, bottom_s=None, outcome=done.verdict.outcome),
+        hill=hold_hill(done.verdict),
         edges=edges,
         outcome=done.verdict.outcome,
         words="",

@@ -13,6 +13,7 @@ from analysis.motion.events import Phase
 from analysis.training.records import SetRecord
 from tui.session.doing import Doing
 from tui.session.messages import Offer, Snapshot, Stage
+from tui.views.hills import set_hills
 
 TOLD_S = 20.0
 """A hold that is no set by then will not be one: it is told 8 to 12 s after its end (the demonstration's)."""
@@ -52,7 +53,8 @@ def between_holds(
     if all_done and not holds:
         return replace(_still(shown), stage=Stage.DONE, set_number=shown.set_number - 1)
     left_s = asked.rest_s - age_s(since_s)
-    return _resting(shown if holds else _still(shown), left_s, shown.set_number) if early else shown
+    shown_still = replace(shown if holds else _still(shown), hills=set_hills(sets[-1]))
+    return _resting(shown_still, left_s, shown.set_number) if early else shown
 
 
 def _is_of_the_bout(doing: Doing) -> bool:

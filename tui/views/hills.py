@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from analysis.motion.results import Rep, RepKind
 from analysis.training.prescription import Prescription
 from analysis.training.records import SetRecord
-from analysis.training.verdict import RepVerdict
+from analysis.training.verdict import RepVerdict, SetVerdict
 from tui.session.messages import Hill
 
 
@@ -34,8 +34,15 @@ def rep_hills(reps: Sequence[Rep], verdicts: Sequence[RepVerdict | None]) -> tup
     return tuple(_hill(rep, highest, verdict) for rep, verdict in zip(reps, verdicts, strict=True))
 
 
+def hold_hill(verdict: SetVerdict) -> Hill:
+    """Return a set that is one hold: a flat top, its flanks not known."""
+    return Hill(up_s=None, top_s=verdict.tut_s, down_s=None, bottom_s=None, outcome=verdict.outcome)
+
+
 def set_hills(done: SetRecord) -> tuple[Hill, ...]:
-    """Return the reps of a set that was done, as they are drawn."""
+    """Return the reps of a set that was done, as they are drawn; a hold that a sensor saw is one."""
+    if done.verdict.held:
+        return (hold_hill(done.verdict),) if done.bouts else ()
     verdicts = done.verdict.reps or (None,) * len(done.reps)
     return rep_hills(done.reps, verdicts)
 
