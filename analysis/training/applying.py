@@ -33,9 +33,10 @@ def applied(sets: Sequence[Working], made: Correction) -> tuple[tuple[Working, .
 
 
 def with_told(sets: Sequence[Working], told: Draft) -> tuple[Working, ...]:
-    """Return sets in order of time with one that a person did without the sensor (`Act.ADD`)."""
-    hit = [one for one in sets if _same_place(one, told)]
-    after, _ = _with_word(hit, told)
+    """Return sets in order of time with what a person told of one: that it was done, less reps, another count."""
+    of_reps = told.kind in SEEN
+    hit = _nearest(sets, told) if of_reps else [one for one in sets if _same_place(one, told)]
+    after, _ = _with_reps(hit, told) if of_reps else _with_word(hit, told)
     return tuple(sorted((*(one for one in sets if one not in hit), *after), key=lambda one: one.start_s))
 
 
@@ -44,7 +45,7 @@ def _same_place(one: Working, made: Correction | Draft) -> bool:
     return made.start_s <= middle_s <= made.end_s or one.start_s <= made.middle_s <= one.end_s
 
 
-def _nearest(sets: Sequence[Working], made: Correction) -> list[Working]:
+def _nearest(sets: Sequence[Working], made: Correction | Draft) -> list[Working]:
     """Return the set that a span belongs to, or nothing."""
 
     def apart_s(one: Working) -> tuple[float, float]:
@@ -105,7 +106,7 @@ def _joined(sets: list[Working]) -> Working:
     )
 
 
-def _with_reps(hit: list[Working], made: Correction) -> tuple[list[Working], bool]:
+def _with_reps(hit: list[Working], made: Correction | Draft) -> tuple[list[Working], bool]:
     """Put into the span of a correction the reps that it says are there."""
     wanted = [_rep(one) for one in made.value["reps"]]
     one = hit[0] if hit else Working(of=(), start_s=made.start_s, end_s=made.end_s)
@@ -113,7 +114,7 @@ def _with_reps(hit: list[Working], made: Correction) -> tuple[list[Working], boo
     others = [rep for rep in one.reps if rep not in found]
     there = _kinds(found, wanted) if len(found) == len(wanted) else _told(found, wanted)
     after = _holding(one, sorted((*others, *there), key=_middle_s))
-    disagrees = len(found) not in (len(wanted), SEEN[made.kind]) or (bool(wanted) and not hit)
+    disagrees = len(found) not in (len(wanted), made.value.get("seen", SEEN[made.kind])) or (bool(wanted) and not hit)
     return ([after] if after.count else []), disagrees
 
 

@@ -47,7 +47,7 @@ class _Terms:
 def among_told(
     sets: Sequence[SetRecord], told: Sequence[Draft], asked: Prescription, clock: TrueTime, view: View
 ) -> tuple[SetRecord, ...]:
-    """Return a session's sets so far, in order of time, with those that were told meanwhile (`Act.ADD`).
+    """Return a session's sets so far, in order of time, with what was told meanwhile of them.
 
     Parameters
     ----------

@@ -20,7 +20,8 @@ from analysis.training.prescription import Prescription
 class Act(StrEnum):
     """What a correction does; `Correction.value` for each.
 
-    Of reps: `{"reps": [{"start_s", "end_s", "kind"}]}`, what there is in the span. `COUNT`: `{"count", "seen"}`, how
+    Of reps: `{"reps": [{"start_s", "end_s", "kind"}]}`, what there is in the span, and `"seen"`, how many reps there
+    were, where that is not as in `SEEN`. `COUNT`: `{"count", "seen"}`, how
     many, and how many were counted when it was said. `ADD`: `{"count"}`, of a set that nobody measured, or
     `{"held_s"}`, of a hold. `LOAD`: `{"load_kg"}`. `RELABEL`: a `superset.SetKind`. `UNDO`: the id of another
     correction. `DROP`: nothing. `GIVE`: a `Given`.

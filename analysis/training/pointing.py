@@ -101,6 +101,15 @@ def rep_dropped(done: SetRecord, number: int) -> Draft:
     return _draft(Act.DROP_REP, rep.start_s, rep.end_s)
 
 
+def reps_dropped(done: SetRecord, after: int) -> Draft:
+    """Say that the reps after the one of that number were none of this set's."""
+    reps = _reps(done)
+    if not 1 <= after < len(reps):
+        raise PointingError(f"set {done.number} has reps 1 to {len(reps)}: none is left, or none goes")
+    gone = reps[after:]
+    return Draft(Act.DROP_REP, gone[0].start_s, gone[-1].end_s, {"reps": [], "seen": len(gone)})
+
+
 def reps_merged(done: SetRecord, first: int, last: int) -> Draft:
     """Say that two reps that follow each other were one."""
     if last != first + 1:

@@ -1,4 +1,4 @@
-"""A live control for the tests of the screens."""
+"""A live control, and one of a shared bar, for the tests of the screens."""
 
 from __future__ import annotations
 
@@ -36,3 +36,31 @@ class Wishes:
 
     def tell_set(self, count: int) -> None:
         self.heard.append(f"told {count}")
+
+
+class TurnKeys:
+    """Takes the wishes of the keys and remembers them."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def one_later(self) -> None:
+        self.asked.append("later")
+
+    def skip(self) -> None:
+        self.asked.append("skip")
+
+    def call(self, name: str) -> None:
+        self.asked.append(f"call {name}")
+
+    def go_home(self, name: str) -> None:
+        self.asked.append(f"home {name}")
+
+    def give_last_set(self, name: str) -> None:
+        self.asked.append(f"give {name}")
+
+    def take_back(self) -> None:
+        self.asked.append("take back")
+
+    def part_set(self) -> None:
+        self.asked.append("part")

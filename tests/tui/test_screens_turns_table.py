@@ -11,6 +11,7 @@ from test_screens_turns import QUESTIONS, ROWS, SHOWN, SIZES, VIEW, shared
 
 from analysis.motion.events import Phase
 from tui.questions.interview import AskView
+from tui.screens.live import LiveScreen
 from tui.session.messages import Stage
 from tui.widgets.canvas import plain
 from tui.widgets.live_view import LiveView
@@ -65,3 +66,19 @@ async def test_who_hangs_has_the_screen_and_anothers_question_waits_below(stage:
         assert app.screen.query_one("PlanPanel" if stage is Stage.READY else "WorkPanel").display
         assert ASKED.question is not None
         assert ASKED.question.text in screen_text(app)
+
+
+PARTED = "reps 4 to 5 were Jonas Reiter's"
+DOUBT = f"Mara Lindt, set 1: two people? p: {PARTED}. 10 s from rep 3 to 4."
+
+
+@pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_a_set_of_two_people_is_parted_by_the_key_that_is_named(size: tuple[int, int]) -> None:
+    shown = replace(SHOWN["rest"], turns=replace(VIEW, parted=PARTED, doubts=(DOUBT,)))
+    async with shared(shown, size) as (app, pilot, wishes):
+        assert isinstance(app.screen, LiveScreen)
+        assert dict(app.screen.keys())["p"] == "two people's"
+        assert f"two people? p: {PARTED}." in screen_text(app)
+        check_golden(f"turns-two-people-{size[0]}x{size[1]}", screen_text(app))
+        await pilot.press("p")
+        assert wishes.asked == ["part"]

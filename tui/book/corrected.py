@@ -48,6 +48,8 @@ def act_words(made: Correction, people: People) -> str:
     match made.kind:
         case Act.REP_KIND:
             return f"a rep taken as {KIND_WORDS[RepKind(made.value['reps'][0]['kind'])]}"
+        case Act.DROP_REP if (seen := made.value.get("seen", 1)) > 1:
+            return f"{seen} reps taken out"
         case Act.COUNT:
             return f"{made.value['count']} reps, not {made.value['seen']}"
         case Act.ADD:

@@ -62,6 +62,12 @@ class KeyWishes:
         self._keep(set_dropped(record), how, why)
         self._say("set", dropped_line(record))
 
+    def say_of_last(self, what: Draft, how: str, why: Because) -> None:
+        """Take what is told of the last set: reps that were none of it, another count; `how` says it for the log."""
+        self._tally.say_again(what, self._board.clock)
+        self._keep(what, how, why)
+        self._say("set", *self._tally.lines_of(self._board.all_sets[-1]))
+
     def take_back(self) -> None:
         """Count the set that was left out last again, or no longer the one that was told last."""
         if self._board.stage is Stage.SET:

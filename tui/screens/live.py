@@ -276,8 +276,10 @@ class LiveScreen(SessionScreen):
             self._control.tell_set(int(typed or asked_of_a_set(self.snapshot.prescription)))
 
     def action_relabel(self) -> None:
-        """Take the last set of a superset for the other exercise's."""
-        if self._control and self._is_superset():
+        """Take the last set of a superset for the other exercise's; of a shared bar's, its last reps for another's."""
+        if self._turns and self._may_turn("p"):
+            self._turns.part_set()
+        elif self._control and self._is_superset():
             self._control.relabel_last_set()
 
     def action_mute(self) -> None:

@@ -11,7 +11,8 @@ def turn_keys(view: TurnsView | None) -> Keys:
     if view is None:
         return ()
     several = len(_in_turn(view)) > 1
-    keys = [("o", "another's set")] if view.takers else []
+    keys = [("p", "two people's")] if view.parted else []
+    keys += [("o", "another's set")] if view.takers else []
     keys += [("t", "who is next")] if view.in_order and there(view) else []
     keys += [("l", "later"), ("s", "sits out")] if view.in_order and several else []
     keys += [("h", "goes home")] if there(view) else []

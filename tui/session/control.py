@@ -99,6 +99,10 @@ class TurnControl(Protocol):
         """Take the last set for another's: their session measures it, and it does not count where it was taken for."""
         ...
 
+    def part_set(self) -> None:
+        """Take the reps after the long break in a set for those of who came next."""
+        ...
+
     def take_back(self) -> None:
         """Leave the set with whom it was first taken for, after all."""
         ...

@@ -157,11 +157,11 @@ class Done:
 
     @property
     def _told(self) -> tuple[Draft, ...]:
-        """The sets that were told, and not left out since."""
+        """What was told of sets that were not left out since: that they were done, without some reps, another count."""
         return tuple(
             one
             for number, one in enumerate(self._by_key)
-            if one.kind is Act.ADD
+            if one.kind in (Act.ADD, Act.DROP_REP, Act.COUNT)
             and not any(gone.kind is Act.DROP and _overlap(one, gone) for gone in self._by_key[number:])
         )
 

@@ -71,6 +71,8 @@ class InTurn:
         The last turn that was over; None before the first, once somebody else hangs, and once it was given away.
     given
         The last turn, where it was given to somebody else, as theirs; None where it was not, or somebody hangs since.
+    parted
+        Whose set was parted, and who has the rest of it, where that can be taken back; None where somebody hangs since.
     last
         Whose the last turn was; empty before the first.
     """
@@ -82,6 +84,7 @@ class InTurn:
         self.turns = turns
         self.turn: Turn | None = None
         self.given: Turn | None = None
+        self.parted: tuple[str, str] | None = None
         self.last = ""
         self._on = turns.first
         self._fed: set[str] = set()
@@ -165,8 +168,8 @@ class InTurn:
 
     @property
     def is_given(self) -> bool:
-        """Whether the last set was given to somebody else, and can be taken back."""
-        return self.given is not None
+        """Whether the last set, or part of it, was given to somebody else, and can be taken back."""
+        return self.given is not None or self.parted is not None
 
     def hand_over(self, turn: Turn, name: str) -> None:
         """Give the motion of the last turn to somebody else: their session measures what was done in it."""
@@ -233,7 +236,7 @@ class InTurn:
         own = [one for one in self._kept if one.at_s > person.given_s]
         self._began_s = own[0].at_s if own else self._ended_s
         person.catch_up(own)
-        self._fed, self._lookout, self.turn, self.given = {self._on}, None, None, None
+        self._fed, self._lookout, self.turn, self.given, self.parted = {self._on}, None, None, None, None
 
     def _is_over(self, person: Person) -> bool:
         """Whether the set that began in this turn is told, and does not wait for its gap."""

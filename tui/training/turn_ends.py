@@ -40,7 +40,8 @@ def _done(board: Board) -> str:
         reps = sum(one.verdict.count for one in sets)
         return f"{len(sets)} {'set' if len(sets) == 1 else 'sets'}, {reps} reps"
     met = sum(one.verdict.outcome is Outcome.MET for one in sets[:asked])
-    return f"{len(sets)} of {asked} sets, {met} met"
+    extra = len(sets) - asked
+    return f"{min(len(sets), asked)} of {asked} sets, {met} met{f', {extra} extra' if extra > 0 else ''}"
 
 
 def _asks(next_text: tuple[str, ...]) -> bool:

@@ -8,7 +8,7 @@ from tui.session.messages import Stage
 from tui.training.person import Person
 from tui.training.routes import Route
 from tui.training.turn_ends import turn_ends
-from tui.training.two_people import doubts
+from tui.training.two_people import doubts, parting
 from tui.views.turn_view import TurnRow, TurnsView
 
 _STATES = {Stage.SET: "in a set", Stage.DONE: "done"}
@@ -34,6 +34,7 @@ def turns_view(
     are_done = all(person.session.board.stage is Stage.DONE for person in people.values())
     is_over = bool(people) and are_done and (is_closed or not order)
     barred = tuple(TurnRow(name=name, state=why) for name, why in refused.items() if name not in people)
+    parted = parting(people, route.turns.first) if route.in_order and not in_set else None
     return TurnsView(
         next="" if in_set or is_over else route.turns.first,
         rows=(*(_row(people[name], refused.get(name, "")) for name in listed), *barred),
@@ -44,7 +45,8 @@ def turns_view(
         is_given=route.is_given,
         ends=turn_ends(people, refused) if is_over else (),
         is_closed=is_closed,
-        doubts=doubts(people) if route.in_order and not in_set else (),
+        parted=parted.words if parted else "",
+        doubts=doubts(people, parted) if route.in_order and not in_set else (),
     )
 
 

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from analysis.training.corrections import Because
+from analysis.training.pointing import reps_dropped, set_counted
 from analysis.training.verdict import SetVerdict
 from tui.session.messages import Stage
 from tui.training.in_turn import InTurn, Turn
 from tui.training.live import LiveRun
 from tui.training.turns import Turns
+from tui.training.two_people import parting
 from tui.training.worn import Worn
 
 
@@ -45,6 +47,10 @@ class TurnWishes:
     def give_last_set(self, name: str) -> None:
         """Take the last set for another's; who it was taken for is next again."""
         self._run.attempt(lambda: self._give(name))
+
+    def part_set(self) -> None:
+        """Take the reps after the long break in a set for those of who came next: both sets by their counts."""
+        self._run.attempt(self._part)
 
     def take_back(self) -> None:
         """Leave the set with whom it was first taken for, after all."""
@@ -85,12 +91,36 @@ class TurnWishes:
         self._bar.concerned = name
         self._bar.remark(f"{name}: the last set is theirs, its reps alone: their own sensor measured nothing of it")
 
+    def _part(self) -> None:
+        """Leave the reps out where they were counted, and count them where they belong: that motion was not theirs."""
+        route = self._bar.route
+        found = parting(self._bar.people, route.turns.first)
+        if not self._is_between or not isinstance(route, InTurn) or found is None:
+            return
+        person, other = self._bar.people[found.name], self._bar.people[found.other]
+        how, began = f"counted with {found.name}'s set", found.goes_on
+        if began:
+            whole = set_counted(began, began.verdict.count + found.count)
+            other.session.by_key.say_of_last(whole, f"{found.count} reps more: {how}", Because.SOMEBODY_ELSE)
+        elif not other.tell_set(found.count, person.host_s(found.done.end_s), f"told: {how}"):
+            return
+        gone = reps_dropped(found.done, found.between.after)
+        person.session.by_key.say_of_last(gone, f"{found.words}: left out", Because.SOMEBODY_ELSE)
+        route.parted, route.given, route.turn = (found.name, found.other), None, None
+        self._bar.concerned = found.name
+        self._bar.remark(f"{found.words}, by their count alone; u: as it was")
+
     def _take_back(self) -> None:
         route = self._bar.route
-        if isinstance(route, Worn) and route.given and self._is_between:
-            for one in route.given:
+        both = route.given if isinstance(route, Worn) else route.parted if isinstance(route, InTurn) else None
+        if both and self._is_between:
+            for one in both:
                 self._bar.people[one].session.by_key.take_back()
-            self._bar.concerned, route.given = route.given[0], None
+            self._bar.concerned = both[0]
+            if isinstance(route, Worn):
+                route.given = None
+            elif isinstance(route, InTurn):
+                route.parted = None
             return
         given: Turn | None = route.given if isinstance(route, InTurn) else None
         if not self._is_between or given is None or not isinstance(route, InTurn):

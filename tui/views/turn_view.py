@@ -78,6 +78,8 @@ class TurnsView:
         Who else that set may be given to.
     is_given
         Whether it was given, and can be taken back.
+    parted
+        Which reps of whose set a key takes for another's, in words; empty where none.
     doubts
         Of whose last set it is not sure that one person did all of it, in words.
     ends
@@ -93,6 +95,7 @@ class TurnsView:
     last: str = ""
     takers: tuple[str, ...] = ()
     is_given: bool = False
+    parted: str = ""
     doubts: tuple[str, ...] = ()
     ends: tuple[TurnEnd, ...] = ()
     is_closed: bool = False

@@ -38,6 +38,8 @@ def counts_again_line(what: Draft, record: SetRecord | None) -> str:
     """Say what was taken back: that a set was left out, or that one was told."""
     if what.kind is Act.ADD:
         return f"the {told_words(what)} that was told is taken out again"
+    if what.kind in (Act.DROP_REP, Act.COUNT) and record:
+        return f"{name_of(record)} stands as it was measured"
     return f"{name_of(record) if record else 'what was left out'} counts again"
 
 

@@ -10,6 +10,7 @@ import pytest
 from analysis.motion.results import RepKind
 from analysis.training.correcting import corrected
 from analysis.training.corrections import KEYS, Act, Because, By
+from analysis.training.pointing import PointingError, reps_dropped
 from analysis.training.prescription import Prescription, Tempo
 from analysis.training.records import Source
 from analysis.training.superset import SetKind
@@ -48,6 +49,34 @@ def test_a_rep_that_was_none_is_gone_and_the_set_is_short() -> None:
     assert found.sets[0] is not None
     assert found.sets[0] == record.sets[0]
     assert found.sets[2] == record.sets[2]
+
+
+@pytest.mark.parametrize("after", [1, 3, 14])
+def test_the_reps_after_one_that_were_anothers_go_at_once_and_those_before_stay_as_measured(after: int) -> None:
+    record = session()
+    second = record.sets[1]
+    draft = reps_dropped(second, after)
+    found = corrected(record, [correction(draft.kind, draft.start_s, draft.end_s, draft.value)])
+    done = found.sets[1]
+    assert [one.verdict.count for one in found.sets] == [15, after, 15]
+    assert [rep.start_s for rep in done.reps] == [rep.start_s for rep in second.reps[:after]]
+    assert all(rep.outcome is Outcome.MET for rep in done.verdict.reps)
+    assert done.end_s == second.reps[after - 1].end_s
+    assert [mark.disagrees for mark in found.marks] == [False]  # as many were there as were said to go
+    assert found.sets[2].rest_before_s == pytest.approx(record.sets[2].start_s - done.end_s)
+
+
+@pytest.mark.parametrize("after", [0, 15, 16])
+def test_a_set_keeps_a_rep_and_loses_one(after: int) -> None:
+    with pytest.raises(PointingError, match="reps 1 to 15"):
+        reps_dropped(session().sets[1], after)
+
+
+def test_where_the_newer_analysis_has_other_reps_there_it_says_so() -> None:
+    record = session()
+    draft = reps_dropped(record.sets[1], 12)
+    said = correction(draft.kind, draft.start_s, draft.end_s, {**draft.value, "seen": 5})
+    assert [mark.disagrees for mark in corrected(record, [said]).marks] == [True]
 
 
 def test_a_rep_the_sensor_missed_counts_and_its_tempo_is_not_known() -> None:
