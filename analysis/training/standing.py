@@ -44,7 +44,7 @@ def standing(record: SessionRecord) -> Standing:
         if one.rest_outcome is Outcome.MISSED:
             return Standing(Outcome.MISSED, _rest_matter(number, one), rest_only=True)
         if one.rest_outcome is not Outcome.MET:
-            return Standing(one.rest_outcome, f"the rest before set {number} is not known")
+            return Standing(one.rest_outcome, _rest_doubt(number, one))
     return Standing(Outcome.MET)
 
 
@@ -91,6 +91,13 @@ def _matter(asked: Sequence[SetVerdict], sets: int) -> str:
             if one.outcome is outcome:
                 return f"set {number}: {one.remark[:1].lower()}{one.remark[1:].rstrip('.')}"
     return f"{len(asked)} of {sets} sets"
+
+
+def _rest_doubt(number: int, one: SetVerdict) -> str:
+    if one.rest_before_s is None or one.rest_outcome is not Outcome.UNSURE:
+        return f"the rest before set {number} is not known"
+    near = f"about {one.rest_before_s:.0f} s, asked {one.target_rest_s:g} s"
+    return f"it cannot be told for sure whether the rest before set {number} was kept: {near}"
 
 
 def _rest_matter(number: int, one: SetVerdict) -> str:

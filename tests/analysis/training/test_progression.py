@@ -160,6 +160,15 @@ def test_a_rest_of_unknown_length_is_not_kept() -> None:
     assert "the rest before set 2 is not known" in following.reasons[0].text
 
 
+def test_a_rest_that_may_have_been_too_long_says_so_with_what_was_measured() -> None:
+    history, _ = follow(mondays_and_thursdays(1), [DONE, DONE])
+    unsure = {"rest_before_s": 93.4, "rest_outcome": Outcome.UNSURE, "target_rest_s": 90.0}
+    sets = tuple(replace(one, verdict=replace(one.verdict, **unsure)) for one in history[1].sets)
+    following = after([history[0], replace(history[1], sets=sets)])
+    told = "it cannot be told for sure whether the rest before set 2 was kept: about 93 s, asked 90 s"
+    assert told in following.reasons[0].text
+
+
 def test_starting_a_set_early_is_met() -> None:
     history, _ = follow(mondays_and_thursdays(1), [DONE, {"rest_s": 60.0}])
     assert asked(after(history)).rest_s == 85
