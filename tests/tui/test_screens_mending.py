@@ -138,3 +138,15 @@ async def test_what_comes_next_in_a_superset_is_as_large_as_a_set() -> None:
         app.post_snapshot(snapshot(Stage.REST))
         await settled(app, pilot)
         assert more.text == "SET 2"
+
+
+@pytest.mark.parametrize(("hold_s", "asked", "start"), [(None, "3×10", "HANG"), (20.0, "4 S", "HOLD")])
+async def test_whoever_stands_still_before_the_first_set_still_reads_what_is_asked(
+    hold_s: float | None, asked: str, start: str
+) -> None:
+    """Quiet standing may be taken for a hang; where a hold is asked for, its seconds run from the first moment on."""
+    wanted = replace(snapshot(Stage.READY).prescription, hold_s=hold_s)
+    still = snapshot(Stage.READY, prescription=wanted, phase=Phase.HANG, phase_s=4.0)
+    async with running(showing(still)) as (app, _):
+        assert app.screen.query_one("#asked", BlockText).text == asked
+        assert app.screen.query_one("#start", BlockText).text == start

@@ -58,7 +58,9 @@ class PlanPanel(Column):
         asked = snapshot.prescription
         each = f"{asked.hold_s:g}S" if asked.hold_s else f"{asked.reps}"
         plain = "TEST" if asked.is_test else f"{asked.sets}×{each}" if asked.sets else "0"
-        self.asked.text = f"{snapshot.phase_s:.0f} S" if snapshot.phase is Phase.HANG else plain
+        # where reps are asked for, it may be somebody who stands still: what is asked stays in its place
+        holding = asked.hold_s is not None and snapshot.phase is Phase.HANG
+        self.asked.text = f"{snapshot.phase_s:.0f} S" if holding else plain
         self.start.text = start_words(snapshot)
         self.start.ink = Ink.STRONG if snapshot.stage is Stage.READY else Ink.ATTENTION
         self.trace.values_m_s2 = snapshot.check.trace_m_s2 if snapshot.check else ()
