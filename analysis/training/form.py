@@ -40,6 +40,9 @@ FEW = 5
 """In fewer reps it is not said that most begin otherwise than in a hang."""
 
 
+HOLDS_UNJUDGED = "Holds are not judged from this mount: wear the sensor on the body."
+
+
 def judge_form(rep: Rep, prescription: Prescription, view: View) -> tuple[FormVerdict, ...]:
     """Judge what the mount shows of one rep beside its phases.
 
@@ -91,8 +94,10 @@ def judge_set_form(
 def unchecked(prescription: Prescription, view: View) -> tuple[str, ...]:
     """Say what will not be judged although it is asked, and why: once before the first set."""
     mount = prescription.exercise.mount
-    if not prescription.sets or prescription.hold_s is not None:
+    if not prescription.sets:
         return ()
+    if prescription.hold_s is not None:
+        return () if mount is Mount.BODY else (HOLDS_UNJUDGED,)
     if not mount.shows_travel:
         range_words = "Range is not checked: this mount shows no travel."
     elif view.reference_m is None:

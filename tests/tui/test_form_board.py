@@ -9,15 +9,19 @@ from uuid import uuid4
 import pytest
 from board_told import ASKED, Told, bout, rep
 from live_gym import Clock
+from screen_feed import snapshot
 
 from analysis.motion.mounts import Mount, Place
 from analysis.motion.results import Bout
+from analysis.training.form import HOLDS_UNJUDGED
 from analysis.training.prescription import Prescription, Start
 from analysis.training.view import NOTHING, View
 from sensor.recording import Recording
 from tui.replay.replay import recorded_board
 from tui.session.board import Board
+from tui.session.messages import Stage
 from tui.session.stored import StoredEventError, prescription_to_json, view_from_json, view_to_json
+from tui.widgets.plan_panel import advice
 
 SEEN = View(reference_m=0.50)
 
@@ -90,6 +94,16 @@ def test_what_is_not_checked_is_told_once_before_the_first_set(mount: Mount, vie
     assert [text for text in board.hear(board.board.opening_moments(0.0)) if "not checked" in text] == [words]
     board.open(10.0)
     assert not any("range" in line for line in board.close(travelled(0.5, 0.5, 0.5)))
+
+
+@pytest.mark.parametrize(("mount", "said"), [(Mount.BODY, 0), (Mount.MOVING_BAR, 1), (Mount.FIXED_BAR, 1)])
+def test_that_holds_are_not_judged_from_a_mount_is_told_before_the_first_one(mount: Mount, said: int) -> None:
+    asked = replace(ASKED, reps=1, hold_s=10.0, exercise=replace(ASKED.exercise, mount=mount))
+    texts = Told(asked).hear(Told(asked).board.opening_moments(0.0))
+    assert texts.count(HOLDS_UNJUDGED) == said
+    shown = snapshot(Stage.READY, prescription=asked)
+    assert [text for text, _ in advice(shown)].count(HOLDS_UNJUDGED) == said
+    assert not any("Range" in text for text in texts)
 
 
 def test_a_replay_judges_by_what_was_known_then(tmp_path: Path) -> None:

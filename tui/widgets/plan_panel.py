@@ -6,6 +6,8 @@ from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 
 from analysis.motion.events import Phase
+from analysis.motion.mounts import Mount
+from analysis.training.form import HOLDS_UNJUDGED
 from sensor.source import LinkState
 from tui.session.messages import Snapshot, Stage
 from tui.widgets.block_digits import BlockText
@@ -90,6 +92,8 @@ def advice(snapshot: Snapshot) -> Text:
         lines.append((_SILENT, Ink.ATTENTION))
     elif snapshot.check:
         lines.append((snapshot.check.words, Ink.STRONG if snapshot.check.good else Ink.ATTENTION))
+    if snapshot.prescription.hold_s is not None and exercise.mount is not Mount.BODY:
+        lines.append((HOLDS_UNJUDGED, Ink.ATTENTION))
     lines += [(caution, Ink.TEXT) for caution in snapshot.cautions]
     lines.append((MOUNT_WORDS[exercise.mount], Ink.MUTED))
     lines += [(cue, Ink.MUTED) for cue in exercise.cues]
