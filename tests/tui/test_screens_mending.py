@@ -15,6 +15,7 @@ from tui.screens.live import LiveScreen
 from tui.session.messages import Offer, Stage
 from tui.views.turn_view import TurnsView
 from tui.widgets.block_digits import BlockText
+from tui.widgets.work_panel import WorkPanel
 
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -150,3 +151,17 @@ async def test_whoever_stands_still_before_the_first_set_still_reads_what_is_ask
     async with running(showing(still)) as (app, _):
         assert app.screen.query_one("#asked", BlockText).text == asked
         assert app.screen.query_one("#start", BlockText).text == start
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (200, 60)], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_the_first_picture_of_a_set_leaves_its_words_the_room_of_every_other(size: tuple[int, int]) -> None:
+    """A panel that was hidden has no size yet: the words were squeezed into eight cells until it had one."""
+    async with running(showing(snapshot(Stage.READY)), size) as (app, pilot):
+        work = app.screen.query_one(WorkPanel)
+        assert work.size.width == 0
+        work.show(snapshot(Stage.SET))
+        first = work.aside.styles.width
+        app.post_snapshot(snapshot(Stage.SET))
+        await settled(app, pilot)
+        assert work.size.width == size[0]
+        assert first == work.aside.styles.width

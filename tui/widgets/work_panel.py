@@ -126,8 +126,9 @@ class WorkPanel(Column):
     def _give_room(self) -> None:
         """Let the words beside the number have what the number leaves, at most a little more than half."""
         digits = max(2, len(self.number.text))
-        most = self.size.width - _MARGINS - number_cells(digits, self.screen.size.height)
-        self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * self.size.width), most)) - 1
+        width = self.size.width or self.screen.size.width  # it spans the screen, and has no size before it is shown
+        most = width - _MARGINS - number_cells(digits, self.screen.size.height)
+        self.aside.styles.width = max(_LEAST_ASIDE, min(round(0.54 * width), most)) - 1
 
 
 def _next_words(snapshot: Snapshot) -> str:
