@@ -1,8 +1,9 @@
 """When a set is over before its number is reached: a rule on the reps so far.
 
 - **Attempt**: a pull that surely came down again before its top, after at least one rep that counts. A whole rep after
-  it says that it was not the end. It takes a mount that shows travel and a reference rep: by the motion alone, live,
-  none of 8 attempts of the virtual trainee was seen, and in 187 reps of hers 3 were that were none.
+  it says that it was not the end. It takes a mount that shows travel and a reference rep. By the motion alone it is not
+  told: on a belt the better of two rules saw 4 of 18 attempts and told 2 that were none (DEVELOPERS, "A pull that
+  failed, by the motion alone").
 - **Lowerings**: two reps running come down, as surely as they are measured, in less than half of the time asked for.
   Going on from there trains the drop; what follows does not take it back.
 
