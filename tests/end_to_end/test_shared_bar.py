@@ -274,3 +274,24 @@ def test_what_a_key_did_to_the_order_is_told(gym: Gym) -> None:
     bar.wishes.call(INES)
     told = [one.text for one in gym.book.moments if one.text.split(":")[-1].endswith("is next") or "then" in one.text]
     assert told[-3:] == [f"{JONAS} is next, then {MARA}", f"{JONAS} sits out once: {MARA} is next", f"{INES} is next"]
+
+
+def test_once_the_sessions_are_closed_a_set_that_is_left_out_is_seen_to_be_and_counts_again_by_u(gym: Gym) -> None:
+    """No time passes any more then: the screen stayed as it was, so the key for taking it back was not offered."""
+    bar = Bar(gym, names=(MARA, JONAS))
+    bar.give(sent_by(script_of(5, 5, rest_s=20.0)), lambda: bar.bar.route.on == JONAS)
+    bar.bar.end()
+    run = bar.training.run
+
+    def told() -> tuple[str, str]:
+        shown = gym.book.snapshots[-1]
+        assert shown.turns is not None
+        return next(end.done for end in shown.turns.ends if end.name == MARA), shown.undo
+
+    before = told()
+    assert before[0].startswith("1 of 3 sets")
+    run.drop_last_set()
+    assert told() == ("no set done", "count it again")
+    run.take_back_set()
+    assert told() == before
+    assert bar.counts()[MARA] == [5]

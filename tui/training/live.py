@@ -255,10 +255,10 @@ class LiveRun:
     def _wish(self, wish: Callable[[Session], object], *, of_last: bool = True) -> None:
         """Pass on a wish about the last set, or about whose turn it is."""
         person = self.bar.asked if of_last else self.bar.on
-        if person is None:
-            return
-        self.bar.concerned = person.name
-        self.attempt(lambda: wish(person.session))
+        if person is not None:
+            self.bar.concerned = person.name
+            self.attempt(lambda: wish(person.session))
+            self.attempt(person.session.renew_next)  # of one that is closed: no time passes there any more
 
     def attempt(self, do: Callable[[], object]) -> None:
         """Do what a key asked for; where it fails, the run ends and tells why: a key must not take the screen down."""

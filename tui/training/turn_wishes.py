@@ -116,6 +116,7 @@ class TurnWishes:
         if both and self._is_between:
             for one in both:
                 self._bar.people[one].session.by_key.take_back()
+                self._bar.people[one].session.renew_next()
             self._bar.concerned = both[0]
             if isinstance(route, Worn):
                 route.given = None
@@ -130,6 +131,8 @@ class TurnWishes:
             return
         self._bar.people[given.name].session.by_key.drop_last()
         self._bar.people[given.taken_for].session.by_key.take_back()
+        for one in (given.name, given.taken_for):
+            self._bar.people[one].session.renew_next()
         route.given, route.turn = None, replace(given, name=given.taken_for, taken_for="")
         route.change(given.before.called(given.taken_for).passed(again=not self._is_done(given.taken_for)))
         self._bar.concerned = given.taken_for
