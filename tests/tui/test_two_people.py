@@ -23,10 +23,10 @@ def set_of(*begins_s: float, partial: int | None = None) -> SetRecord:
         (set_of(0), None),
         (set_of(0, 60), None),  # nothing is known of what is usual
         (set_of(0, 2, 4, 6 + CHANGE_S - 0.01), None),
-        (set_of(0, 2, 4, 6 + CHANGE_S), Break(3, 2 + CHANGE_S)),
-        (set_of(0, 2, 12, 14, 22, 24), Break(2, 10)),
+        (set_of(0, 2, 4, 6 + CHANGE_S), Break(3, 3, 2 + CHANGE_S)),
+        (set_of(0, 2, 12, 14, 22, 24), Break(2, 2, 10)),
         (set_of(0, 8, 16, 24), None),  # slow all the time
-        (set_of(0, 2, 4, 14, 16, partial=1), Break(2, 10)),
+        (set_of(0, 2, 4, 14, 16, partial=1), Break(3, 2, 10)),
     ],
 )
 def test_the_longest_time_from_rep_to_rep(done: SetRecord, found: Break | None) -> None:
