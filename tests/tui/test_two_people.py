@@ -8,12 +8,13 @@ from typing import cast
 import pytest
 
 from analysis.training.records import SetRecord
-from tui.training.two_people import CHANGE_S, Break, long_break
+from tui.training.person import Person
+from tui.training.two_people import CHANGE_S, Break, long_break, parting
 
 
 def set_of(*begins_s: float, partial: int | None = None) -> SetRecord:
     made = [SimpleNamespace(start_s=one, counts=place != partial) for place, one in enumerate(begins_s)]
-    return cast(SetRecord, SimpleNamespace(reps=made))
+    return cast(SetRecord, SimpleNamespace(reps=made, end_s=max(begins_s, default=0.0) + 3.0))
 
 
 @pytest.mark.parametrize(
@@ -31,3 +32,17 @@ def set_of(*begins_s: float, partial: int | None = None) -> SetRecord:
 )
 def test_the_longest_time_from_rep_to_rep(done: SetRecord, found: Break | None) -> None:
     assert long_break(done) == found
+
+
+def person(*sets: SetRecord) -> Person:
+    board = SimpleNamespace(all_sets=sets, measured=sets, ended=False)
+    return cast(Person, SimpleNamespace(session=SimpleNamespace(board=board), host_s=lambda at_s: at_s))
+
+
+@pytest.mark.parametrize(("partial", "words"), [(None, "rep 4 was Jonas Reiter's"), (3, None)])
+def test_reps_after_the_break_go_to_who_came_next_and_an_attempt_alone_to_nobody(
+    partial: int | None, words: str | None
+) -> None:
+    done = set_of(0, 2, 4, 14, partial=partial)
+    found = parting({"Mara Lindt": person(done), "Jonas Reiter": person()}, "Jonas Reiter")
+    assert (found.words if found else None) == words

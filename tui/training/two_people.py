@@ -113,7 +113,8 @@ def parting(people: Mapping[str, Person], next_one: str) -> Parting | None:
     goes_on = later.get(other)
     if goes_on is not None and goes_on is not people[other].session.board.all_sets[-1]:
         return None  # they did another one since
-    return Parting(name, done, between, other, goes_on)
+    found_so = Parting(name, done, between, other, goes_on)
+    return found_so if found_so.count else None  # an attempt alone is counted for nobody
 
 
 def doubts(people: Mapping[str, Person], parted: Parting | None = None) -> tuple[str, ...]:
