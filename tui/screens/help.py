@@ -29,8 +29,6 @@ _LEGEND = (
     "▒ frayed: not sure.  No hill: not measurable.",
     "Under a hill: × off, ? unsure, ½ partial, – no answer.",
 )
-
-
 _EXAMPLE_WIDTH, _EXAMPLE_HEIGHT, _MARGIN = 30, 5, "  "
 
 
